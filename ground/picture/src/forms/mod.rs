@@ -1,0 +1,24 @@
+//! The forms: functions from plain data to a scene. Each carries the caller's title (a sentence that states the finding), an
+//! alternative text made from the data, and the data as a table.
+//!
+//! Layout stands on a grid of 6.5 by 16 px, the cells of the terminal, so that page and terminal show the same picture.
+
+mod bars;
+mod change;
+mod forest;
+mod icon_array;
+mod interval_table;
+mod quantile_dots;
+mod rows;
+mod survival_fan;
+mod swatches;
+
+pub use bars::{Bar, Bars, bars};
+pub use change::{BeforeAfter, Change, arrow_before_after};
+pub use forest::{Forest, ForestRow, Summary, forest};
+pub use icon_array::{IconArray, IconGroup, icon_array};
+pub use interval_table::{IntervalCell, IntervalColumn, IntervalRow, IntervalTable, interval_cell, interval_table};
+pub use quantile_dots::{QuantileDots, quantile_dots};
+pub use rows::Threshold;
+pub use survival_fan::{FanYear, SurvivalFan, survival_fan};
+pub use swatches::{Swatches, swatches};
