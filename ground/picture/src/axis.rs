@@ -1,7 +1,7 @@
 //! A linear scale from data to px, its ticks and its axis.
 
 use crate::measure;
-use crate::scene::TYPE;
+use crate::scene::{TYPE, WIDTH};
 use crate::{Anchor, Ink, Mark, Pen, Text};
 
 /// A linear scale: `from..to` in data lies at `left..right` in px (also upright, then `left` is the lower end).
@@ -57,7 +57,11 @@ impl Scale {
             let x = self.at(tick);
             marks.push(Mark::line([x, y], [x, y + 4.0], Pen::solid(Ink::Rule, 1.0)));
             let words = self.tick_words(wanted, tick);
-            marks.push(Mark::Text(Text::new([x, y + 17.0], &words, 80.0).anchored(Anchor::Middle).ink(Ink::Quiet)));
+            // Figures at the ends move inwards rather than over the edge.
+            let half = measure::width(&words, TYPE, false).min(80.0) / 2.0;
+            let middle = x.min(WIDTH - half).max(half);
+            marks
+                .push(Mark::Text(Text::new([middle, y + 17.0], &words, 80.0).anchored(Anchor::Middle).ink(Ink::Quiet)));
         }
         if !name.is_empty() {
             let text =

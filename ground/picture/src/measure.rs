@@ -18,6 +18,11 @@ const BASIC: [u16; 95] = [
 /// Widest bold letter of everyday text against its upright form.
 const BOLD: f64 = 1.10;
 
+/// What sums of widths may be off by, px.
+const ROUNDING: f64 = 1e-6;
+/// Column of the terminal in em.
+const COLUMN: f64 = 6.5 / 12.0;
+
 /// Advance of one character in em.
 fn advance(c: char) -> f64 {
     match c {
@@ -33,9 +38,11 @@ fn advance(c: char) -> f64 {
     }
 }
 
-/// Width of a line of text of `size` px, in px.
+/// Room a line of text of `size` px needs, in px: the wider of what the page and what the terminal need (a column of the terminal
+/// is 6.5 px at type of 12 px), so that a layout holds on both.
 pub fn width(text: &str, size: f64, bold: bool) -> f64 {
-    text.chars().map(advance).sum::<f64>() * size * if bold { BOLD } else { 1.0 }
+    let page = text.chars().map(advance).sum::<f64>() * if bold { BOLD } else { 1.0 };
+    page.max(columns(text) as f64 * COLUMN) * size
 }
 
 /// Number of columns a text takes in a terminal.
@@ -65,15 +72,16 @@ pub fn clean(text: &str) -> String {
 
 /// Text shortened with an ellipsis until it is at most `limit` px wide.
 pub fn shorten(text: &str, size: f64, bold: bool, limit: f64) -> String {
-    let factor = size * if bold { BOLD } else { 1.0 };
-    let room = limit - advance('\u{2026}') * factor;
-    let (mut used, mut cut) = (0.0, 0);
+    let factor = if bold { BOLD } else { 1.0 };
+    let (mut page, mut terminal, mut cut) = (0.0, 0.0, 0);
+    let dots = (advance('\u{2026}') * factor).max(COLUMN);
     for (at, c) in text.char_indices() {
-        if used <= room {
+        if (f64::max(page, terminal) + dots) * size <= limit + ROUNDING {
             cut = at;
         }
-        used += advance(c) * factor;
-        if used > limit {
+        page += advance(c) * factor;
+        terminal += UnicodeWidthChar::width(c).unwrap_or(0) as f64 * COLUMN;
+        if f64::max(page, terminal) * size > limit + ROUNDING {
             return format!("{}\u{2026}", text[..cut].trim_end());
         }
     }
@@ -93,7 +101,7 @@ pub fn wrap(text: &str, size: f64, bold: bool, limit: f64, most: usize) -> Vec<S
             }
             _ => lines.push(word.to_owned()),
         }
-        if lines.len() == most && lines.last().is_some_and(|line| width(line, size, bold) > limit) {
+        if lines.len() == most && lines.last().is_some_and(|line| width(line, size, bold) > limit + ROUNDING) {
             break;
         }
     }
@@ -101,7 +109,7 @@ pub fn wrap(text: &str, size: f64, bold: bool, limit: f64, most: usize) -> Vec<S
 }
 
 fn fits(line: &str, word: &str, size: f64, bold: bool, limit: f64) -> bool {
-    width(line, size, bold) + width(" ", size, bold) + width(word, size, bold) <= limit
+    width(line, size, bold) + width(" ", size, bold) + width(word, size, bold) <= limit + ROUNDING
 }
 
 #[cfg(test)]
@@ -116,10 +124,10 @@ mod tests {
     #[test]
     fn shortened_and_wrapped_text_keeps_its_limit() {
         let long = "many words ".repeat(1000);
-        assert!(width(&shorten(&long, 12.0, true, 90.0), 12.0, true) <= 90.0);
+        assert!(width(&shorten(&long, 12.0, true, 90.0), 12.0, true) <= 90.0 + ROUNDING);
         let lines = wrap(&long, 12.0, false, 120.0, 3);
         assert_eq!(lines.len(), 3);
-        assert!(lines.iter().all(|l| width(l, 12.0, false) <= 120.0) && lines[2].ends_with('\u{2026}'));
+        assert!(lines.iter().all(|l| width(l, 12.0, false) <= 120.0 + ROUNDING) && lines[2].ends_with('\u{2026}'));
         assert_eq!(wrap("two words", 12.0, false, 500.0, 3), vec!["two words"]);
     }
 }

@@ -112,7 +112,7 @@ pub(crate) const TYPE: f64 = 12.0;
 impl Text {
     /// Words cleaned and shortened to `limit` px, at the standard size.
     pub fn new(at: Spot, words: &str, limit: f64) -> Self {
-        let words = measure::shorten(&measure::clean(words), TYPE, false, limit);
+        let words = measure::shorten(&measure::clean(words), TYPE, false, limit.max(0.0));
         Self { at, words, size: TYPE, bold: false, ink: Ink::Text, anchor: Anchor::Start }
     }
 

@@ -9,12 +9,15 @@ use std::fmt::Write;
 /// Families with the widths of the own table, then whatever the reader has.
 const FAMILY: &str = "Liberation Sans, Arial, Helvetica, sans-serif";
 
-/// A picture that stands alone, with its ground painted.
+/// Margin round a picture that stands alone, px.
+const MARGIN: f64 = 8.0;
+
+/// A picture that stands alone, with its ground painted and a margin.
 pub fn svg(scene: &Scene, theme: Theme) -> String {
-    let mut out = head(scene, "picture", true);
-    let size = [scene.width, scene.height];
+    let mut out = head(scene, "picture", MARGIN);
+    let size = [scene.width + 2.0 * MARGIN, scene.height + 2.0 * MARGIN];
     Pencil { out: &mut out, theme }.mark(&Mark::Rect {
-        at: [0.0, 0.0],
+        at: [-MARGIN, -MARGIN],
         size,
         fill: Fill::Ink(Ink::Ground),
         edge: None,
@@ -28,18 +31,18 @@ pub fn svg(scene: &Scene, theme: Theme) -> String {
 /// page; characters other than ASCII letters, digits and `-` are dropped from it.
 pub fn svg_inline(scene: &Scene, id: &str) -> String {
     let id: String = id.chars().filter(|c| c.is_ascii_alphanumeric() || *c == '-').collect();
-    let mut out = head(scene, &id, false);
+    let mut out = head(scene, &id, 0.0);
     draw(scene, Theme::Light, &mut out);
     out
 }
 
-fn head(scene: &Scene, id: &str, alone: bool) -> String {
-    let (w, h) = (number(scene.width), number(scene.height));
-    let namespace = if alone { " xmlns=\"http://www.w3.org/2000/svg\"" } else { "" };
+fn head(scene: &Scene, id: &str, margin: f64) -> String {
+    let (w, h) = (number(scene.width + 2.0 * margin), number(scene.height + 2.0 * margin));
+    let start = number(-margin);
     format!(
-        "<svg{namespace} role=\"img\" aria-labelledby=\"{id}-title {id}-desc\" viewBox=\"0 0 {w} {h}\" width=\"{w}\" height=\"{h}\" \
-         font-family=\"{FAMILY}\" font-variant=\"tabular-nums\" direction=\"ltr\">\n<title id=\"{id}-title\">{}</title>\n<desc \
-         id=\"{id}-desc\">{}</desc>\n",
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" role=\"img\" aria-labelledby=\"{id}-title {id}-desc\" viewBox=\"{start} {start} {w} {h}\" \
+         width=\"{w}\" height=\"{h}\" font-family=\"{FAMILY}\" font-variant=\"tabular-nums\" direction=\"ltr\">\n<title \
+         id=\"{id}-title\">{}</title>\n<desc id=\"{id}-desc\">{}</desc>\n",
         escape(&scene.title),
         escape(&scene.description)
     )

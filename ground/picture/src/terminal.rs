@@ -214,10 +214,12 @@ impl Canvas {
                 }
                 // A last half cell of a bar; a bar thinner than half a cell still leaves a trace.
                 let rest = (w / CELL_W).fract();
-                if shade == '\u{2588}' && (rest >= 0.25 && (w < CELL_W || ((x + w) / CELL_W).fract() < 0.5)) {
-                    if let Some(cell) = self.cell(x + w - 0.1, r).filter(|c| c.shade.is_none()) {
-                        cell.shade = Some('\u{258c}');
-                    }
+                let trace = rest >= 0.25 && (w < CELL_W || ((x + w) / CELL_W).fract() < 0.5);
+                if shade == '\u{2588}'
+                    && trace
+                    && let Some(cell) = self.cell(x + w - 0.1, r).filter(|c| c.shade.is_none())
+                {
+                    cell.shade = Some('\u{258c}');
                 }
             }
         }

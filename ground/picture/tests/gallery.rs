@@ -1,5 +1,7 @@
 //! Every form, drawn from plain data, holds what the house style promises; `PICTURE_OUT=folder` writes them down to be looked at.
 
+#![allow(clippy::expect_used, clippy::unwrap_used)]
+
 mod common;
 
 use picture::{Charset, Theme, svg, svg_inline, text_lines};

@@ -77,14 +77,12 @@ pub fn bars(data: &Bars) -> Result<Scene, Undrawable> {
         scene.add(Mark::Rect { at: [rows.scale.left, y - 4.5], size: [length, 9.0], fill: Fill::Ink(ink), edge: None });
         if let Some((low, high)) = r.interval {
             let [a, b] = [low, high].map(|v| rows.scale.at(v));
-            // A light core keeps the whisker visible on its own bar.
-            scene.add(Mark::Rect {
-                at: [a, y - 1.5],
-                size: [b - a, 3.0],
-                fill: Fill::Ink(Ink::Ground),
-                edge: Some(Pen::solid(Ink::Text, 0.8)),
-            });
-            scene.add(Mark::line([a, y], [b, y], Pen::solid(Ink::Text, 0.8)));
+            // A light sheath keeps the whisker visible on its own bar.
+            scene.add(Mark::Rect { at: [a, y - 2.5], size: [b - a, 5.0], fill: Fill::Ink(Ink::Ground), edge: None });
+            scene.add(Mark::line([a, y], [b, y], Pen::solid(Ink::Text, 1.3)));
+            for x in [a, b] {
+                scene.add(Mark::line([x, y - 2.5], [x, y + 2.5], Pen::solid(Ink::Text, 1.3)));
+            }
         }
         y += ROW;
     }

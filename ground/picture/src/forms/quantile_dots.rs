@@ -11,8 +11,10 @@ use crate::{Anchor, Ink, Mark, Scene, Shape, Table, Text, Undrawable, all_finite
 
 /// Number of dots.
 const DOTS: usize = 20;
-/// Width of a stack, px: two cells.
-const STACK: f64 = 13.0;
+/// Width of a stack, px: three cells.
+const STACK: f64 = 19.5;
+/// Height of a dot's place, px: a row.
+const TALL: f64 = ROW;
 
 /// Draws of a quantity that starts at zero.
 #[derive(Debug, Clone, PartialEq)]
@@ -46,7 +48,7 @@ pub fn quantile_dots(data: &QuantileDots) -> Result<Scene, Undrawable> {
     let beyond = dots.iter().filter(|d| **d > data.scale_end).count();
     let mut scene = Scene::new(&data.title, &description(data, &dots, median), table(data, &dots));
 
-    let scale = Scale::new(0.0, data.scale_end, STACK, WIDTH - STACK);
+    let scale = Scale::new(0.0, data.scale_end, 13.0, WIDTH - 19.5);
     let last = ((scale.right - scale.left) / STACK) as usize - 1;
     let stacks: Vec<usize> = dots.iter().map(|d| (((scale.at(*d) - scale.left) / STACK) as usize).min(last)).collect();
     let highest = (0..=last).map(|s| stacks.iter().filter(|x| **x == s).count()).max().unwrap_or(0).max(3);
@@ -57,14 +59,14 @@ pub fn quantile_dots(data: &QuantileDots) -> Result<Scene, Undrawable> {
         let words = format!("{beyond} beyond {}", figure(data.scale_end, data.decimals));
         scene.write(Text::new([scale.right, 12.0], &words, 180.0).anchored(Anchor::End).ink(Ink::Quiet));
     }
-    let stacked = highest as f64 * ROW;
+    let stacked = highest as f64 * TALL;
     let names = thresholds(&mut scene, &data.thresholds, scale, ROW, |names| ROW + names + stacked);
     let floor = ROW + names + stacked;
     let mut filled = vec![0usize; last + 1];
     for (stack, dot) in stacks.iter().zip(&dots) {
-        let at = [scale.left + (*stack as f64 + 0.5) * STACK, floor - (filled[*stack] as f64 + 0.5) * ROW];
+        let at = [scale.left + (*stack as f64 + 0.5) * STACK, floor - (filled[*stack] as f64 + 0.5) * TALL];
         let shape = if *dot > data.scale_end { Shape::Diamond } else { Shape::Disc };
-        scene.add(Mark::Point { at, radius: 5.5, shape, ink: Ink::Accent });
+        scene.add(Mark::Point { at, radius: 7.4, shape, ink: Ink::Accent });
         filled[*stack] += 1;
     }
     scale.level_axis(floor + 1.0, 8, &data.quantity).into_iter().for_each(|m| scene.add(m));

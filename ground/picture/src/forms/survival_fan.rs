@@ -42,6 +42,8 @@ pub struct SurvivalFan {
     pub floor: f64,
 }
 
+/// Top of the plot, px, beneath the name of the quantity.
+const TOP: f64 = 1.5 * ROW;
 /// Height of the plot, px: twelve rows.
 const TALL: f64 = 12.0 * ROW;
 
@@ -54,7 +56,7 @@ pub fn survival_fan(data: &SurvivalFan) -> Result<Scene, Undrawable> {
     let end = data.years.last().map_or(1.0, |y| y.year);
     let mut scene = Scene::new(&data.title, &description(data), table(data));
     let time = Scale::new(0.0, end, 58.5, WIDTH - 58.5);
-    let share = Scale::new(data.floor, 100.0, ROW + TALL, ROW);
+    let share = Scale::new(data.floor, 100.0, TOP + TALL, TOP);
     let line = |pick: fn(&FanYear) -> f64| {
         data.years.iter().map(|y| [time.at(y.year), share.at(pick(y))]).collect::<Vec<Spot>>()
     };
@@ -82,8 +84,9 @@ pub fn survival_fan(data: &SurvivalFan) -> Result<Scene, Undrawable> {
     }
     names(&mut scene, data, time, share);
     time.level_axis(share.left, 5, "").into_iter().for_each(|m| scene.add(m));
-    scene
-        .write(Text::new([time.right + 6.5, share.left + 17.0], "years", 52.0).anchored(Anchor::Start).ink(Ink::Quiet));
+    scene.write(
+        Text::new([time.right + 14.0, share.left + 17.0], "years", 44.0).anchored(Anchor::Start).ink(Ink::Quiet),
+    );
     at_risk(&mut scene, data, time, share.left + 33.0);
     Ok(scene.closed())
 }
@@ -135,7 +138,7 @@ fn at_risk(scene: &mut Scene, data: &SurvivalFan, time: Scale, y: f64) {
     if data.at_risk.is_empty() {
         return;
     }
-    scene.write(Text::new([0.0, y], "at risk", time.left - 20.0).ink(Ink::Quiet));
+    scene.write(Text::new([0.0, y], "at risk", time.left - 10.0).ink(Ink::Quiet));
     for (year, number) in data.at_risk.iter().filter(|(year, _)| time.holds(*year)) {
         scene.write(Text::new([time.at(*year), y], &figure(*number, 0), 60.0).anchored(Anchor::Middle).ink(Ink::Quiet));
     }

@@ -1,5 +1,7 @@
 //! One plain example of every form; all figures are invented.
 
+#![allow(dead_code, clippy::expect_used)] // each test program uses a part of it
+
 use picture::forms::*;
 use picture::{Rgb, Scene, Undrawable};
 
