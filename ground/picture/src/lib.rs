@@ -20,7 +20,7 @@ mod terminal;
 pub use palette::{Ink, Rgb, Theme};
 pub use quantile::{quantile, quantiles};
 pub use scene::{Anchor, Dash, Fill, Group, Mark, Pen, Scene, Shape, Spot, Text, WIDTH};
-pub use svg::{svg, svg_inline};
+pub use svg::{escape, svg, svg_inline};
 pub use table::Table;
 pub use terminal::{Charset, ascii, text_lines};
 

@@ -112,6 +112,37 @@ fn fits(line: &str, word: &str, size: f64, bold: bool, limit: f64) -> bool {
     width(line, size, bold) + width(" ", size, bold) + width(word, size, bold) <= limit + ROUNDING
 }
 
+/// Text in lines of at most `limit` columns of a terminal; a word longer than that is cut.
+pub fn fold(text: &str, limit: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split(' ').filter(|w| !w.is_empty()) {
+        match lines.last_mut() {
+            Some(line) if columns(line) + 1 + columns(word) <= limit => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => lines.push(word.to_owned()),
+        }
+        while let Some(last) = lines.pop_if(|l| columns(l) > limit) {
+            let mut head = String::new();
+            let mut rest = String::new();
+            for c in last.chars() {
+                if rest.is_empty() && columns(&head) + columns(&c.to_string()) <= limit {
+                    head.push(c);
+                } else {
+                    rest.push(c);
+                }
+            }
+            lines.push(head);
+            if rest.is_empty() {
+                break;
+            }
+            lines.push(rest);
+        }
+    }
+    lines
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -128,6 +159,7 @@ mod tests {
         let lines = wrap(&long, 12.0, false, 120.0, 3);
         assert_eq!(lines.len(), 3);
         assert!(lines.iter().all(|l| width(l, 12.0, false) <= 120.0 + ROUNDING) && lines[2].ends_with('\u{2026}'));
+        assert!(fold(&long, 30).iter().chain(&fold(&"w".repeat(99), 7)).all(|l| columns(l) <= 30));
         assert_eq!(wrap("two words", 12.0, false, 500.0, 3), vec!["two words"]);
     }
 }

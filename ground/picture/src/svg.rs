@@ -55,7 +55,7 @@ fn draw(scene: &Scene, theme: Theme, out: &mut String) {
 }
 
 /// Text for XML and HTML: cleaned, the five special characters named.
-pub(crate) fn escape(text: &str) -> String {
+pub fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in clean(text).chars() {
         match c {

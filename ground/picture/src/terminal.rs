@@ -5,7 +5,7 @@
 //! free column, and is dropped when no room is left: the table one step away holds it.
 
 use crate::curve;
-use crate::measure::{clean, columns};
+use crate::measure::{clean, columns, fold};
 use crate::{Anchor, Dash, Fill, Ink, Mark, Pen, Rgb, Scene, Shape, Spot, Text};
 
 /// Width of a cell, px.
@@ -27,7 +27,7 @@ pub fn text_lines(scene: &Scene, charset: Charset) -> Vec<String> {
     let mut canvas = Canvas::new(scene.width, scene.height);
     canvas.marks(&scene.marks, [0.0, 0.0]);
     canvas.words(&scene.marks, [0.0, 0.0]);
-    let mut lines = vec![clean(&scene.title)];
+    let mut lines = fold(&clean(&scene.title), (scene.width / CELL_W) as usize);
     lines.extend(canvas.lines());
     while lines.last().is_some_and(String::is_empty) {
         lines.pop();
