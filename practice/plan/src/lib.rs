@@ -1,1 +1,5 @@
-//! To be written.
+//! From a case to a ranked plan.
+
+mod report;
+
+pub use report::*;
