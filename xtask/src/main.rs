@@ -1,1 +1,51 @@
-fn main() {}
+//! The repository's own chores: `cargo xtask demo | test | bench | validate | tidy | licences`.
+//!
+//! Knows the workspace as files and as `cargo metadata`; imports none of its crates, so that it compiles in seconds and
+//! can judge a workspace that does not.
+
+#![allow(clippy::print_stdout, clippy::print_stderr)] // a program for people at a terminal
+
+mod bench;
+mod demo;
+mod licences;
+mod run;
+mod test;
+mod tidy;
+mod validate;
+mod workspace;
+
+use std::process::ExitCode;
+
+const HELP: &str = "\
+cargo xtask COMMAND
+
+  demo      build bisque, plan the bridge case of examples/, print the ranking, write the dossier to bisque-out/
+  test      install what tests need, then format, lints, tidy, licences and all tests
+  bench     time `bisque plan` on every example, cold, and run the crates' benches
+  validate  run the literature tests and write docs/validation.md
+  tidy      hold the house to its rules: imports, words, effects, lengths, spelling
+  licences  name every dependency whose licence is not on the list";
+
+fn main() -> ExitCode {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let outcome = match arguments.iter().map(String::as_str).collect::<Vec<_>>().as_slice() {
+        ["demo"] => demo::demo(),
+        ["test"] => test::test(),
+        ["bench"] => bench::bench(),
+        ["validate"] => validate::validate(),
+        ["tidy"] => tidy::report(),
+        ["licences"] => licences::report(),
+        [] | ["help" | "--help" | "-h"] => {
+            println!("{HELP}");
+            Ok(())
+        }
+        other => Err(format!("unknown command `{}`; expected one of these:\n\n{HELP}", other.join(" "))),
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(message) => {
+            eprintln!("{message}");
+            ExitCode::FAILURE
+        }
+    }
+}

@@ -13,7 +13,7 @@ pub struct Place {
     pub line: Option<usize>,
     /// Column from 1.
     pub column: Option<usize>,
-    /// Field as written in the file, e.g. `abutment[2].ferrule`; empty when none is meant.
+    /// Field as written in the file, e.g. `part[2].height`; empty when none is meant.
     pub field: String,
 }
 

@@ -1,131 +1,114 @@
-//! Roots of functions of one variable.
+//! Root of a continuous function in a bracket: Brent 1973 (Prentice-Hall), chapter 4.
+
+use thiserror::Error;
 
 /// Why no root was found.
-#[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]
+#[derive(Debug, Clone, Copy, PartialEq, Error)]
 pub enum RootError {
-    /// The function has the same sign at both ends.
-    #[error("no sign change between {low} ({at_low}) and {high} ({at_high}): widen the bracket")]
-    NotBracketed {
+    /// The ends have the same sign.
+    #[error(
+        "no sign change between {low} (value {at_low}) and {high} (value {at_high}): give ends that bracket the root"
+    )]
+    NoBracket {
         /// Lower end.
         low: f64,
         /// Upper end.
         high: f64,
-        /// Value there.
+        /// Value at the lower end.
         at_low: f64,
-        /// Value there.
+        /// Value at the upper end.
         at_high: f64,
     },
+    /// The function returned something that is not a number.
+    #[error("the function is not a number at {0}")]
+    NotANumber(f64),
 }
 
-/// Root of `f` between `low` and `high`, where it changes sign, to `tolerance` in x (Brent 1973, Algorithms for minimization
-/// without derivatives, chapter 4).
-///
-/// # Errors
-/// [`RootError::NotBracketed`] when `f` has one sign at both ends or is not a number there.
-pub fn brent(mut f: impl FnMut(f64) -> f64, low: f64, high: f64, tolerance: f64) -> Result<f64, RootError> {
-    let (mut a, mut b) = (low, high);
-    let (mut fa, mut fb) = (f(a), f(b));
+/// Root of `f` between `lo` and `hi` to `tol` absolute (plus rounding). Errors when the ends do not bracket one.
+pub fn brent(mut f: impl FnMut(f64) -> f64, lo: f64, hi: f64, tol: f64) -> Result<f64, RootError> {
+    let mut value = |x: f64| {
+        let y = f(x);
+        if y.is_nan() { Err(RootError::NotANumber(x)) } else { Ok(y) }
+    };
+    let (mut a, mut b) = (lo, hi);
+    let (mut fa, mut fb) = (value(a)?, value(b)?);
     if fa == 0.0 {
         return Ok(a);
     }
     if fb == 0.0 {
         return Ok(b);
     }
-    if fa.is_nan() || fb.is_nan() || fa.signum() == fb.signum() {
-        return Err(RootError::NotBracketed { low, high, at_low: fa, at_high: fb });
+    if (fa > 0.0) == (fb > 0.0) {
+        return Err(RootError::NoBracket { low: lo, high: hi, at_low: fa, at_high: fb });
     }
     let (mut c, mut fc) = (a, fa);
-    let mut step = b - a;
-    let mut before = step;
-    for _ in 0..300 {
-        if fb.signum() == fc.signum() {
+    let mut d = b - a;
+    let mut e = d;
+    // Bisection alone would need about 1100 halvings of the whole range of doubles.
+    for _ in 0..2000 {
+        if (fb > 0.0) == (fc > 0.0) {
             (c, fc) = (a, fa);
-            step = b - a;
-            before = step;
+            d = b - a;
+            e = d;
         }
         if fc.abs() < fb.abs() {
             (a, b, c) = (b, c, b);
             (fa, fb, fc) = (fb, fc, fb);
         }
-        let least = 2.0 * f64::EPSILON * b.abs() + 0.5 * tolerance;
-        let middle = 0.5 * (c - b);
-        if middle.abs() <= least || fb == 0.0 {
+        let tolerance = 2.0 * f64::EPSILON * b.abs() + 0.5 * tol;
+        let half = 0.5 * (c - b);
+        if half.abs() <= tolerance || fb == 0.0 {
             break;
         }
-        if before.abs() >= least && fa.abs() > fb.abs() {
+        if e.abs() >= tolerance && fa.abs() > fb.abs() {
             let s = fb / fa;
             let (mut p, mut q) = if a == c {
-                (2.0 * middle * s, 1.0 - s)
+                (2.0 * half * s, 1.0 - s)
             } else {
                 let (q, r) = (fa / fc, fb / fc);
-                (s * (2.0 * middle * q * (q - r) - (b - a) * (r - 1.0)), (q - 1.0) * (r - 1.0) * (s - 1.0))
+                (s * (2.0 * half * q * (q - r) - (b - a) * (r - 1.0)), (q - 1.0) * (r - 1.0) * (s - 1.0))
             };
             if p > 0.0 {
                 q = -q;
             }
             p = p.abs();
-            if 2.0 * p < (3.0 * middle * q - (least * q).abs()).min((before * q).abs()) {
-                before = step;
-                step = p / q;
+            if 2.0 * p < (3.0 * half * q - (tolerance * q).abs()).min((e * q).abs()) {
+                e = d;
+                d = p / q;
             } else {
-                step = middle;
-                before = middle;
+                d = half;
+                e = half;
             }
         } else {
-            step = middle;
-            before = middle;
+            d = half;
+            e = half;
         }
         (a, fa) = (b, fb);
-        b += if step.abs() > least { step } else { least.copysign(middle) };
-        fb = f(b);
+        b += if d.abs() > tolerance { d } else { tolerance.copysign(half) };
+        fb = value(b)?;
     }
     Ok(b)
 }
 
-/// Root of an increasing function on `low..high` (the upper end may be infinite) by Newton steps with the given slope, kept
-/// inside a shrinking bracket; to machine precision where the function allows.
-pub fn increasing(start: f64, low: f64, high: f64, f: impl Fn(f64) -> f64, slope: impl Fn(f64) -> f64) -> f64 {
-    let (mut low, mut high, mut x) = (low, high, start);
-    for _ in 0..400 {
-        let value = f(x);
-        if value == 0.0 {
-            return x;
+/// A bracket of a root of `f`, widened geometrically from `lo`..`hi` up to 60 times; `None` when the sign never changes.
+pub fn bracket(mut f: impl FnMut(f64) -> f64, lo: f64, hi: f64) -> Option<(f64, f64)> {
+    let (mut low, mut high) = (lo, hi);
+    let (mut at_low, mut at_high) = (f(low), f(high));
+    for _ in 0..60 {
+        if at_low.is_nan() || at_high.is_nan() {
+            return None;
         }
-        if value < 0.0 {
-            low = x;
+        if (at_low > 0.0) != (at_high > 0.0) {
+            return Some((low, high));
+        }
+        let width = high - low;
+        if at_low.abs() < at_high.abs() {
+            low -= 1.6 * width;
+            at_low = f(low);
         } else {
-            high = x;
+            high += 1.6 * width;
+            at_high = f(high);
         }
-        let newton = x - value / slope(x);
-        let next = if newton.is_finite() && newton > low && newton < high {
-            newton
-        } else if high.is_infinite() {
-            2.0 * x.max(1e-300)
-        } else if low <= 0.0 {
-            // Towards zero the bracket shrinks by orders of magnitude, not by halves.
-            if high > 1e-8 { 0.5 * high } else { high * 1e-3 }
-        } else if high / low > 4.0 {
-            (low * high).sqrt()
-        } else {
-            0.5 * (low + high)
-        };
-        if (next - x).abs() <= 4.0 * f64::EPSILON * x.abs() || next == 0.0 {
-            return next;
-        }
-        x = next;
     }
-    x
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn brent_finds_the_root_of_a_cosine() {
-        let x = brent(|x: f64| x.cos() - x, 0.0, 1.0, 1e-14).unwrap();
-        assert!((x - 0.7390851332151607).abs() < 1e-13);
-        assert!(matches!(brent(|x| x * x + 1.0, -1.0, 1.0, 1e-9), Err(RootError::NotBracketed { .. })));
-        assert!(brent(|_| f64::NAN, -1.0, 1.0, 1e-9).is_err());
-    }
+    None
 }

@@ -1,0 +1,79 @@
+//! Everything that must hold before work is handed on, cheapest first; ends with `N passed, M failed`.
+
+use crate::{licences, run, tidy, workspace};
+use std::path::Path;
+
+/// # Errors
+/// When a step before the tests fails, or any test.
+pub fn test() -> Result<(), String> {
+    let workspace = workspace::read()?;
+    let (root, cargo) = (workspace.root.as_path(), run::cargo());
+    println!("[1/6] system packages: the tests need nothing beyond Rust, so nothing is installed");
+    println!("[2/6] format");
+    run::straight(root, &cargo, &["fmt", "--all", "--check"])?;
+    println!("[3/6] lints");
+    run::straight(root, &cargo, &["clippy", "--workspace", "--all-targets", "--quiet", "--", "-D", "warnings"])?;
+    println!("[4/6] tidy");
+    tidy::report()?;
+    println!("[5/6] licences");
+    licences::report()?;
+    println!("[6/6] tests");
+    let (count, ended_well) = all_tests(root, &cargo)?;
+    println!("{} passed, {} failed", count.passed, count.failed);
+    match (count.failed, ended_well, count.passed) {
+        (0, true, 1..) => Ok(()),
+        (0, true, 0) => Err("no test ran: that is a fault of the workspace, not a success".into()),
+        (0, false, _) => Err("cargo test failed although no test did: see the messages above".into()),
+        (failed, ..) => Err(format!("{failed} tests failed: see the messages above")),
+    }
+}
+
+/// Tests counted over all of a run's result lines.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub struct Count {
+    /// Passed.
+    pub passed: usize,
+    /// Failed.
+    pub failed: usize,
+}
+
+impl Count {
+    /// Adds a line of the form `test result: ok. 3 passed; 0 failed; ...`; other lines count nothing.
+    pub fn add(&mut self, line: &str) {
+        let Some(rest) = line.trim_start().strip_prefix("test result:") else { return };
+        let number_before = |word: &str| -> usize {
+            let words: Vec<&str> = rest.split([' ', ';', '.']).filter(|w| !w.is_empty()).collect();
+            words.windows(2).find(|w| w[1] == word).and_then(|w| w[0].parse().ok()).unwrap_or(0)
+        };
+        self.passed += number_before("passed");
+        self.failed += number_before("failed");
+    }
+}
+
+/// Runs every test to the end; shows failures and each crate's result line, keeps quiet of the tests that passed.
+fn all_tests(root: &Path, cargo: &str) -> Result<(Count, bool), String> {
+    let mut count = Count::default();
+    let ended_well = run::lines(root, cargo, &["test", "--workspace", "--no-fail-fast"], |line| {
+        count.add(line);
+        let passed = line.starts_with("test ") && (line.ends_with("... ok") || line.ends_with("should panic ... ok"));
+        let noise = line.trim().is_empty() || (line.starts_with("running ") && line.contains("test"));
+        if !passed && !noise {
+            println!("{line}");
+        }
+    })?;
+    Ok((count, ended_well))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn result_lines_add_up() {
+        let mut count = Count::default();
+        count.add("running 4 tests");
+        count.add("test result: ok. 4 passed; 0 failed; 0 ignored; 0 measured; 0 filtered out; finished in 0.01s");
+        count.add("test result: FAILED. 2 passed; 3 failed; 1 ignored; 0 measured; 0 filtered out; finished in 0.01s");
+        assert_eq!(count, Count { passed: 6, failed: 3 });
+    }
+}
