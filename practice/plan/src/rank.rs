@@ -1,0 +1,218 @@
+//! Ranking of options on a few criteria when neither values nor weights are certain.
+//!
+//! Stochastic multicriteria acceptability analysis (SMAA-2; Lahdelma, Salminen 2001, Oper Res 49:444-454, doi
+//! 10.1287/opre.49.3.444.11220): with partial values v_j of criterion j in draw k and weights w, U = sum w_j v_j; the share of
+//! (draw, weight) pairs in which an option has the b-th largest U is its acceptability for rank b.
+//!
+//! Value scales are linear between fixed anchors and never scaled to the option set, so the order of two options does not
+//! depend on a third (asserted as a property). Weights are swing weights over those anchors: uniform on the simplex, cut to the
+//! order of importance given. Values beyond an anchor are not clipped, so that a difference never vanishes there.
+//!
+//! Departure: the same weight vectors serve every draw block (a fixed number of vectors a draw), which keeps comparisons within
+//! a draw and the result reproducible at any thread count.
+
+use answer::{Draws, World};
+
+/// Weight vectors tried in every draw.
+pub const WEIGHTS_PER_DRAW: usize = 8;
+
+/// Order of importance of the criteria: ranks from 0, equal ranks are not ordered between them. `None` leaves a criterion free.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Importance(pub Vec<Option<usize>>);
+
+/// A linear value scale between two anchors: 0 at `worst`, 1 at `best`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Scale {
+    /// Natural value worth 0.
+    pub worst: f64,
+    /// Natural value worth 1.
+    pub best: f64,
+}
+
+impl Scale {
+    /// Value of a natural amount, not clipped.
+    pub fn value(self, natural: f64) -> f64 {
+        (natural - self.worst) / (self.best - self.worst)
+    }
+}
+
+/// One option's values: per criterion, per draw.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Valued {
+    /// Key of the option.
+    pub id: String,
+    /// Value per criterion (same order for all options).
+    pub values: Vec<Draws>,
+}
+
+/// Acceptabilities of all options, in the order given.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Acceptability {
+    /// `shares[i][b]`: share of the ways of weighing in which option i has rank b.
+    pub shares: Vec<Vec<f64>>,
+    /// Mean weight of each criterion.
+    pub mean_weights: Vec<f64>,
+    /// For each option, the index of one that is at least as good in every draw on every weighted criterion and better in one.
+    pub dominated_by: Vec<Option<usize>>,
+    /// Mean over the ways of (best U - own U): what choosing it costs on the value scale.
+    pub regret: Vec<f64>,
+    /// Number of ways.
+    pub ways: usize,
+}
+
+/// Ranks options under uncertain values and weights. Criteria with `active[j] == false` take no part.
+pub fn rank(world: &World, options: &[Valued], active: &[bool], importance: &Importance) -> Acceptability {
+    let criteria = active.len();
+    let weights = WeightField::new(world, active, importance);
+    let mut counts = vec![vec![0u64; options.len()]; options.len()];
+    let mut regret = vec![0.0; options.len()];
+    let mut weight_sum = vec![0.0; criteria];
+    let mut order: Vec<usize> = (0..options.len()).collect();
+    let mut utility = vec![0.0; options.len()];
+    let ways = world.draws() * WEIGHTS_PER_DRAW;
+    for k in 0..world.draws() {
+        for replicate in 0..WEIGHTS_PER_DRAW {
+            let w = weights.at(replicate, k);
+            for (sum, w) in weight_sum.iter_mut().zip(&w) {
+                *sum += w;
+            }
+            for (u, option) in utility.iter_mut().zip(options) {
+                *u = (0..criteria).filter(|&j| active[j]).map(|j| w[j] * option.values[j].get(k)).sum();
+            }
+            order.sort_by(|&a, &b| utility[b].total_cmp(&utility[a]).then(options[a].id.cmp(&options[b].id)));
+            for (place, &i) in order.iter().enumerate() {
+                counts[i][place] += 1;
+                regret[i] += utility[order[0]] - utility[i];
+            }
+        }
+    }
+    let share = |c: &u64| *c as f64 / ways as f64;
+    Acceptability {
+        shares: counts.iter().map(|row| row.iter().map(share).collect()).collect(),
+        mean_weights: weight_sum.iter().map(|s| s / ways as f64).collect(),
+        dominated_by: (0..options.len()).map(|i| dominator(options, active, i)).collect(),
+        regret: regret.iter().map(|r| r / ways as f64).collect(),
+        ways,
+    }
+}
+
+/// The first option that is worse in no draw on no criterion, and better somewhere.
+fn dominator(options: &[Valued], active: &[bool], i: usize) -> Option<usize> {
+    (0..options.len()).find(|&other| {
+        let mut better = false;
+        other != i
+            && active.iter().enumerate().filter(|(_, on)| **on).all(|(j, _)| {
+                options[other].values[j].iter().zip(options[i].values[j].iter()).all(|(a, b)| {
+                    better |= a > b;
+                    a >= b
+                })
+            })
+            && better
+    })
+}
+
+/// Weight vectors by replicate and draw: exponential spacings normalised (uniform on the simplex), then ordered.
+struct WeightField {
+    spacings: Vec<Vec<Draws>>,
+    active: Vec<bool>,
+    importance: Importance,
+}
+
+impl WeightField {
+    fn new(world: &World, active: &[bool], importance: &Importance) -> Self {
+        let spacings = (0..WEIGHTS_PER_DRAW)
+            .map(|r| {
+                (0..active.len()).map(|j| world.field(&format!("plan/weight/{r}/{j}"), |u| -(-u).ln_1p())).collect()
+            })
+            .collect();
+        Self { spacings, active: active.to_vec(), importance: importance.clone() }
+    }
+
+    fn at(&self, replicate: usize, k: usize) -> Vec<f64> {
+        let mut w: Vec<f64> = self.spacings[replicate]
+            .iter()
+            .zip(&self.active)
+            .map(|(s, on)| if *on { s.get(k) } else { 0.0 })
+            .collect();
+        self.put_in_order(&mut w);
+        let total: f64 = w.iter().sum();
+        if total > 0.0 {
+            w.iter_mut().for_each(|w| *w /= total);
+        }
+        w
+    }
+
+    /// Hands the largest weights to the criteria ranked first: the ordered criteria share their own values out anew, larger
+    /// ones first; within one rank the given order of values stays (no order is imposed between equals).
+    fn put_in_order(&self, w: &mut [f64]) {
+        let mut ranked: Vec<usize> =
+            (0..w.len()).filter(|&j| self.active[j] && self.importance.0.get(j).copied().flatten().is_some()).collect();
+        let mut values: Vec<f64> = ranked.iter().map(|&j| w[j]).collect();
+        values.sort_by(|a, b| b.total_cmp(a));
+        // Within one rank the larger value goes to the criterion that drew it: its own exponential keeps the draw uniform.
+        ranked.sort_by(|&a, &b| self.importance.0[a].cmp(&self.importance.0[b]).then(w[b].total_cmp(&w[a])));
+        for (j, value) in ranked.into_iter().zip(values) {
+            w[j] = value;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn free(n: usize) -> Importance {
+        Importance(vec![None; n])
+    }
+
+    fn options(world: &World, means: &[(f64, f64)]) -> Vec<Valued> {
+        means
+            .iter()
+            .enumerate()
+            .map(|(i, &(a, b))| Valued {
+                id: format!("o{i}"),
+                values: vec![world.normal(&format!("a{i}"), a, 0.1), world.normal(&format!("b{i}"), b, 0.1)],
+            })
+            .collect()
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(24))]
+
+        #[test]
+        fn adding_an_option_never_reverses_two_others(m in prop::collection::vec((0.0f64..1.0, 0.0f64..1.0), 3..5)) {
+            let world = World::with_draws(1, 128);
+            let all = options(&world, &m);
+            let two = rank(&world, &all[..2], &[true, true], &free(2));
+            let many = rank(&world, &all, &[true, true], &free(2));
+            // Pairwise wins of 0 over 1 do not depend on the third: expected ranks among the two are those of the pair.
+            let pair_first = two.shares[0][0];
+            let regret_gap = two.regret[1] - two.regret[0];
+            prop_assert!((many.regret[1] - many.regret[0] - regret_gap).abs() < 1e-9);
+            prop_assert!((0.0..=1.0).contains(&pair_first));
+        }
+
+        #[test]
+        fn a_criterion_without_weight_changes_nothing(m in prop::collection::vec((0.0f64..1.0, 0.0f64..1.0), 2..5)) {
+            let world = World::with_draws(2, 64);
+            let mut all = options(&world, &m);
+            let before = rank(&world, &all, &[true, false], &free(2));
+            for (i, option) in all.iter_mut().enumerate() {
+                option.values[1] = Draws::constant(64, i as f64 * 100.0);
+            }
+            prop_assert_eq!(before, rank(&world, &all, &[true, false], &free(2)));
+        }
+
+        #[test]
+        fn worse_in_every_draw_never_comes_first(a in 0.0f64..1.0, b in 0.0f64..1.0, less in 0.001f64..0.5) {
+            let world = World::with_draws(3, 128);
+            let good = Valued { id: "good".into(), values: vec![world.normal("x", a, 0.2), world.normal("y", b, 0.2)] };
+            let worse = Valued { id: "a worse".into(), values: good.values.iter().map(|v| v.map(|v| v - less)).collect() };
+            let result = rank(&world, &[worse, good], &[true, true], &free(2));
+            prop_assert_eq!(result.shares[0][0], 0.0);
+            prop_assert_eq!(result.dominated_by[0], Some(1));
+            prop_assert_eq!(result.dominated_by[1], None);
+        }
+    }
+}
