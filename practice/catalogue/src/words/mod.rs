@@ -14,7 +14,8 @@ pub use question::Question;
 pub use tooth::{Jaw, Region, Side, Surface, Tooth, ToothClass};
 
 /// Declares a closed list of words: an enum with `ALL`, `word`, `label`, `parse`, `Display`, and serde and JSON-schema forms by
-/// its word.
+/// its word. The case writes its own lists with it.
+#[macro_export]
 macro_rules! words {
     ($(#[$doc:meta])* $name:ident { $($(#[$vdoc:meta])* $variant:ident = $word:literal, $label:literal;)+ }) => {
         $(#[$doc])*
