@@ -138,7 +138,9 @@ fn hostile_text_is_harmless_everywhere() {
 #[test]
 fn figures_that_are_no_numbers_are_refused() {
     for bad in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
-        assert!(quantile_dots(&QuantileDots { draws: vec![1.0, bad], ..common::dots() }).is_err());
+        assert!(
+            quantile_dots(&QuantileDots { quantiles: [vec![1.0; 19], vec![bad]].concat(), ..common::dots() }).is_err()
+        );
         assert!(quantile_dots(&QuantileDots { scale_end: bad, ..common::dots() }).is_err());
         assert!(bars(&Bars { scale_end: bad, ..common::lengths() }).is_err());
         assert!(survival_fan(&SurvivalFan { own: vec![(bad, 1.0)], ..common::fan() }).is_err());
@@ -163,9 +165,9 @@ proptest! {
     #![proptest_config(ProptestConfig::with_cases(200))]
 
     #[test]
-    fn dots_keep_inside(draws in prop::collection::vec(figure(), 1..60), end in figure(), at in figure(), decimals in 0usize..7) {
+    fn dots_keep_inside(quantiles in prop::collection::vec(figure(), 20), end in figure(), at in figure(), decimals in 0usize..7) {
         let thresholds = vec![Threshold { at, label: "limit".into() }, Threshold { at: at * 1.1, label: "another limit".into() }];
-        let drawn = quantile_dots(&QuantileDots { draws, scale_end: end, thresholds, decimals, ..common::dots() });
+        let drawn = quantile_dots(&QuantileDots { quantiles, scale_end: end, thresholds, decimals, ..common::dots() });
         if let Ok(scene) = &drawn {
             let dots = svg(scene, Theme::Light).matches("<circle").count() + svg(scene, Theme::Light).matches("<polygon").count();
             prop_assert_eq!(dots, 20);

@@ -5,9 +5,9 @@
 
 use super::rows::{ROW, Threshold, thresholds};
 use crate::axis::{Scale, figure};
-use crate::quantile::{quantile, quantiles};
+use crate::quantile::quantile;
 use crate::scene::WIDTH;
-use crate::{Anchor, Ink, Mark, Scene, Shape, Table, Text, Undrawable, all_finite, matching, not_empty};
+use crate::{Anchor, Ink, Mark, Scene, Shape, Table, Text, Undrawable, all_finite, matching};
 
 /// Number of dots.
 const DOTS: usize = 20;
@@ -16,16 +16,16 @@ const STACK: f64 = 19.5;
 /// Height of a dot's place, px: a row.
 const TALL: f64 = ROW;
 
-/// Draws of a quantity that starts at zero.
+/// A quantity that starts at zero, by its quantiles.
 #[derive(Debug, Clone, PartialEq)]
 pub struct QuantileDots {
     /// The finding, as a sentence.
     pub title: String,
     /// Name and unit of the quantity.
     pub quantity: String,
-    /// Draws or quantiles, in any order.
-    pub draws: Vec<f64>,
-    /// End of the scale, which starts at 0; draws beyond it stand at its end and are counted in words.
+    /// The 20 quantiles at 2.5, 7.5 .. 97.5 % ([`crate::quantiles`] makes them of draws), in any order.
+    pub quantiles: Vec<f64>,
+    /// End of the scale, which starts at 0; dots beyond it stand at its end and are counted in words.
     pub scale_end: f64,
     /// Limits to be drawn.
     pub thresholds: Vec<Threshold>,
@@ -36,14 +36,15 @@ pub struct QuantileDots {
 /// Draws the 20 quantiles as dots on a line from zero to the end of the scale.
 ///
 /// # Errors
-/// [`Undrawable`] without draws, with a figure that is not finite, or when the scale does not end above zero.
+/// [`Undrawable`] unless there are 20 quantiles, with a figure that is not finite, or when the scale does not end above zero.
 pub fn quantile_dots(data: &QuantileDots) -> Result<Scene, Undrawable> {
-    not_empty("draws", &data.draws)?;
-    all_finite("draws", data.draws.iter().copied())?;
+    matching("quantiles", data.quantiles.len() == DOTS, "20 quantiles are shown")?;
+    all_finite("quantiles", data.quantiles.iter().copied())?;
     all_finite("thresholds", data.thresholds.iter().map(|t| t.at))?;
     matching("scale_end", data.scale_end > 0.0 && data.scale_end.is_finite(), "the scale must end above zero")?;
 
-    let dots = quantiles(&data.draws, DOTS);
+    let mut dots = data.quantiles.clone();
+    dots.sort_by(f64::total_cmp);
     let median = quantile(&dots, 0.5).unwrap_or(0.0);
     let beyond = dots.iter().filter(|d| **d > data.scale_end).count();
     let mut scene = Scene::new(&data.title, &description(data, &dots, median), table(data, &dots));

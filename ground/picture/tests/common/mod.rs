@@ -35,7 +35,7 @@ pub fn dots() -> QuantileDots {
     QuantileDots {
         title: "About 12 of 100 are lost within 10 years; it may be 6 or 25.".into(),
         quantity: "lost within 10 years, of 100".into(),
-        draws: ramp(12.0, 0.5),
+        quantiles: picture::quantiles(&ramp(12.0, 0.5), 20),
         scale_end: 40.0,
         thresholds: vec![
             Threshold { at: 15.0, label: "with care".into() },
