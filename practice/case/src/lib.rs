@@ -1,1 +1,14 @@
-//! To be written.
+//! The patient's situation on one sheet: what is to be made, the teeth that carry it, the room, the mouth, the wish, the
+//! practice's laboratory; read from a case file, checked, and written again.
+//!
+//! Knows nothing of engines, options or ranking, and touches no disk.
+
+mod case;
+pub mod parts;
+pub mod words;
+
+pub use case::{ArchUnit, Case, Role, SCHEMA};
+pub use parts::{
+    Abutment, Age, Chosen, Ferrule, Implant, Laboratory, Makes, Mouth, Old, Override, Reading, Restoration, Space, Tab,
+    Wanted, Weights, Wish, WishedColour,
+};

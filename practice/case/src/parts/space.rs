@@ -1,0 +1,39 @@
+//! Room for the restoration.
+
+use crate::words::{Room, SpaceSource};
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// Room now, room planned and where it comes from, room for connectors.
+#[derive(Debug, Clone, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(default)]
+pub struct Space {
+    /// Room between tooth and antagonist as it is, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub now_mm: Option<f64>,
+    /// Room there will be, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub planned_mm: Option<f64>,
+    /// Where the planned room comes from.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub planned_by: Option<SpaceSource>,
+    /// Room judged, if not measured.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub room: Option<Room>,
+    /// Height a connector may take, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub connector_height_mm: Option<f64>,
+    /// Width a connector may take, cheek to tongue, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub connector_width_mm: Option<f64>,
+    /// Width of the gap between its neighbours, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub span_mm: Option<f64>,
+}
+
+impl Space {
+    /// Room for the restoration, mm: what is planned, else what is there.
+    pub fn millimetres(&self) -> Option<f64> {
+        self.planned_mm.or(self.now_mm)
+    }
+}
