@@ -10,9 +10,11 @@
 use answer::six_figures;
 use catalogue::words::{Jaw, Tooth, ToothClass};
 use picture::{Anchor, Fill, Ink, Mark, Pen, Scene, Shape, Spot, Table, Text, Undrawable, WIDTH};
+use serde::Serialize;
 
 /// What stands at a place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Stands {
     /// A tooth that is left alone.
     Tooth,
@@ -42,7 +44,7 @@ impl Stands {
 }
 
 /// One place of the arch.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct Unit {
     /// Its tooth.
     pub tooth: Tooth,
@@ -55,7 +57,7 @@ pub struct Unit {
 }
 
 /// An arch to be drawn.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Arch {
     /// The finding, as a sentence.
     pub title: String,
@@ -338,27 +340,4 @@ fn table(units: &[Unit]) -> Table {
         table.row([u.tooth.code().to_string(), u.stands.words().to_owned(), w, d]);
     }
     table
-}
-
-/// The planned units in one line for the terminal, from the patient's right to the left: `[47]=(46)=[45]`; a crown in square, a pontic
-/// in round brackets, a connector as `=`, a gap as `·`.
-pub fn in_one_line(data: &Arch) -> String {
-    let mut units: Vec<&Unit> = data.units.iter().filter(|u| u.stands != Stands::Tooth).collect();
-    units.sort_by_key(|u| u.tooth.place());
-    let mut out = String::new();
-    for (i, unit) in units.iter().enumerate() {
-        if i > 0 {
-            let before = units[i - 1].tooth;
-            let linked = data.joined.iter().any(|(a, b)| [(*a, *b), (*b, *a)].contains(&(before, unit.tooth)));
-            out.push(if linked { '=' } else { ' ' });
-        }
-        let code = unit.tooth.code();
-        out.push_str(&match unit.stands {
-            Stands::Crown | Stands::Implant => format!("[{code}]"),
-            Stands::Part => format!("<{code}>"),
-            Stands::Pontic => format!("({code})"),
-            Stands::Gap | Stands::Tooth => format!("\u{b7}{code}\u{b7}"),
-        });
-    }
-    out
 }

@@ -165,6 +165,8 @@ impl Weight {
 pub enum Block {
     /// A heading within a section.
     Heading(String),
+    /// The sentence to be read first.
+    Lead(Words),
     /// A paragraph.
     Paragraph(Words),
     /// A list.

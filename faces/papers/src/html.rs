@@ -80,6 +80,9 @@ impl Writer {
             Block::Heading(text) => {
                 let _ = writeln!(self.out, "<h3>{}</h3>", escape(text));
             }
+            Block::Lead(words) => {
+                let _ = writeln!(self.out, "<p class=\"lead\">{}</p>", inline(words));
+            }
             Block::Paragraph(words) => {
                 let _ = writeln!(self.out, "<p>{}</p>", inline(words));
             }

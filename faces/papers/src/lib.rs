@@ -1,11 +1,21 @@
 //! Papers: document blocks, what a plan becomes in them, and the two forms they leave in: one self-contained HTML file and lines of
 //! text for the terminal.
 //!
-//! Entry points: [`blocks::Document`] is what a paper is made of; [`html::page`] and [`terminal::lines`] write it. [`arch`] draws
-//! the arch. Knows nothing of files: the program writes what it returns.
+//! Entry points: [`dossier()`] and [`brief()`] make documents of a report; [`html::page`] and [`terminal::lines`] write any
+//! [`blocks::Document`]; [`arch`] draws the arch. Papers compute nothing: every number on them is one of the report's, at most as a
+//! count of 100 or as its complement. Knows nothing of files: the program writes what it returns.
 
 pub mod arch;
 pub mod blocks;
+mod brief;
+mod dossier;
+mod facts;
 pub mod html;
 pub mod odds;
+mod said;
+mod screen;
 pub mod terminal;
+
+pub use brief::brief;
+pub use dossier::dossier;
+pub use facts::{Facts, Limit};

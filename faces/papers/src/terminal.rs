@@ -44,10 +44,11 @@ fn blocks(blocks: &[Block], charset: Charset, out: &mut Vec<String>) {
                 gap(out);
                 out.extend(hanging("", text));
             }
-            Block::Paragraph(words) => {
+            Block::Lead(words) | Block::Paragraph(words) => {
                 out.extend(hanging("", &words.text()));
                 gap(out);
             }
+            Block::List(items) if items.is_empty() => {}
             Block::List(items) => {
                 items.iter().for_each(|item| out.extend(marked("\u{b7} ", item)));
                 gap(out);

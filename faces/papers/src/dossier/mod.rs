@@ -1,0 +1,117 @@
+//! The dossier: everything a plan rests on, the verdict first.
+
+mod appendix;
+mod option;
+mod pictures;
+mod questions;
+
+use crate::blocks::{Block, Document, Section, Weight, Words};
+use crate::{Facts, said};
+use picture::Scene;
+use plan::{PlannedOption, Report};
+
+/// The report as a document, with the facts its pictures need.
+pub fn dossier(report: &Report, facts: &Facts) -> Document {
+    let mut sections =
+        vec![Section::new("options", "All options by the six questions", questions::blocks(report, facts))];
+    sections.extend(gates(report));
+    for option in &report.options {
+        sections.push(Section::new(
+            &option_id(option),
+            said::sentence(&option.title).trim_end_matches('.'),
+            option::blocks(report, option, facts),
+        ));
+    }
+    sections.extend(appendix::sections(report));
+    let title = said::sentence(&report.subject);
+    Document {
+        title: title.trim_end_matches('.').to_owned(),
+        opening: opening(report, facts),
+        sections,
+        closing: vec![Block::Paragraph(said::LIMITS_OF_USE.into()), Block::Paragraph(made_by(report).into())],
+    }
+}
+
+/// Id of an option's section.
+fn option_id(option: &PlannedOption) -> String {
+    format!("option-{}", option.id.replace('.', "-"))
+}
+
+fn made_by(report: &Report) -> String {
+    format!(
+        "Case {}; made by version {} with {} draws of seed {}, fidelity {}.",
+        report.case, report.program, report.draws, report.seed, report.fidelity
+    )
+}
+
+/// Verdict, the best three, stops, the question that could change the choice, and the arch.
+fn opening(report: &Report, facts: &Facts) -> Vec<Block> {
+    let moment = match report.moment.as_str() {
+        "plan" => "Made before preparation: what is guessed here is measured at the stump.",
+        "stump" => "Made at the stump, after preparation.",
+        other => other,
+    };
+    let mut blocks = vec![
+        Block::Lead(Words::from(said::sentence(&report.verdict))),
+        Block::Paragraph(Words::default().quiet(moment.to_owned())),
+    ];
+    if report.too_close {
+        blocks.push(Block::Note(
+            Weight::Remark,
+            "the first places are too close to call; choose by laboratory and price.".into(),
+        ));
+    }
+    blocks.extend(said::stops(report).into_iter().map(|s| Block::Note(s.weight, s.words)));
+    for (option, place) in report.options.iter().filter(|o| !o.stopped).zip(said::PLACES) {
+        blocks.push(Block::Heading(format!("{place}: {}", said::continued(&option.title))));
+        blocks.push(Block::List(best(option)));
+    }
+    if let Some(flip) = report.open_questions.first().filter(|q| q.flips) {
+        blocks.push(Block::Heading("The one question that could change the choice".to_owned()));
+        blocks.push(Block::Paragraph(said::open(flip)));
+    }
+    if let Some(arch) = facts.arch(report) {
+        blocks.push(picture_or_note(crate::arch::arch(&arch)));
+    }
+    blocks
+}
+
+/// One of the best three: odds in words, how it fails and what is then left.
+fn best(option: &PlannedOption) -> Vec<Words> {
+    let mut lines = vec![Words::from(said::state(option))];
+    lines.extend(said::lasting(option));
+    if let Some(failure) = option.failures.first() {
+        let mut words = Words::from("Likeliest trouble: ");
+        words.0.extend(said::failing(failure).0);
+        lines.push(words);
+    }
+    lines
+}
+
+fn gates(report: &Report) -> Option<Section> {
+    let facts: Vec<(String, Words)> = report
+        .gates
+        .iter()
+        .map(|g| {
+            let words =
+                Words::default().strong(said::sentence(g.verdict.words())).plain(" ").plain(said::sentence(&g.text));
+            let words = if g.sources.is_empty() {
+                words
+            } else {
+                words.plain(" ").quiet(format!("({})", g.sources.join(", ")))
+            };
+            (g.question.clone(), words)
+        })
+        .collect();
+    (!facts.is_empty()).then(|| Section::new("gates", "Before any option", vec![Block::Facts(facts)]))
+}
+
+/// A picture, or why there is none.
+fn picture_or_note(drawn: Result<Scene, picture::Undrawable>) -> Block {
+    match drawn {
+        Ok(scene) => Block::Figure(scene),
+        Err(why) => {
+            Block::Note(Weight::Remark, format!("no picture here. {}", said::sentence(&why.to_string())).into())
+        }
+    }
+}

@@ -1,0 +1,68 @@
+//! Facts of the trade that pictures need beside the report: how large teeth are, and where verdicts change.
+
+use crate::arch::{Arch, Stands, Unit};
+use answer::Verdict;
+use catalogue::words::{Construct, Question, Tooth};
+use plan::{Report, Role};
+use std::collections::BTreeMap;
+
+/// What pictures need beside the report; empty facts leave the pictures out, never the words.
+#[derive(Debug, Clone, Default)]
+pub struct Facts {
+    /// Width along and depth across the arch of each tooth's crown, mm.
+    pub tooth_sizes: BTreeMap<Tooth, [f64; 2]>,
+    /// Limits of verdicts, in the unit of the question's answer.
+    pub limits: Vec<Limit>,
+}
+
+/// Where the verdict on a question changes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Limit {
+    /// The question.
+    pub question: Question,
+    /// Where.
+    pub at: f64,
+    /// The verdict beyond it.
+    pub verdict: Verdict,
+}
+
+impl Facts {
+    /// The arch of a report in true sizes; `None` without units or where a size is not held.
+    pub(crate) fn arch(&self, report: &Report) -> Option<Arch> {
+        let first = report.arch.units.first()?;
+        let part =
+            report.options.first().is_some_and(|o| matches!(o.construct, Construct::PartialCrown | Construct::Veneer));
+        let stands = |tooth: Tooth| match report.arch.units.iter().find(|u| u.tooth == tooth).map(|u| u.role) {
+            None => Stands::Tooth,
+            Some(Role::Retainer) if !part => Stands::Crown,
+            Some(Role::Retainer | Role::Wing) => Stands::Part,
+            Some(Role::Pontic) => Stands::Pontic,
+            Some(Role::Implant) => Stands::Implant,
+        };
+        // Third molars are drawn only where they are part of the work.
+        let units: Option<Vec<Unit>> = Tooth::all()
+            .filter(|t| t.jaw() == first.tooth.jaw() && (t.number() < 8 || stands(*t) != Stands::Tooth))
+            .map(|tooth| {
+                self.tooth_sizes.get(&tooth).map(|s| Unit {
+                    tooth,
+                    width_mm: s[0],
+                    depth_mm: s[1],
+                    stands: stands(tooth),
+                })
+            })
+            .collect();
+        let joined = report
+            .arch
+            .units
+            .windows(2)
+            .filter(|pair| pair.iter().any(|u| u.role == Role::Pontic))
+            .map(|pair| (pair[0].tooth, pair[1].tooth))
+            .collect();
+        Some(Arch { title: crate::said::sentence(&report.subject), units: units?, joined })
+    }
+
+    /// Limits of one question.
+    pub(crate) fn limits_of(&self, question: Question) -> impl Iterator<Item = &Limit> {
+        self.limits.iter().filter(move |l| l.question == question)
+    }
+}
