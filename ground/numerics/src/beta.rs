@@ -135,7 +135,7 @@ impl Shapes {
         let small = (target + self.a.ln() + ln_beta(self.a, self.b)) / self.a;
         let centre = digamma(self.a) - digamma(self.b);
         let spread = (trigamma(self.a) + trigamma(self.b)).sqrt();
-        let mut t = (centre + spread * normal::quantile(p)).clamp(small.min(700.0).max(-745.0), 745.0);
+        let mut t = (centre + spread * normal::quantile(p)).clamp(small.clamp(-745.0, 700.0), 745.0);
         for _ in 0..200 {
             let (x, y) = logistic(t);
             if x <= 0.0 || (t < -700.0 && small < -700.0) {

@@ -58,17 +58,16 @@ fn rule(n: usize, mass: f64, bound: f64, off_diagonal: impl Fn(usize) -> f64) ->
 
 /// Number of eigenvalues below x, by the Sturm sequence of the tridiagonal matrix.
 fn count_below(b: &[f64], x: f64) -> usize {
-    let n = b.len() - 1;
     let mut count = 0;
     let mut d = -x;
-    for k in 1..=n {
+    for &bk in &b[1..] {
         if d < 0.0 {
             count += 1;
         }
         if d == 0.0 {
-            d = f64::EPSILON * b[k].abs().max(1e-30);
+            d = f64::EPSILON * bk.abs().max(1e-30);
         }
-        d = -x - b[k] * b[k] / d;
+        d = -x - bk * bk / d;
     }
     count
 }

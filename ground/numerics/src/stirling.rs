@@ -41,7 +41,7 @@ pub(crate) fn deviance(x: f64, m: f64) -> f64 {
     if x == 0.0 {
         return m;
     }
-    if (x - m).abs() < 0.1 * (x + m) {
+    if (x - m).abs() < 0.3 * (x + m) {
         let v = (x - m) / (x + m);
         let mut s = (x - m) * v;
         let mut term = 2.0 * x * v;
