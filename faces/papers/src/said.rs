@@ -31,7 +31,7 @@ pub(crate) fn value(unit: Unit, v: &Interval) -> (String, String) {
 pub(crate) fn value_words(unit: Unit, v: &Interval) -> Words {
     let (middle, range) = value(unit, v);
     let words = Words::default().strong(middle);
-    if range.is_empty() { words } else { words.plain(" ").quiet(format!("({range})")) }
+    if range.is_empty() { words } else { words.plain(" ").quiet(format!("({})", range.replace(' ', "\u{a0}"))) }
 }
 
 /// Adds marks of trust; memory is added from the basis even where nobody set the mark.
@@ -86,7 +86,9 @@ pub(crate) fn lasting(option: &PlannedOption) -> Option<Words> {
     let answer: &QuestionAnswer = option.answers.first()?;
     let words = match &answer.value {
         Some(v) if answer.unit == Unit::Share => {
-            Words::from(format!("{}: {}.", sentence(&answer.words).trim_end_matches('.'), odds::word(v.mean)))
+            let range = value(answer.unit, v).1;
+            let range = if range.is_empty() { range } else { format!(" ({range})") };
+            Words::from(format!("{}{range}: {}.", sentence(&answer.words).trim_end_matches('.'), odds::word(v.mean)))
         }
         _ => Words::from(sentence(&answer.words)),
     };
@@ -97,8 +99,11 @@ pub(crate) fn lasting(option: &PlannedOption) -> Option<Words> {
 pub(crate) fn failing(failure: &FailureMode) -> Words {
     let (middle, range) = value(Unit::Share, &failure.risk[1]);
     let range = if range.is_empty() { range } else { format!(" ({range})") };
-    let words =
-        format!("{}: {middle}{range} within 10 years; usually {}", failure.cause.label(), failure.consequence.label());
+    let words = format!(
+        "{}: {middle}{range} within 10 years; usual consequence: {}",
+        failure.cause.label(),
+        failure.consequence.label()
+    );
     let words = Words::from(format!("{}. {}", sentence(&words).trim_end_matches('.'), sentence(&failure.then)));
     marks(words, &failure.caveats, None)
 }

@@ -30,7 +30,7 @@ fn order(report: &Report) -> Vec<Block> {
     let weights = ["harm", "looks", "tissue", "money"]
         .iter()
         .zip(ranking.mean_weights)
-        .map(|(name, w)| format!("{name} {:.0} %", 100.0 * w))
+        .map(|(name, w)| format!("{name} {:.0}\u{a0}%", 100.0 * w))
         .collect::<Vec<_>>()
         .join(", ");
     let mut words = Words::from(format!(

@@ -80,11 +80,7 @@ fn opening(report: &Report, facts: &Facts) -> Vec<Block> {
 fn best(option: &PlannedOption) -> Vec<Words> {
     let mut lines = vec![Words::from(said::state(option))];
     lines.extend(said::lasting(option));
-    if let Some(failure) = option.failures.first() {
-        let mut words = Words::from("Likeliest trouble: ");
-        words.0.extend(said::failing(failure).0);
-        lines.push(words);
-    }
+    lines.extend(option.failures.iter().take(2).map(said::failing));
     lines
 }
 

@@ -73,7 +73,7 @@ fn answer(answer: &QuestionAnswer) -> Words {
         .narrowed_by
         .iter()
         .take(2)
-        .map(|(name, share)| format!("{name} ({:.0} % of the spread)", 100.0 * share))
+        .map(|(name, share)| format!("{name} ({:.0}\u{a0}% of the spread)", 100.0 * share))
         .collect();
     if !narrows.is_empty() {
         words = words.plain(format!(" It would be narrowed most by knowing {}.", narrows.join(", then ")));
@@ -168,7 +168,7 @@ fn tissue(option: &PlannedOption) -> Option<Block> {
         .iter()
         .map(|p| {
             let (share, range) = said::value(Unit::Share, &p.share_removed);
-            let share = share.replace(" of 100", " %");
+            let share = share.replace(" of 100", "\u{a0}%");
             let range = if range.is_empty() { range } else { format!(" ({range})") };
             let mut words = Words::from(format!("{share}{range} of the crown is removed."));
             if let Some(left) = &p.dentine_left {
