@@ -4,7 +4,7 @@
 
 use crate::blocks::{Block, Cell, Document, Grid, Section, Span, Weight, Words};
 use picture::palette::style_rules;
-use picture::{Scene, Theme, escape, svg_inline};
+use picture::{Ink, Scene, Theme, escape, svg_inline};
 use std::fmt::Write;
 
 const STYLE: &str = include_str!("style.css");
@@ -16,11 +16,13 @@ pub fn page(document: &Document) -> String {
     writer.out
 }
 
-/// The style of a page: rules of the house, and the inks of pictures on both grounds.
+/// The style of a page: inks of the house on both grounds, for the page and for its pictures, then the rules of layout.
 fn style() -> String {
-    let light = style_rules(Theme::Light, "");
-    let dark = style_rules(Theme::Dark, "");
-    format!("{STYLE}\n{light}@media screen and (prefers-color-scheme: dark){{\n{dark}}}\n")
+    let inks = |theme| {
+        let inks: Vec<String> = Ink::ALL.iter().map(|i| format!("--{}:{}", i.name(), i.rgb(theme).hex())).collect();
+        format!(":root{{{}}}\n{}", inks.join(";"), style_rules(theme, ""))
+    };
+    format!("{}@media screen and (prefers-color-scheme: dark){{\n{}}}\n{STYLE}", inks(Theme::Light), inks(Theme::Dark))
 }
 
 struct Writer {

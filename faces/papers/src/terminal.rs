@@ -98,7 +98,7 @@ fn marked(mark: &str, words: &Words) -> Vec<String> {
     hanging(mark, &words.text())
 }
 
-/// A table whose last column gets what room is left and wraps.
+/// A table in the columns there are; cells too wide for their share wrap.
 fn table(grid: &Grid) -> Vec<String> {
     let mut out = Vec::new();
     if !grid.caption.is_empty() {
@@ -108,14 +108,12 @@ fn table(grid: &Grid) -> Vec<String> {
         .chain(grid.rows.iter().map(|r| r.cells.iter().map(|c| clean(&c.words.text())).collect::<Vec<_>>()))
         .collect();
     let count = grid.heads.len();
-    let fair = (COLUMNS / count.max(1)).max(8);
-    let widths: Vec<usize> =
+    let needs: Vec<usize> =
         (0..count).map(|c| rows.iter().filter_map(|r| r.get(c)).map(|t| columns(t)).max().unwrap_or(0)).collect();
-    let spare: usize = widths.iter().map(|w| fair.saturating_sub(w + 2)).sum();
-    let widths: Vec<usize> = widths.iter().map(|w| (*w).min(fair - 2 + spare)).collect();
+    let widths = shares(&needs, COLUMNS.saturating_sub(2 * count.saturating_sub(1)));
     for row in &rows {
         let cells: Vec<Vec<String>> =
-            (0..count).map(|c| fold(row.get(c).map_or("", String::as_str), widths[c].max(6))).collect();
+            (0..count).map(|c| fold(row.get(c).map_or("", String::as_str), widths[c])).collect();
         let deepest = cells.iter().map(Vec::len).max().unwrap_or(0);
         for line in 0..deepest {
             let parts: Vec<String> = cells
@@ -123,7 +121,7 @@ fn table(grid: &Grid) -> Vec<String> {
                 .zip(&widths)
                 .map(|(cell, w)| {
                     let text = cell.get(line).map_or("", String::as_str);
-                    format!("{text}{}", " ".repeat((*w).max(6).saturating_sub(columns(text))))
+                    format!("{text}{}", " ".repeat(w.saturating_sub(columns(text))))
                 })
                 .collect();
             out.push(parts.join("  ").trim_end().to_owned());
@@ -132,10 +130,35 @@ fn table(grid: &Grid) -> Vec<String> {
     out
 }
 
+/// Room shared out: narrow columns get what they need, wide ones equal parts of what is left.
+fn shares(needs: &[usize], room: usize) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..needs.len()).collect();
+    order.sort_by_key(|i| needs[*i]);
+    let mut widths = vec![0; needs.len()];
+    let mut left = room;
+    for (done, i) in order.into_iter().enumerate() {
+        widths[i] = needs[i].min(left / (needs.len() - done)).max(1);
+        left = left.saturating_sub(widths[i]);
+    }
+    widths
+}
+
 /// Text hanging behind a prefix: the first line opens with it, the others with as many spaces.
 fn hanging(prefix: &str, text: &str) -> Vec<String> {
     let deep = columns(prefix);
     let lines = fold(&clean(text), COLUMNS - deep.min(COLUMNS - 20));
     let opening = |i: usize| if i == 0 { prefix.to_owned() } else { " ".repeat(deep) };
     lines.iter().enumerate().map(|(i, line)| format!("{}{line}", opening(i))).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn wide_columns_share_what_narrow_ones_leave() {
+        assert_eq!(shares(&[5, 100, 100], 76), vec![5, 35, 36]);
+        assert_eq!(shares(&[5, 10], 76), vec![5, 10]);
+        assert!(shares(&[90; 6], 70).iter().sum::<usize>() <= 70);
+    }
 }
