@@ -1,7 +1,9 @@
 //! The case: one tooth or one gap, with everything answered about it.
 
+use crate::defaults::DefaultUsed;
+use crate::open::OpenQuestion;
 use crate::parts::{Abutment, Chosen, Implant, Laboratory, Mouth, Old, Override, Restoration, Space, Wish};
-use crate::words::{Moment, Substrate};
+use crate::words::{Moment, Substrate, Turn};
 use catalogue::words::{Construct, Jaw, Region, Tooth};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -67,6 +69,8 @@ pub enum Role {
     Pontic,
     /// In place of a missing tooth, on an implant of its own.
     OnImplant,
+    /// A tooth beside an implant crown, named but not part of it.
+    Neighbour,
 }
 
 /// One unit along the arch.
@@ -89,6 +93,11 @@ impl Case {
         self.restoration.construct() == Some(Construct::ImplantCrown)
     }
 
+    /// True when something was there before.
+    pub fn is_replacement(&self) -> bool {
+        self.old.is_some() || self.restoration.turn == Some(Turn::Replacement)
+    }
+
     /// Jaw of the case (`parse` holds that all teeth lie in one).
     pub fn jaw(&self) -> Jaw {
         self.restoration.teeth.first().map_or(Jaw::Upper, |t| t.jaw())
@@ -99,7 +108,8 @@ impl Case {
         let mut teeth = self.restoration.teeth.clone();
         teeth.sort_by_key(|t| t.place());
         let role = |tooth: Tooth| match (self.restoration.missing.contains(&tooth), self.is_implant()) {
-            (false, _) => Role::Retainer,
+            (false, false) => Role::Retainer,
+            (false, true) => Role::Neighbour,
             (true, false) => Role::Pontic,
             (true, true) => Role::OnImplant,
         };
@@ -116,12 +126,12 @@ impl Case {
 
     /// Teeth that stand, from the patient's right to the left.
     pub fn standing(&self) -> Vec<Tooth> {
-        self.units().iter().filter(|u| u.role == Role::Retainer).map(|u| u.tooth).collect()
+        self.units().iter().filter(|u| matches!(u.role, Role::Retainer | Role::Neighbour)).map(|u| u.tooth).collect()
     }
 
     /// Teeth that are missing, from the patient's right to the left.
     pub fn missing(&self) -> Vec<Tooth> {
-        self.units().iter().filter(|u| u.role != Role::Retainer).map(|u| u.tooth).collect()
+        self.units().iter().filter(|u| matches!(u.role, Role::Pontic | Role::OnImplant)).map(|u| u.tooth).collect()
     }
 
     /// The tooth the case is named by: the first missing one, else the first that stands.
@@ -176,5 +186,15 @@ impl Case {
     /// True when metals and methacrylates were asked about.
     pub fn allergies_asked(&self) -> bool {
         self.mouth.allergies.is_some()
+    }
+
+    /// Every default in use, with what is taken, its basis and source.
+    pub fn defaults_used(&self) -> Vec<DefaultUsed> {
+        crate::defaults::defaults_used(self)
+    }
+
+    /// What must still be answered.
+    pub fn open_questions(&self) -> Vec<OpenQuestion> {
+        crate::open::open_questions(self)
     }
 }

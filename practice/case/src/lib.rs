@@ -3,11 +3,18 @@
 //!
 //! Knows nothing of engines, options or ranking, and touches no disk.
 
+mod asked;
 mod case;
+mod defaults;
+pub mod fields;
+mod open;
 pub mod parts;
 pub mod words;
 
+pub use asked::{Asked, Row, answers_asked, answers_given, asked, rows};
 pub use case::{ArchUnit, Case, Role, SCHEMA};
+pub use defaults::{DefaultUsed, default_range, defaults_used};
+pub use open::{OpenQuestion, open_questions, optional_questions};
 pub use parts::{
     Abutment, Age, Chosen, Ferrule, Implant, Laboratory, Makes, Mouth, Old, Override, Reading, Restoration, Space, Tab,
     Wanted, Weights, Wish, WishedColour,

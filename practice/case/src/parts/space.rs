@@ -31,9 +31,25 @@ pub struct Space {
     pub span_mm: Option<f64>,
 }
 
+impl Room {
+    /// Room the judgement is read as, mm (common practice, no source).
+    pub fn millimetres(self) -> (f64, f64) {
+        match self {
+            Self::Tight => (0.5, 1.0),
+            Self::Normal => (1.0, 1.6),
+            Self::Ample => (1.6, 2.5),
+        }
+    }
+}
+
 impl Space {
     /// Room for the restoration, mm: what is planned, else what is there.
     pub fn millimetres(&self) -> Option<f64> {
         self.planned_mm.or(self.now_mm)
+    }
+
+    /// Lowest and highest room for the restoration, mm: measured or planned, else as judged; `None` when nothing was said.
+    pub fn range_mm(&self) -> Option<(f64, f64)> {
+        self.millimetres().map(|mm| (mm, mm)).or(self.room.map(Room::millimetres))
     }
 }

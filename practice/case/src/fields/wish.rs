@@ -1,0 +1,55 @@
+//! What the patient wants.
+
+use super::{Field, Kind, READING, SheetAnswer, choices, number};
+use crate::words::{Against, Matter};
+
+const WEIGHTS: &[Field] = &[
+    Field::new("harm", number(0.0, 1000.0), "How much does it count that little goes wrong?", "ranking", "40")
+        .required(),
+    Field::new("looks", number(0.0, 1000.0), "How much do looks count?", "ranking", "30").required(),
+    Field::new("tissue", number(0.0, 1000.0), "How much does it count that little tooth is cut?", "ranking", "20")
+        .required(),
+    Field::new("money", number(0.0, 1000.0), "How much does the cost count?", "ranking", "10").required(),
+];
+
+pub(super) const WISH: &[Field] = &[
+    Field::new(
+        "order",
+        Kind::ChoiceList(choices!(Matter)),
+        "What matters, most important first?",
+        "ranking",
+        "[\"harm\", \"tissue\", \"looks\", \"money\"]",
+    )
+    .must(SheetAnswer::Matters)
+    .way(1)
+    .else_words("every way of weighing it is tried"),
+    Field::new("weights", Kind::Section(WEIGHTS), "Or in weights?", "ranking", "").must(SheetAnswer::Matters).way(2),
+    Field::new(
+        "colour_as_neighbour",
+        Kind::ChoiceList(choices!(Against)),
+        "As the neighbour, with which differences?",
+        "what the colour is measured against",
+        "[]",
+    )
+    .must(SheetAnswer::Colour)
+    .way(1)
+    .else_words("as the neighbour"),
+    Field::new(
+        "colour_tab",
+        Kind::Text,
+        "Or as which of your own tabs?",
+        "what the colour is measured against",
+        "\"\"",
+    )
+    .must(SheetAnswer::Colour)
+    .way(2),
+    Field::new(
+        "colour",
+        Kind::Section(READING),
+        "Or as read by an instrument?",
+        "what the colour is measured against",
+        "",
+    )
+    .must(SheetAnswer::Colour)
+    .way(3),
+];
