@@ -139,7 +139,7 @@ impl Place {
     }
 
     /// From the tooth's own frame (along the arch to the patient's left, outwards), mm.
-    fn from_own(&self, [along, out]: Spot) -> Spot {
+    fn placed(&self, [along, out]: Spot) -> Spot {
         let side = [self.out[1], -self.out[0]];
         [self.middle[0] + along * side[0] + out * self.out[0], self.middle[1] + along * side[1] + out * self.out[1]]
     }
@@ -187,8 +187,8 @@ fn frame(units: &[Unit], places: &[Place], jaw: Jaw) -> (f64, impl Fn(Spot) -> S
             [
                 p.outward(u.depth_mm / 2.0),
                 p.outward(-u.depth_mm / 2.0),
-                p.from_own([u.width_mm / 2.0, 0.0]),
-                p.from_own([-u.width_mm / 2.0, 0.0]),
+                p.placed([u.width_mm / 2.0, 0.0]),
+                p.placed([-u.width_mm / 2.0, 0.0]),
             ]
         })
         .collect();
@@ -259,7 +259,7 @@ fn tooth(scene: &mut Scene, unit: &Unit, place: &Place, scale: f64, to_px: &impl
     // A little air between neighbours keeps their outlines apart.
     let half = [unit.width_mm / 2.0 - 0.9 / scale, unit.depth_mm / 2.0];
     let points: Vec<Spot> =
-        outline(unit.tooth.class()).iter().map(|[u, v]| to_px(place.from_own([u * half[0], v * half[1]]))).collect();
+        outline(unit.tooth.class()).iter().map(|[u, v]| to_px(place.placed([u * half[0], v * half[1]]))).collect();
     let (fill, edge) = match unit.stands {
         Stands::Tooth => (Fill::Ink(Ink::Soft), Pen::solid(Ink::Rule, 0.8)),
         Stands::Crown | Stands::Implant => (Fill::Ink(Ink::Soft), Pen::solid(Ink::Text, 2.6)),

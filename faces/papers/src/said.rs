@@ -53,6 +53,19 @@ fn short(caveat: Caveat) -> &'static str {
     }
 }
 
+/// Adds the ids of what something rests on, each that was recalled and not checked with its mark.
+pub(crate) fn ids(words: Words, report: &Report, ids: &[String]) -> Words {
+    if ids.is_empty() {
+        return words;
+    }
+    let recalled = |id: &String| report.sources.iter().any(|s| &s.id == id && s.basis == Basis::Memory);
+    let mut words = words.plain(" ").quiet(format!("({}", ids.join(", ")));
+    if ids.iter().any(recalled) {
+        words = words.plain(" ").tag("from memory");
+    }
+    words.quiet(")")
+}
+
 /// A clause as a sentence: first letter large, full stop.
 pub(crate) fn sentence(text: &str) -> String {
     let text = text.trim();

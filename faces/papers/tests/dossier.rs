@@ -196,6 +196,14 @@ fn memory_marks_every_answer_that_rests_on_it() {
     assert_eq!(count(&report), 2 * 24 + 3);
     report.options.iter_mut().flat_map(|o| &mut o.answers).for_each(|a| a.basis = Some(answer::Basis::Read));
     assert_eq!(count(&report), 0);
+    // A gate that rests on a recalled source is marked, and so is the source.
+    report.sources = vec![answer::Source {
+        id: "row-g".into(),
+        citation: "Nobody, 2019".into(),
+        doi: None,
+        basis: answer::Basis::Memory,
+    }];
+    assert_eq!(count(&report), 2);
 }
 
 #[test]

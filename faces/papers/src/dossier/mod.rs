@@ -91,11 +91,7 @@ fn gates(report: &Report) -> Option<Section> {
         .map(|g| {
             let words =
                 Words::default().strong(said::sentence(g.verdict.words())).plain(" ").plain(said::sentence(&g.text));
-            let words = if g.sources.is_empty() {
-                words
-            } else {
-                words.plain(" ").quiet(format!("({})", g.sources.join(", ")))
-            };
+            let words = said::ids(words, report, &g.sources);
             (g.question.clone(), words)
         })
         .collect();

@@ -118,7 +118,7 @@ fn dimensions(option: &PlannedOption) -> Grid {
             None => said::sentence(&d.what).trim_end_matches('.').to_owned(),
         };
         let unit = d.unit.symbol();
-        let words = |v: f64| format!("{} {unit}", picture::axis::figure(v, decimals(v)));
+        let words = |v: f64| format!("{} {unit}", figure(v, decimals(v)));
         let room = d.available.map_or("not told".to_owned(), words);
         let basis = said::marks(Words::from(d.basis.word()), &[], None).plain(" ").quiet(d.sources.join(", "));
         let cells =

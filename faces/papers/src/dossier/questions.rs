@@ -21,23 +21,26 @@ pub(super) fn blocks(report: &Report, facts: &Facts) -> Vec<Block> {
     }
     if !report.alternatives.is_empty() {
         blocks.push(Block::Heading("Also possible, not computed".to_owned()));
-        blocks.push(Block::Facts(report.alternatives.iter().map(|a| (a.title.clone(), alternative(a))).collect()));
+        blocks.push(Block::Facts(
+            report.alternatives.iter().map(|a| (a.title.clone(), alternative(report, a))).collect(),
+        ));
     }
     blocks
 }
 
-fn alternative(alternative: &Alternative) -> Words {
+fn alternative(report: &Report, alternative: &Alternative) -> Words {
     let mut words = Words::default();
     for known in &alternative.known {
-        words = words.plain(said::sentence(known)).plain(" ");
+        let space = if words.is_empty() { "" } else { " " };
+        words = words.plain(format!("{space}{}", said::sentence(known)));
     }
     for against in &alternative.against {
-        words = words.plain("Against it here: ").plain(said::sentence(against)).plain(" ");
+        words = words.plain(" Against it here: ").plain(said::sentence(against));
     }
-    if !alternative.sources.is_empty() {
-        words = words.quiet(format!("({})", alternative.sources.join(", ")));
+    if words.is_empty() {
+        words = Words::from("Nothing is held on it.");
     }
-    if words.is_empty() { Words::from("Nothing is held on it.") } else { words }
+    said::ids(words, report, &alternative.sources)
 }
 
 fn table(report: &Report, facts: &Facts) -> Grid {
