@@ -11,7 +11,7 @@ const STYLE: &str = include_str!("style.css");
 
 /// The document as HTML.
 pub fn page(document: &Document) -> String {
-    let mut writer = Writer { out: String::new(), figures: 0 };
+    let mut writer = Writer { out: String::new(), figures: 0, within: false };
     writer.document(document);
     writer.out
 }
@@ -28,6 +28,8 @@ fn style() -> String {
 struct Writer {
     out: String,
     figures: usize,
+    /// True within a section.
+    within: bool,
 }
 
 impl Writer {
@@ -69,7 +71,9 @@ impl Writer {
         let id = &section.id;
         let _ = writeln!(self.out, "<section id=\"{id}\" aria-labelledby=\"{id}-head\">");
         let _ = writeln!(self.out, "<h2 id=\"{id}-head\">{}</h2>", escape(&section.title));
+        self.within = true;
         self.blocks(&section.blocks);
+        self.within = false;
         self.put("</section>");
     }
 
@@ -80,7 +84,9 @@ impl Writer {
     fn block(&mut self, block: &Block) {
         match block {
             Block::Heading(text) => {
-                let _ = writeln!(self.out, "<h3>{}</h3>", escape(text));
+                // Directly under the title a heading is of second rank, within a section of third.
+                let (open, close) = if self.within { ("<h3>", "</h3>") } else { ("<h2 class=\"minor\">", "</h2>") };
+                let _ = writeln!(self.out, "{open}{}{close}", escape(text));
             }
             Block::Lead(words) => {
                 let _ = writeln!(self.out, "<p class=\"lead\">{}</p>", inline(words));
@@ -153,11 +159,8 @@ impl Writer {
         let class = if pictures { " class=\"pictures\"" } else { "" };
         let label = if grid.caption.is_empty() { "Table" } else { &grid.caption };
         // A wide table scrolls by itself and can be reached with the keyboard.
-        let _ = writeln!(
-            self.out,
-            "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"{}\">",
-            escape(label)
-        );
+        let _ =
+            writeln!(self.out, "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"{}\">", escape(label));
         let _ = writeln!(self.out, "<table{class}>");
         if !grid.caption.is_empty() {
             let _ = writeln!(self.out, "<caption>{}</caption>", escape(&grid.caption));
