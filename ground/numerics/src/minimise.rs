@@ -1,4 +1,4 @@
-//! Minima without derivatives: one variable (Brent 1973, Algorithms for Minimization without Derivatives, chapter 5) and a few
+//! Minima without derivatives: one variable (Brent 1973, Prentice-Hall, chapter 5) and a few
 //! (Nelder, Mead 1965, Computer J 7:308-313, doi 10.1093/comjnl/7.4.308), deterministic.
 
 /// A point and its value.

@@ -37,7 +37,7 @@ pub(crate) struct PulpWalls {
     pub(crate) proximal: Wall,
 }
 
-const ASSUMED: (&str, Basis) = ("pulp_wall_assumed", Basis::Memory);
+const ASSUMED: (&str, Basis) = ("common_practice", Basis::Memory);
 
 impl PulpWalls {
     pub(crate) fn of(tooth: Tooth) -> Self {

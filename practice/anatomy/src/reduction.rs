@@ -92,7 +92,7 @@ impl StandingTooth {
         for id in ["ram2015", "goodacre2001", "guth2013"] {
             provenance.add(id, Basis::Read);
         }
-        provenance.add("crown_outline", Basis::CommonPractice);
+        provenance.add("common_practice", Basis::CommonPractice);
         Reduction {
             volume_share: each(|c| c.removed_share),
             stump_volume: each(|c| c.stump_volume),

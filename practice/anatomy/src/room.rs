@@ -48,10 +48,7 @@ pub fn connector_room(
     });
     let depth = lower(|tooth, k| tooth.draws[k % tooth.draws.len()].outline.greatest_faciolingual());
     let height = match measured_height {
-        Some(height) => {
-            provenance.add("connector_height_measured", Basis::Own);
-            Draws::constant(world.draws(), height)
-        }
+        Some(height) => Draws::constant(world.draws(), height),
         None => {
             provenance.add("chu2009", if front { Basis::Computed } else { Basis::CommonPractice });
             Draws::from_fn(world.draws(), |k| {
@@ -60,7 +57,7 @@ pub fn connector_room(
             })
         }
     };
-    provenance.add("contact_width", Basis::CommonPractice);
+    provenance.add("common_practice", Basis::CommonPractice);
     let caveats = if measured_height.is_some() { Vec::new() } else { vec![Caveat::Measure] };
     ConnectorRoom { height, width: depth.times(&share), provenance, caveats }
 }

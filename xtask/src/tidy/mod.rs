@@ -1,6 +1,7 @@
 //! The house's rules that no compiler holds, each a file here: which crate may import which, what the floors may not know
 //! or do, how long a file may be, how words are spelt, and that no path leads out of the repository.
 
+mod citations;
 mod effects;
 mod imports;
 mod lengths;

@@ -2,8 +2,8 @@
 //! `Cargo.toml`) are left as they are: in code only the names that a file itself defines are looked at, in prose nothing between
 //! backticks or in code blocks.
 
-use super::at;
 use super::source::{self, SourceFile};
+use super::{at, citations};
 
 /// American beginning of a word, and the British one.
 const SPELLINGS: &[(&str, &str)] = &[
@@ -100,8 +100,9 @@ pub fn in_prose(name: &str, text: &str) -> Vec<String> {
     breaches
 }
 
+/// Neither what stands between backticks nor citations.
 fn without_backticks(text: &str) -> String {
-    text.split('`').step_by(2).collect::<Vec<_>>().join(" ")
+    citations::without(&text.split('`').step_by(2).collect::<Vec<_>>().join(" "))
 }
 
 /// Names that a line of code gives to something.

@@ -2,7 +2,7 @@
 //! journals may be cited, and tests may name the publication they check against.
 
 use super::source::{self, SourceFile};
-use super::{at, floor};
+use super::{at, citations, floor};
 
 /// Whole words that only the floors above may use.
 const WORDS: &[&str] = &[
@@ -72,28 +72,6 @@ const WORDS: &[&str] = &[
     "buccolingual",
 ];
 
-/// Cited as they stand: journals and standards bodies' titles.
-const CITED: &[&str] = &[
-    "Dent Mater J",
-    "Dent Mater",
-    "J Dent Res",
-    "J Prosthet Dent",
-    "J Esthet Restor Dent",
-    "Eur J Oral Sci",
-    "Int Dent J",
-    "J Dent",
-    "Br Dent J",
-    "Clin Oral Implants Res",
-    "Clin Oral Investig",
-    "J Oral Rehabil",
-    "Int J Prosthodont",
-    "J Prosthodont Res",
-    "J Prosthodont",
-    "J Adv Prosthodont",
-    "J Am Dent Assoc",
-    "Oper Dent",
-];
-
 /// Every breach in one file.
 pub fn breaches(file: &SourceFile) -> Vec<String> {
     if !matches!(floor(file), "ground" | "science") {
@@ -105,8 +83,7 @@ pub fn breaches(file: &SourceFile) -> Vec<String> {
         .zip(&shipped)
         .filter(|(_, line)| !line.in_test)
         .flat_map(|(raw, line)| {
-            let plain = CITED.iter().fold(raw.to_owned(), |text, journal| text.replace(journal, ""));
-            source::words(&plain)
+            source::words(&citations::without(raw))
                 .into_iter()
                 .filter(|w| WORDS.contains(&w.as_str()))
                 .map(|w| at(&file.name, line.number, &format!("`{w}` is a word of the trade; this floor knows none")))
