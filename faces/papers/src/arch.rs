@@ -10,11 +10,9 @@
 use answer::six_figures;
 use catalogue::words::{Jaw, Tooth, ToothClass};
 use picture::{Anchor, Fill, Ink, Mark, Pen, Scene, Shape, Spot, Table, Text, Undrawable, WIDTH};
-use serde::Serialize;
 
 /// What stands at a place.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Stands {
     /// A tooth that is left alone.
     Tooth,
@@ -44,7 +42,7 @@ impl Stands {
 }
 
 /// One place of the arch.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Unit {
     /// Its tooth.
     pub tooth: Tooth,
@@ -57,7 +55,7 @@ pub struct Unit {
 }
 
 /// An arch to be drawn.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Arch {
     /// The finding, as a sentence.
     pub title: String,

@@ -8,7 +8,7 @@ use plan::{PlannedOption, Report, Role};
 /// The report as a short document.
 pub fn brief(report: &Report) -> Document {
     let mut opening = vec![Block::Lead(said::sentence(&report.verdict).into())];
-    if report.too_close {
+    if said::must_say_too_close(report) {
         opening.push(Block::Lead("Too close to call: choose by laboratory and price.".into()));
     }
     let line = in_one_line(report);

@@ -84,6 +84,11 @@ pub(crate) fn continued(text: &str) -> String {
     }
 }
 
+/// True when a paper must add that the first places are too close to call, since the verdict does not say so itself.
+pub(crate) fn must_say_too_close(report: &Report) -> bool {
+    report.too_close && !report.verdict.to_lowercase().contains("too close to call")
+}
+
 /// Verdict and place in one sentence.
 pub(crate) fn state(option: &PlannedOption) -> String {
     let verdict = sentence(option.verdict.words());

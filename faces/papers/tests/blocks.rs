@@ -169,3 +169,14 @@ fn the_arch_lies_inside_and_names_what_is_planned() {
         std::fs::write(format!("{folder}/arch.txt"), picture::text_lines(&scene, Charset::Unicode).join("\n")).unwrap();
     }
 }
+
+proptest::proptest! {
+    #![proptest_config(proptest::prelude::ProptestConfig::with_cases(16))]
+
+    #[test]
+    fn any_text_leaves_the_number_of_tags_as_it_is(text in "\\PC{0,60}") {
+        let plain = html::page(&document("x")).matches('<').count();
+        // A text that is empty once cleaned heads nothing, so that a row loses its head but no tag.
+        proptest::prop_assert_eq!(html::page(&document(&text)).matches('<').count(), if picture::measure::clean(&text).is_empty() { html::page(&document("")).matches('<').count() } else { plain });
+    }
+}

@@ -55,7 +55,7 @@ fn opening(report: &Report, facts: &Facts) -> Vec<Block> {
         Block::Lead(Words::from(said::sentence(&report.verdict))),
         Block::Paragraph(Words::default().quiet(moment.to_owned())),
     ];
-    if report.too_close {
+    if said::must_say_too_close(report) {
         blocks.push(Block::Note(
             Weight::Remark,
             "the first places are too close to call; choose by laboratory and price.".into(),
