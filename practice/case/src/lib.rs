@@ -5,11 +5,17 @@
 
 mod asked;
 mod case;
+mod check;
 mod defaults;
 pub mod fields;
+mod lines;
 mod open;
 pub mod parts;
+mod places;
+mod read;
+mod values;
 pub mod words;
+mod write;
 
 pub use asked::{Asked, Row, answers_asked, answers_given, asked, rows};
 pub use case::{ArchUnit, Case, Role, SCHEMA};
@@ -19,3 +25,4 @@ pub use parts::{
     Abutment, Age, Chosen, Ferrule, Implant, Laboratory, Makes, Mouth, Old, Override, Reading, Restoration, Space, Tab,
     Wanted, Weights, Wish, WishedColour,
 };
+pub use write::NotWritable;

@@ -1,0 +1,290 @@
+//! Names and values of a case file against the list of fields. What does not hold is reported and left out, so that the rest
+//! can still be checked for contradictions.
+
+use crate::fields::{Field, Kind, ROOT};
+use crate::lines::Lines;
+use crate::places::Places;
+use answer::{Issue, Place, nearest_name};
+use catalogue::words::Tooth;
+use toml::de::{DeTable, DeValue};
+use toml::{Table, Value};
+
+/// The check under way.
+pub(crate) struct Values<'a> {
+    pub(crate) lines: &'a Lines<'a>,
+    pub(crate) places: Places,
+    pub(crate) issues: Vec<Issue>,
+}
+
+/// Why a value does not hold: what was found, and what to write.
+type Refused = (String, String);
+
+impl Values<'_> {
+    /// The values of a section that hold. `start` is the byte where it begins.
+    pub(crate) fn section(&mut self, fields: &'static [Field], path: &str, table: &DeTable<'_>, start: usize) -> Table {
+        let mut held = Table::new();
+        for (key, value) in table {
+            let here = join(path, key.get_ref());
+            let (line, column) = self.lines.place(key.span().start);
+            self.places.note(&here, line, column);
+            match fields.iter().find(|f| f.name == key.get_ref().as_ref()) {
+                Some(field) => {
+                    if let Some(value) = self.value(field, &here, value.get_ref(), value.span().start) {
+                        held.insert(field.name.to_owned(), value);
+                    }
+                }
+                None => self.unknown(fields, path, key.get_ref(), &here),
+            }
+        }
+        for field in fields.iter().filter(|f| f.required && !table.iter().any(|(key, _)| key.get_ref() == f.name)) {
+            self.lacking(field, path, start);
+        }
+        held
+    }
+
+    fn value(&mut self, field: &'static Field, path: &str, value: &DeValue<'_>, start: usize) -> Option<Value> {
+        match (field.kind, value) {
+            (Kind::Section(fields), DeValue::Table(table)) => self.complete(fields, path, table, start),
+            (Kind::Sections(fields), DeValue::Array(rows))
+                if rows.iter().all(|r| matches!(r.get_ref(), DeValue::Table(_))) =>
+            {
+                let mut held = Vec::new();
+                for (i, row) in rows.iter().enumerate() {
+                    let here = format!("{path}[{}]", i + 1);
+                    let (line, column) = self.lines.place(row.span().start);
+                    self.places.note(&here, line, column);
+                    if let DeValue::Table(table) = row.get_ref() {
+                        held.extend(self.complete(fields, &here, table, row.span().start));
+                    }
+                }
+                Some(Value::Array(held))
+            }
+            (Kind::Section(_), _) => self.refuse(
+                path,
+                written(value),
+                "a section",
+                &format!("write [{path}] on a line of its own, its fields below"),
+            ),
+            (Kind::Sections(_), _) => self.refuse(
+                path,
+                written(value),
+                "a section in double brackets",
+                &format!("write [[{path}]] on a line of its own, its fields below"),
+            ),
+            _ => match simple(field, value) {
+                Ok(value) => Some(value),
+                Err((found, remedy)) => self.refuse(path, found, &field.kind.expectation(), &remedy),
+            },
+        }
+    }
+
+    /// A section whose required fields all hold.
+    fn complete(&mut self, fields: &'static [Field], path: &str, table: &DeTable<'_>, start: usize) -> Option<Value> {
+        let held = self.section(fields, path, table, start);
+        fields.iter().all(|f| !f.required || held.contains_key(f.name)).then_some(Value::Table(held))
+    }
+
+    fn refuse(&mut self, path: &str, found: String, expected: &str, remedy: &str) -> Option<Value> {
+        self.issues.push(Issue::error(self.places.at(path), found, expected, remedy));
+        None
+    }
+
+    fn lacking(&mut self, field: &Field, path: &str, start: usize) {
+        let here = join(path, field.name);
+        let place = if path.is_empty() {
+            Place { field: here, ..self.places.at("") }
+        } else {
+            let (line, column) = self.lines.place(start);
+            Place { line: Some(line), column: Some(column), ..self.places.at(&here) }
+        };
+        let remedy = match field.kind {
+            Kind::Section(_) => format!("write [{}] and its fields", field.name),
+            _ => format!("write {} = {}", field.name, if field.example.is_empty() { "..." } else { field.example }),
+        };
+        self.issues.push(Issue::error(place, format!("`{}` is missing", field.name), field.kind.expectation(), remedy));
+    }
+
+    fn unknown(&mut self, fields: &'static [Field], path: &str, name: &str, here: &str) {
+        let section = if path.is_empty() { "the top of the file".to_owned() } else { format!("[{path}]") };
+        let names = || fields.iter().map(|f| f.name);
+        let remedy = match (nearest_name(name, names()), homes(name).first()) {
+            (Some(near), _) => format!("did you mean `{near}`?"),
+            (None, Some(home)) => format!("`{name}` belongs in [{home}]"),
+            (None, None) => format!("take it out, or write one of {}", names().collect::<Vec<_>>().join(", ")),
+        };
+        let found = format!("`{}` is not a field of {section}", short(name));
+        self.issues.push(Issue::error(self.places.at(here), found, "a known field", remedy));
+    }
+}
+
+fn join(path: &str, name: &str) -> String {
+    if path.is_empty() { name.to_owned() } else { format!("{path}.{name}") }
+}
+
+/// Sections in which a name is known.
+fn homes(name: &str) -> Vec<&'static str> {
+    ROOT.iter().filter(|section| section.fields().iter().any(|f| f.name == name)).map(|section| section.name).collect()
+}
+
+/// A value that is no section, checked.
+fn simple(field: &Field, value: &DeValue<'_>) -> Result<Value, Refused> {
+    match field.kind {
+        Kind::Text => text(field, value),
+        Kind::TextList => list(field, value, |item| text(field, item)),
+        Kind::Whole { low, high } => whole(field, value, low, high).map(Value::Integer),
+        Kind::Number { low, high, .. } => number(field, value, low, high).map(Value::Float),
+        Kind::YesNo => yes_no(field, value),
+        Kind::Choice(_) => choice(field, value),
+        Kind::ChoiceList(_) => list(field, value, |item| choice(field, item)),
+        Kind::ChoiceOrNumber { low, high, whole: true, .. } if !matches!(value, DeValue::String(_)) => {
+            whole(field, value, low as i64, high as i64).map(Value::Integer)
+        }
+        Kind::ChoiceOrNumber { low, high, .. } if !matches!(value, DeValue::String(_)) => {
+            number(field, value, low, high).map(Value::Float)
+        }
+        Kind::ChoiceOrNumber { .. } => choice(field, value),
+        Kind::Tooth => tooth(field, value),
+        Kind::TeethList => list(field, value, |item| tooth(field, item)),
+        Kind::Section(_) | Kind::Sections(_) => Err(not_this(field, value)),
+    }
+}
+
+/// The usual refusal: what stands there, and the field with its example.
+fn not_this(field: &Field, value: &DeValue<'_>) -> Refused {
+    let example = if field.example.is_empty() { "..." } else { field.example };
+    (format!("{} is {}", field.name, written(value)), format!("write for example {} = {example}", field.name))
+}
+
+fn text(field: &Field, value: &DeValue<'_>) -> Result<Value, Refused> {
+    match value {
+        DeValue::String(words) => Ok(Value::String(words.to_string())),
+        _ => Err(not_this(field, value)),
+    }
+}
+
+fn list(
+    field: &Field,
+    value: &DeValue<'_>,
+    item: impl Fn(&DeValue<'_>) -> Result<Value, Refused>,
+) -> Result<Value, Refused> {
+    let DeValue::Array(items) = value else {
+        return match item(value) {
+            Ok(_) => Err((
+                format!("{} is a single value", field.name),
+                format!("put it in brackets: {} = [{}]", field.name, bare(value)),
+            )),
+            Err(refused) => Err(refused),
+        };
+    };
+    let held = items.iter().map(|i| item(i.get_ref())).collect::<Result<Vec<_>, _>>()?;
+    Ok(Value::Array(held))
+}
+
+fn choice(field: &Field, value: &DeValue<'_>) -> Result<Value, Refused> {
+    let DeValue::String(word) = value else { return Err(not_this(field, value)) };
+    let choices = field.kind.choices();
+    if choices.iter().any(|c| c.word == word.as_ref()) {
+        return Ok(Value::String(word.to_string()));
+    }
+    let by_label = choices.iter().find(|c| c.label.eq_ignore_ascii_case(word.as_ref())).map(|c| c.word);
+    let near = by_label.or_else(|| nearest_name(word.as_ref(), choices.iter().map(|c| c.word)));
+    let remedy = match near {
+        Some(near) => format!("did you mean \"{near}\"?"),
+        None => "write one of these words".to_owned(),
+    };
+    Err((format!("{} is \"{}\"", field.name, short(word.as_ref())), remedy))
+}
+
+fn whole(field: &Field, value: &DeValue<'_>, low: i64, high: i64) -> Result<i64, Refused> {
+    match value {
+        DeValue::Integer(i) => match i64::from_str_radix(i.as_str(), i.radix()) {
+            Ok(n) if (low..=high).contains(&n) => Ok(n),
+            Ok(n) => Err((format!("{} is {n}", field.name), format!("write a number from {low} to {high}"))),
+            Err(_) => Err(not_this(field, value)),
+        },
+        DeValue::String(_) => Err(quoted(field, value)),
+        _ => Err(not_this(field, value)),
+    }
+}
+
+fn number(field: &Field, value: &DeValue<'_>, low: f64, high: f64) -> Result<f64, Refused> {
+    let x = match value {
+        DeValue::Integer(i) => i64::from_str_radix(i.as_str(), i.radix()).ok().map(|n| n as f64),
+        DeValue::Float(f) => f.as_str().parse::<f64>().ok(),
+        DeValue::String(_) => return Err(quoted(field, value)),
+        _ => None,
+    };
+    match x {
+        Some(x) if (low..=high).contains(&x) => Ok(x),
+        Some(x) if x < low && low == 0.0 => Err((
+            format!("{} is {x}, a negative number", field.name),
+            "measure again, or take the line out if it is not known".to_owned(),
+        )),
+        Some(x) => Err((
+            format!("{} is {x}", field.name),
+            format!("write a number from {low} to {high}, or take the line out"),
+        )),
+        None => Err(not_this(field, value)),
+    }
+}
+
+fn quoted(field: &Field, value: &DeValue<'_>) -> Refused {
+    let inner = bare(value).trim_matches('"').replace(',', ".");
+    let remedy = match inner.parse::<f64>() {
+        Ok(_) => format!("write the number without quotation marks: {} = {inner}", field.name),
+        Err(_) => not_this(field, value).1,
+    };
+    (format!("{} is {}", field.name, written(value)), remedy)
+}
+
+fn yes_no(field: &Field, value: &DeValue<'_>) -> Result<Value, Refused> {
+    let meant = match value {
+        DeValue::Boolean(yes) => return Ok(Value::Boolean(*yes)),
+        DeValue::String(word) if word.eq_ignore_ascii_case("yes") || word.eq_ignore_ascii_case("true") => "true",
+        DeValue::String(word) if word.eq_ignore_ascii_case("no") || word.eq_ignore_ascii_case("false") => "false",
+        _ => return Err(not_this(field, value)),
+    };
+    Err((format!("{} is {}", field.name, written(value)), format!("write {} = {meant}", field.name)))
+}
+
+fn tooth(field: &Field, value: &DeValue<'_>) -> Result<Value, Refused> {
+    let code = match value {
+        DeValue::Integer(i) => i64::from_str_radix(i.as_str(), i.radix()).ok(),
+        DeValue::String(_) => return Err(quoted(field, value)),
+        _ => None,
+    };
+    match code.and_then(|c| u8::try_from(c).ok()).map(Tooth::new) {
+        Some(Ok(tooth)) => Ok(Value::Integer(i64::from(tooth.code()))),
+        _ => Err((
+            format!("{} names no permanent tooth", written(value)),
+            "write quadrant and tooth, e.g. 46 for the lower right first molar".into(),
+        )),
+    }
+}
+
+/// A value as it may be shown in a message.
+fn written(value: &DeValue<'_>) -> String {
+    match value {
+        DeValue::Table(_) => "a section".into(),
+        DeValue::Array(_) => "a list".into(),
+        _ => bare(value),
+    }
+}
+
+fn bare(value: &DeValue<'_>) -> String {
+    match value {
+        DeValue::String(words) => format!("\"{}\"", short(words)),
+        DeValue::Integer(i) => short(i.as_str()),
+        DeValue::Float(f) => short(f.as_str()),
+        DeValue::Boolean(yes) => yes.to_string(),
+        DeValue::Datetime(when) => when.to_string(),
+        DeValue::Array(_) | DeValue::Table(_) => "...".into(),
+    }
+}
+
+/// At most 40 letters of something a person wrote, without control characters.
+fn short(words: &str) -> String {
+    let clean = words.chars().map(|c| if c.is_control() { ' ' } else { c });
+    let cut: String = clean.clone().take(40).collect();
+    if clean.count() > 40 { format!("{cut}…") } else { cut }
+}
