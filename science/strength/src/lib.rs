@@ -1,1 +1,37 @@
-//! To be written.
+//! From a load to years: closed-form stress fields of simple bodies, what they leave of a brittle or ductile part, and the anchoring of
+//! that on observed failure rates.
+//!
+//! - a field becomes a [`StressSpectrum`]: surface by principal stress, per newton ([`neck`], [`plate`], [`disk`], [`rim`]; [`contact`] gives single values);
+//! - a spectrum and a Weibull modulus give the equivalent stress s_W ([`spectrum`]), a test specimen likewise ([`specimen`]);
+//! - slow crack growth folds years of loading into one strength demand ([`fatigue`], [`lifetime`]); ductile parts yield ([`yielding`]);
+//! - observed risks set the level, mechanics the change ([`anchor`]).
+//!
+//! Lengths in mm, forces in N, stresses and moduli in MPa, times in s unless a name says years. All closed forms: no mesh, no state.
+
+pub mod anchor;
+pub mod beam;
+pub mod contact;
+pub mod disk;
+mod error;
+pub mod fatigue;
+pub mod lifetime;
+pub mod neck;
+pub mod notch;
+pub mod plate;
+mod points;
+pub mod rim;
+pub mod specimen;
+pub mod spectrum;
+pub mod weibull;
+pub mod yielding;
+
+pub use anchor::{Anchor, Anchored, Family, Footing, Normal, Reference};
+pub use beam::Bending;
+pub use error::StrengthError;
+pub use fatigue::{LoadDay, Pulse};
+pub use lifetime::{Strength, failure_probability};
+pub use neck::{Neck, NeckShape, neck_spectrum};
+pub use plate::{Base, Plate, plate_spectrum};
+pub use rim::{Rim, rim_spectrum};
+pub use specimen::Specimen;
+pub use spectrum::{EquivalentTable, StressSpectrum};
