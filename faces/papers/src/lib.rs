@@ -19,3 +19,4 @@ pub mod terminal;
 pub use brief::brief;
 pub use dossier::dossier;
 pub use facts::{Facts, Limit};
+pub use picture::Charset;

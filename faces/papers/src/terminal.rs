@@ -50,7 +50,7 @@ fn blocks(blocks: &[Block], charset: Charset, out: &mut Vec<String>) {
             }
             Block::List(items) if items.is_empty() => {}
             Block::List(items) => {
-                items.iter().for_each(|item| out.extend(marked("\u{b7} ", item)));
+                items.iter().for_each(|item| out.extend(marked("\u{2013} ", item)));
                 gap(out);
             }
             Block::Numbered(items) => {
