@@ -1,6 +1,36 @@
 //! Facts and words of the trade, compiled in: what a tooth, a material, a build, a construct and a cause of failure are called,
 //! and what is known of each, row by row with its source.
 //!
-//! Knows nothing of a particular patient and touches no disk.
+//! Entry points: [`words`]; [`Catalogue::shipped`] and [`Catalogue::with_own`] (a practice's rows over the shipped ones); then one
+//! typed look-up an idea. Every figure is a [`Fact`] that names its row and sources.
+//!
+//! Knows nothing of a particular patient and touches no disk: the tables are compiled in, a practice's own come as text.
 
+mod catalogue;
+mod colours;
+mod fact;
+mod failures;
+mod guidelines;
+mod index;
+mod limits;
+mod materials;
+mod needs;
+mod shipped;
+mod sources;
+mod studies;
+mod teeth;
+mod values;
 pub mod words;
+
+pub use catalogue::Catalogue;
+pub use colours::{GradeRow, SubstrateRow, Threshold, ToothColour};
+pub use fact::Fact;
+pub use failures::{ConsequenceRow, HoldRule, RiskFactor};
+pub use guidelines::{Guideline, Validity};
+pub use index::TableSummary;
+pub use limits::{StopAction, StopRow, VerdictRow};
+pub use materials::{Load, MaterialClass};
+pub use needs::Need;
+pub use studies::{CauseCounts, Study};
+pub use teeth::ToothDimensions;
+pub use values::{Criterion, Values};

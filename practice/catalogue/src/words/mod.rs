@@ -50,3 +50,8 @@ macro_rules! words {
     };
 }
 pub(crate) use words;
+
+/// Parts of a cell as owned words.
+pub(crate) fn words_of(row: &table::Row, column: &str) -> Vec<String> {
+    row.list(column).into_iter().map(str::to_owned).collect()
+}
