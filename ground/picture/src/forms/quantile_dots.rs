@@ -13,8 +13,8 @@ use crate::{Anchor, Ink, Mark, Scene, Shape, Table, Text, Undrawable, all_finite
 const DOTS: usize = 20;
 /// Width of a stack, px: three cells.
 const STACK: f64 = 19.5;
-/// Height of a dot's place, px: a row.
-const TALL: f64 = ROW;
+/// Most height of a stack, px: twelve rows; higher stacks get smaller dots.
+const MOST: f64 = 12.0 * ROW;
 
 /// A quantity that starts at zero, by its quantiles.
 #[derive(Debug, Clone, PartialEq)]
@@ -60,14 +60,15 @@ pub fn quantile_dots(data: &QuantileDots) -> Result<Scene, Undrawable> {
         let words = format!("{beyond} beyond {}", figure(data.scale_end, data.decimals));
         scene.write(Text::new([scale.right, 12.0], &words, 180.0).anchored(Anchor::End).ink(Ink::Quiet));
     }
-    let stacked = highest as f64 * TALL;
+    let pitch = ROW.min(MOST / highest as f64);
+    let stacked = highest as f64 * pitch;
     let names = thresholds(&mut scene, &data.thresholds, scale, ROW, |names| ROW + names + stacked);
     let floor = ROW + names + stacked;
     let mut filled = vec![0usize; last + 1];
     for (stack, dot) in stacks.iter().zip(&dots) {
-        let at = [scale.left + (*stack as f64 + 0.5) * STACK, floor - (filled[*stack] as f64 + 0.5) * TALL];
+        let at = [scale.left + (*stack as f64 + 0.5) * STACK, floor - (filled[*stack] as f64 + 0.5) * pitch];
         let shape = if *dot > data.scale_end { Shape::Diamond } else { Shape::Disc };
-        scene.add(Mark::Point { at, radius: 7.4, shape, ink: Ink::Accent });
+        scene.add(Mark::Point { at, radius: (pitch / 2.0 - 0.3).min(7.4), shape, ink: Ink::Accent });
         filled[*stack] += 1;
     }
     scale.level_axis(floor + 1.0, 8, &data.quantity).into_iter().for_each(|m| scene.add(m));
