@@ -7,12 +7,14 @@ mod asked;
 mod case;
 mod check;
 mod defaults;
+mod document;
 pub mod fields;
-mod lines;
 mod open;
 pub mod parts;
 mod places;
 mod read;
+mod schema;
+mod template;
 mod values;
 pub mod words;
 mod write;
@@ -20,9 +22,12 @@ mod write;
 pub use asked::{Asked, Row, answers_asked, answers_given, asked, rows};
 pub use case::{ArchUnit, Case, Role, SCHEMA};
 pub use defaults::{DefaultUsed, default_range, defaults_used};
+pub use document::document;
 pub use open::{OpenQuestion, open_questions, optional_questions};
 pub use parts::{
     Abutment, Age, Chosen, Ferrule, Implant, Laboratory, Makes, Mouth, Old, Override, Reading, Restoration, Space, Tab,
     Wanted, Weights, Wish, WishedColour,
 };
+pub use schema::schema;
+pub use template::template;
 pub use write::NotWritable;

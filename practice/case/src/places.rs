@@ -17,8 +17,8 @@ impl Places {
     }
 
     /// Notes where a field stands.
-    pub(crate) fn note(&mut self, path: &str, line: usize, column: usize) {
-        self.by_path.insert(path.to_owned(), Place::new(self.file.clone(), line, column, path));
+    pub(crate) fn note(&mut self, path: &str, place: &Place) {
+        self.by_path.insert(path.to_owned(), place.clone());
     }
 
     /// Where a field stands; a field that is not written stands at its section, and what has no section, at the file.

@@ -6,15 +6,14 @@ use crate::Case;
 use crate::case::SCHEMA;
 use crate::check;
 use crate::fields::ROOT;
-use crate::lines::Lines;
 use crate::places::Places;
 use crate::values::Values;
 use answer::{Issue, Place};
 use serde::Deserialize;
-use toml::de::{DeTable, DeValue, Error};
+use table::toml_tree::{self, Node, Value};
 
 /// Largest case file read, bytes; a case fills a few thousand.
-const LARGEST: usize = 1 << 20;
+const LARGEST: usize = 1 << 17;
 
 impl Case {
     /// Reads a case. `file` is its name as the person knows it; nothing is opened.
@@ -29,26 +28,30 @@ impl Case {
             return Err(vec![Issue::error(
                 Place::file(file),
                 found,
-                "a case file of at most 1 MiB",
+                "a case file of at most 131072 bytes",
                 "give the case file itself",
             )]);
         }
-        let lines = Lines::of(text);
-        let (table, errors) = DeTable::parse_recoverable(text);
-        if !errors.is_empty() {
-            return Err(in_line_order(errors.iter().map(|e| syntax(file, text, &lines, e)).collect()));
-        }
-        if let Some(issue) = newer(file, &lines, table.get_ref()) {
+        let tree = toml_tree::parse(file, text)
+            .map_err(|issues| in_line_order(issues.into_iter().map(|i| cure(i, text)).collect()))?;
+        if let Some(issue) = newer(&tree) {
             return Err(vec![issue]);
         }
-        let mut values = Values { lines: &lines, places: Places::of_file(file), issues: Vec::new() };
-        let held = values.section(ROOT, "", table.get_ref(), 0);
-        let Values { places, mut issues, .. } = values;
+        let mut values = Values { places: Places::of_file(file), issues: Vec::new() };
+        let held = values.section(ROOT, "", &tree);
+        let Values { places, mut issues } = values;
         let typed = Self::deserialize(toml::Value::Table(held));
         match &typed {
             Ok(case) => check::contradictions(case, &places, &mut issues),
             // The list of fields has said what is wrong; this speaks only where it did not.
-            Err(error) if !issues.iter().any(Issue::is_error) => issues.push(syntax(file, text, &lines, error)),
+            Err(error) if !issues.iter().any(Issue::is_error) => {
+                issues.push(Issue::error(
+                    Place::file(file),
+                    error.to_string(),
+                    "a case",
+                    "compare the file with a template",
+                ));
+            }
             Err(_) => {}
         }
         let issues = in_line_order(issues);
@@ -60,14 +63,12 @@ impl Case {
 }
 
 /// A file of a later version is refused before its fields are judged by this one.
-fn newer(file: &str, lines: &Lines<'_>, table: &DeTable<'_>) -> Option<Issue> {
-    let (key, value) = table.iter().find(|(key, _)| key.get_ref() == "schema")?;
-    let DeValue::Integer(written) = value.get_ref() else { return None };
-    let version = i64::from_str_radix(written.as_str(), written.radix()).ok()?;
-    let (line, column) = lines.place(key.span().start);
+fn newer(tree: &Node) -> Option<Issue> {
+    let node = tree.get("schema")?;
+    let Value::Whole(version) = node.value else { return None };
     (version > i64::from(SCHEMA)).then(|| {
         Issue::error(
-            Place::new(file, line, column, "schema"),
+            node.place.clone(),
             format!("the file is of version {version}"),
             format!("version {SCHEMA}, the newest this program knows"),
             "open it with a newer program, or write the case anew from a template",
@@ -75,24 +76,19 @@ fn newer(file: &str, lines: &Lines<'_>, table: &DeTable<'_>) -> Option<Issue> {
     })
 }
 
-/// A mistake of writing, with the likeliest cure.
-fn syntax(file: &str, text: &str, lines: &Lines<'_>, error: &Error) -> Issue {
-    let place = error.span().map_or(Place::file(file), |span| {
-        let (line, column) = lines.place(span.start);
-        Place::new(file, line, column, "")
-    });
-    let found = error.message().lines().next().unwrap_or("it cannot be read").to_owned();
-    let row = place.line.and_then(|line| text.lines().nth(line - 1)).unwrap_or("");
-    let remedy = if found.contains("duplicate key") {
+/// A mistake of writing with the likeliest cure, as far as the line shows it.
+fn cure(issue: Issue, text: &str) -> Issue {
+    let row = issue.place.line.and_then(|line| text.lines().nth(line - 1)).unwrap_or("");
+    let remedy = if issue.found.contains("duplicate key") {
         "keep one of the two lines"
     } else if decimal_comma(row) {
         "write decimals with a point, e.g. 1.5"
     } else if row.matches('"').count() % 2 == 1 {
         "close the quotation marks"
     } else {
-        "write name = value: numbers and true/false as they are, words in quotation marks, lists in [ ]"
+        return issue;
     };
-    Issue::error(place, found, "a line of TOML", remedy)
+    Issue { remedy: remedy.to_owned(), ..issue }
 }
 
 /// True when a value reads like `1,5`.

@@ -2,16 +2,14 @@
 //! can still be checked for contradictions.
 
 use crate::fields::{Field, Kind, ROOT};
-use crate::lines::Lines;
 use crate::places::Places;
 use answer::{Issue, Place, nearest_name};
 use catalogue::words::Tooth;
-use toml::de::{DeTable, DeValue};
+use table::toml_tree::{Node, Value as Written};
 use toml::{Table, Value};
 
 /// The check under way.
-pub(crate) struct Values<'a> {
-    pub(crate) lines: &'a Lines<'a>,
+pub(crate) struct Values {
     pub(crate) places: Places,
     pub(crate) issues: Vec<Issue>,
 }
@@ -19,59 +17,56 @@ pub(crate) struct Values<'a> {
 /// Why a value does not hold: what was found, and what to write.
 type Refused = (String, String);
 
-impl Values<'_> {
-    /// The values of a section that hold. `start` is the byte where it begins.
-    pub(crate) fn section(&mut self, fields: &'static [Field], path: &str, table: &DeTable<'_>, start: usize) -> Table {
+impl Values {
+    /// The values of a section that hold.
+    pub(crate) fn section(&mut self, fields: &'static [Field], path: &str, section: &Node) -> Table {
         let mut held = Table::new();
-        for (key, value) in table {
-            let here = join(path, key.get_ref());
-            let (line, column) = self.lines.place(key.span().start);
-            self.places.note(&here, line, column);
-            match fields.iter().find(|f| f.name == key.get_ref().as_ref()) {
+        let entries = section.entries().unwrap_or_default();
+        for entry in entries {
+            let here = join(path, &entry.key);
+            self.places.note(&here, &entry.place);
+            match fields.iter().find(|f| f.name == entry.key) {
                 Some(field) => {
-                    if let Some(value) = self.value(field, &here, value.get_ref(), value.span().start) {
+                    if let Some(value) = self.value(field, &here, &entry.node) {
                         held.insert(field.name.to_owned(), value);
                     }
                 }
-                None => self.unknown(fields, path, key.get_ref(), &here),
+                None => self.unknown(fields, path, &entry.key, &here),
             }
         }
-        for field in fields.iter().filter(|f| f.required && !table.iter().any(|(key, _)| key.get_ref() == f.name)) {
-            self.lacking(field, path, start);
+        for field in fields.iter().filter(|f| f.required && !entries.iter().any(|e| e.key == f.name)) {
+            self.lacking(field, path, &section.place);
         }
         held
     }
 
-    fn value(&mut self, field: &'static Field, path: &str, value: &DeValue<'_>, start: usize) -> Option<Value> {
-        match (field.kind, value) {
-            (Kind::Section(fields), DeValue::Table(table)) => self.complete(fields, path, table, start),
-            (Kind::Sections(fields), DeValue::Array(rows))
-                if rows.iter().all(|r| matches!(r.get_ref(), DeValue::Table(_))) =>
+    fn value(&mut self, field: &'static Field, path: &str, node: &Node) -> Option<Value> {
+        match (field.kind, &node.value) {
+            (Kind::Section(fields), Written::Table(_)) => self.complete(fields, path, node),
+            (Kind::Sections(fields), Written::Array(rows))
+                if rows.iter().all(|r| matches!(r.value, Written::Table(_))) =>
             {
                 let mut held = Vec::new();
                 for (i, row) in rows.iter().enumerate() {
                     let here = format!("{path}[{}]", i + 1);
-                    let (line, column) = self.lines.place(row.span().start);
-                    self.places.note(&here, line, column);
-                    if let DeValue::Table(table) = row.get_ref() {
-                        held.extend(self.complete(fields, &here, table, row.span().start));
-                    }
+                    self.places.note(&here, &row.place);
+                    held.extend(self.complete(fields, &here, row));
                 }
                 Some(Value::Array(held))
             }
-            (Kind::Section(_), _) => self.refuse(
+            (Kind::Section(_), other) => self.refuse(
                 path,
-                written(value),
+                written(other),
                 "a section",
                 &format!("write [{path}] on a line of its own, its fields below"),
             ),
-            (Kind::Sections(_), _) => self.refuse(
+            (Kind::Sections(_), other) => self.refuse(
                 path,
-                written(value),
+                written(other),
                 "a section in double brackets",
                 &format!("write [[{path}]] on a line of its own, its fields below"),
             ),
-            _ => match simple(field, value) {
+            (_, value) => match simple(field, value) {
                 Ok(value) => Some(value),
                 Err((found, remedy)) => self.refuse(path, found, &field.kind.expectation(), &remedy),
             },
@@ -79,8 +74,8 @@ impl Values<'_> {
     }
 
     /// A section whose required fields all hold.
-    fn complete(&mut self, fields: &'static [Field], path: &str, table: &DeTable<'_>, start: usize) -> Option<Value> {
-        let held = self.section(fields, path, table, start);
+    fn complete(&mut self, fields: &'static [Field], path: &str, section: &Node) -> Option<Value> {
+        let held = self.section(fields, path, section);
         fields.iter().all(|f| !f.required || held.contains_key(f.name)).then_some(Value::Table(held))
     }
 
@@ -89,14 +84,9 @@ impl Values<'_> {
         None
     }
 
-    fn lacking(&mut self, field: &Field, path: &str, start: usize) {
+    fn lacking(&mut self, field: &Field, path: &str, section: &Place) {
         let here = join(path, field.name);
-        let place = if path.is_empty() {
-            Place { field: here, ..self.places.at("") }
-        } else {
-            let (line, column) = self.lines.place(start);
-            Place { line: Some(line), column: Some(column), ..self.places.at(&here) }
-        };
+        let place = if path.is_empty() { self.places.at(&here) } else { Place { field: here, ..section.clone() } };
         let remedy = match field.kind {
             Kind::Section(_) => format!("write [{}] and its fields", field.name),
             _ => format!("write {} = {}", field.name, if field.example.is_empty() { "..." } else { field.example }),
@@ -127,7 +117,7 @@ fn homes(name: &str) -> Vec<&'static str> {
 }
 
 /// A value that is no section, checked.
-fn simple(field: &Field, value: &DeValue<'_>) -> Result<Value, Refused> {
+fn simple(field: &Field, value: &Written) -> Result<Value, Refused> {
     match field.kind {
         Kind::Text => text(field, value),
         Kind::TextList => list(field, value, |item| text(field, item)),
@@ -136,10 +126,10 @@ fn simple(field: &Field, value: &DeValue<'_>) -> Result<Value, Refused> {
         Kind::YesNo => yes_no(field, value),
         Kind::Choice(_) => choice(field, value),
         Kind::ChoiceList(_) => list(field, value, |item| choice(field, item)),
-        Kind::ChoiceOrNumber { low, high, whole: true, .. } if !matches!(value, DeValue::String(_)) => {
+        Kind::ChoiceOrNumber { low, high, whole: true, .. } if !matches!(value, Written::Text(_)) => {
             whole(field, value, low as i64, high as i64).map(Value::Integer)
         }
-        Kind::ChoiceOrNumber { low, high, .. } if !matches!(value, DeValue::String(_)) => {
+        Kind::ChoiceOrNumber { low, high, .. } if !matches!(value, Written::Text(_)) => {
             number(field, value, low, high).map(Value::Float)
         }
         Kind::ChoiceOrNumber { .. } => choice(field, value),
@@ -150,24 +140,20 @@ fn simple(field: &Field, value: &DeValue<'_>) -> Result<Value, Refused> {
 }
 
 /// The usual refusal: what stands there, and the field with its example.
-fn not_this(field: &Field, value: &DeValue<'_>) -> Refused {
+fn not_this(field: &Field, value: &Written) -> Refused {
     let example = if field.example.is_empty() { "..." } else { field.example };
     (format!("{} is {}", field.name, written(value)), format!("write for example {} = {example}", field.name))
 }
 
-fn text(field: &Field, value: &DeValue<'_>) -> Result<Value, Refused> {
+fn text(field: &Field, value: &Written) -> Result<Value, Refused> {
     match value {
-        DeValue::String(words) => Ok(Value::String(words.to_string())),
+        Written::Text(words) => Ok(Value::String(words.to_string())),
         _ => Err(not_this(field, value)),
     }
 }
 
-fn list(
-    field: &Field,
-    value: &DeValue<'_>,
-    item: impl Fn(&DeValue<'_>) -> Result<Value, Refused>,
-) -> Result<Value, Refused> {
-    let DeValue::Array(items) = value else {
+fn list(field: &Field, value: &Written, item: impl Fn(&Written) -> Result<Value, Refused>) -> Result<Value, Refused> {
+    let Written::Array(items) = value else {
         return match item(value) {
             Ok(_) => Err((
                 format!("{} is a single value", field.name),
@@ -176,59 +162,51 @@ fn list(
             Err(refused) => Err(refused),
         };
     };
-    let held = items.iter().map(|i| item(i.get_ref())).collect::<Result<Vec<_>, _>>()?;
+    let held = items.iter().map(|i| item(&i.value)).collect::<Result<Vec<_>, _>>()?;
     Ok(Value::Array(held))
 }
 
-fn choice(field: &Field, value: &DeValue<'_>) -> Result<Value, Refused> {
-    let DeValue::String(word) = value else { return Err(not_this(field, value)) };
+fn choice(field: &Field, value: &Written) -> Result<Value, Refused> {
+    let Written::Text(word) = value else { return Err(not_this(field, value)) };
     let choices = field.kind.choices();
-    if choices.iter().any(|c| c.word == word.as_ref()) {
+    if choices.iter().any(|c| c.word == word.as_str()) {
         return Ok(Value::String(word.to_string()));
     }
-    let by_label = choices.iter().find(|c| c.label.eq_ignore_ascii_case(word.as_ref())).map(|c| c.word);
-    let near = by_label.or_else(|| nearest_name(word.as_ref(), choices.iter().map(|c| c.word)));
+    let by_label = choices.iter().find(|c| c.label.eq_ignore_ascii_case(word.as_str())).map(|c| c.word);
+    let near = by_label.or_else(|| nearest_name(word.as_str(), choices.iter().map(|c| c.word)));
     let remedy = match near {
         Some(near) => format!("did you mean \"{near}\"?"),
         None => "write one of these words".to_owned(),
     };
-    Err((format!("{} is \"{}\"", field.name, short(word.as_ref())), remedy))
+    Err((format!("{} is \"{}\"", field.name, short(word.as_str())), remedy))
 }
 
-fn whole(field: &Field, value: &DeValue<'_>, low: i64, high: i64) -> Result<i64, Refused> {
-    match value {
-        DeValue::Integer(i) => match i64::from_str_radix(i.as_str(), i.radix()) {
-            Ok(n) if (low..=high).contains(&n) => Ok(n),
-            Ok(n) => Err((format!("{} is {n}", field.name), format!("write a number from {low} to {high}"))),
-            Err(_) => Err(not_this(field, value)),
-        },
-        DeValue::String(_) => Err(quoted(field, value)),
+fn whole(field: &Field, value: &Written, low: i64, high: i64) -> Result<i64, Refused> {
+    match *value {
+        Written::Whole(n) if (low..=high).contains(&n) => Ok(n),
+        Written::Whole(n) => Err((format!("{} is {n}", field.name), format!("write a number from {low} to {high}"))),
+        Written::Text(_) => Err(quoted(field, value)),
         _ => Err(not_this(field, value)),
     }
 }
 
-fn number(field: &Field, value: &DeValue<'_>, low: f64, high: f64) -> Result<f64, Refused> {
-    let x = match value {
-        DeValue::Integer(i) => i64::from_str_radix(i.as_str(), i.radix()).ok().map(|n| n as f64),
-        DeValue::Float(f) => f.as_str().parse::<f64>().ok(),
-        DeValue::String(_) => return Err(quoted(field, value)),
-        _ => None,
+fn number(field: &Field, value: &Written, low: f64, high: f64) -> Result<f64, Refused> {
+    let x = match *value {
+        Written::Whole(n) => n as f64,
+        Written::Decimal(x) => x,
+        Written::Text(_) => return Err(quoted(field, value)),
+        _ => return Err(not_this(field, value)),
     };
-    match x {
-        Some(x) if (low..=high).contains(&x) => Ok(x),
-        Some(x) if x < low && low == 0.0 => Err((
-            format!("{} is {x}, a negative number", field.name),
-            "measure again, or take the line out if it is not known".to_owned(),
-        )),
-        Some(x) => Err((
-            format!("{} is {x}", field.name),
-            format!("write a number from {low} to {high}, or take the line out"),
-        )),
-        None => Err(not_this(field, value)),
+    if (low..=high).contains(&x) {
+        return Ok(x);
     }
+    let remedy =
+        if x < low && low == 0.0 { "measure again".to_owned() } else { format!("write a number from {low} to {high}") };
+    let negative = if x < 0.0 && low == 0.0 { ", a negative number" } else { "" };
+    Err((format!("{} is {x}{negative}", field.name), format!("{remedy}, or take the line out if it is not known")))
 }
 
-fn quoted(field: &Field, value: &DeValue<'_>) -> Refused {
+fn quoted(field: &Field, value: &Written) -> Refused {
     let inner = bare(value).trim_matches('"').replace(',', ".");
     let remedy = match inner.parse::<f64>() {
         Ok(_) => format!("write the number without quotation marks: {} = {inner}", field.name),
@@ -237,20 +215,20 @@ fn quoted(field: &Field, value: &DeValue<'_>) -> Refused {
     (format!("{} is {}", field.name, written(value)), remedy)
 }
 
-fn yes_no(field: &Field, value: &DeValue<'_>) -> Result<Value, Refused> {
+fn yes_no(field: &Field, value: &Written) -> Result<Value, Refused> {
     let meant = match value {
-        DeValue::Boolean(yes) => return Ok(Value::Boolean(*yes)),
-        DeValue::String(word) if word.eq_ignore_ascii_case("yes") || word.eq_ignore_ascii_case("true") => "true",
-        DeValue::String(word) if word.eq_ignore_ascii_case("no") || word.eq_ignore_ascii_case("false") => "false",
+        Written::Yes(yes) => return Ok(Value::Boolean(*yes)),
+        Written::Text(word) if word.eq_ignore_ascii_case("yes") || word.eq_ignore_ascii_case("true") => "true",
+        Written::Text(word) if word.eq_ignore_ascii_case("no") || word.eq_ignore_ascii_case("false") => "false",
         _ => return Err(not_this(field, value)),
     };
     Err((format!("{} is {}", field.name, written(value)), format!("write {} = {meant}", field.name)))
 }
 
-fn tooth(field: &Field, value: &DeValue<'_>) -> Result<Value, Refused> {
+fn tooth(field: &Field, value: &Written) -> Result<Value, Refused> {
     let code = match value {
-        DeValue::Integer(i) => i64::from_str_radix(i.as_str(), i.radix()).ok(),
-        DeValue::String(_) => return Err(quoted(field, value)),
+        Written::Whole(code) => Some(*code),
+        Written::Text(_) => return Err(quoted(field, value)),
         _ => None,
     };
     match code.and_then(|c| u8::try_from(c).ok()).map(Tooth::new) {
@@ -263,22 +241,22 @@ fn tooth(field: &Field, value: &DeValue<'_>) -> Result<Value, Refused> {
 }
 
 /// A value as it may be shown in a message.
-fn written(value: &DeValue<'_>) -> String {
+fn written(value: &Written) -> String {
     match value {
-        DeValue::Table(_) => "a section".into(),
-        DeValue::Array(_) => "a list".into(),
+        Written::Table(_) => "a section".into(),
+        Written::Array(_) => "a list".into(),
         _ => bare(value),
     }
 }
 
-fn bare(value: &DeValue<'_>) -> String {
+fn bare(value: &Written) -> String {
     match value {
-        DeValue::String(words) => format!("\"{}\"", short(words)),
-        DeValue::Integer(i) => short(i.as_str()),
-        DeValue::Float(f) => short(f.as_str()),
-        DeValue::Boolean(yes) => yes.to_string(),
-        DeValue::Datetime(when) => when.to_string(),
-        DeValue::Array(_) | DeValue::Table(_) => "...".into(),
+        Written::Text(words) => format!("\"{}\"", short(words)),
+        Written::Whole(n) => n.to_string(),
+        Written::Decimal(x) => x.to_string(),
+        Written::Yes(yes) => yes.to_string(),
+        Written::Date(when) => short(when),
+        Written::Array(_) | Written::Table(_) => "...".into(),
     }
 }
 
