@@ -1,0 +1,15 @@
+//! The crate against published tables, independent programs and what physics promises.
+
+// Helpers of tests may fail loudly: that is their use.
+#![allow(clippy::unwrap_used, clippy::panic)]
+
+mod ciede2000_sharma_2005;
+mod families;
+mod interfaces;
+mod kubelka_munk_identities;
+mod masking;
+mod metamers;
+mod properties;
+mod spectral_golden;
+mod tables;
+mod viewing_colour_science;
