@@ -1,1 +1,15 @@
-//! To be written.
+//! From counts of many studies to the odds of the next case: a meta-analysis engine that knows no trade.
+//!
+//! Causes, materials, places are opaque labels. Reads nothing, prints nothing; randomness comes from `answer::World` alone.
+//! What is computed and why stands in `docs/methods/evidence.md`.
+
+mod arm;
+mod joint;
+mod sampler;
+
+pub use arm::{Arm, CauseCount, Cell, DatedSurvival, Exposure, Fate, check};
+pub use joint::{
+    ArmSummary, Cause, CauseCurve, Curve, Diagnostics, Directness, FitError, Model, PartDiagnostics, Posterior,
+    Prediction, Setting, fit,
+};
+pub use sampler::diagnostics;

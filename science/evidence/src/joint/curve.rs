@@ -1,0 +1,65 @@
+//! Cumulative hazard and risk over time, draw by draw.
+
+use super::model::Model;
+use answer::Draws;
+
+/// A Weibull hazard: H(t) = 5 exp(ln_rate) (t/5)^exp(ln_shape) up to the support, widened beyond it.
+///
+/// Beyond the longest arm that supports it, hazard accrued later is multiplied by exp(0.1 z sqrt(years beyond)), z standard normal: the
+/// walk of the log hazard at its end, one z a draw (the path between is not sampled). It rises with time for |z| < 4 up to 25 years beyond.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Curve {
+    pub(crate) ln_rate: Draws,
+    pub(crate) ln_shape: Draws,
+    pub(crate) walk: Draws,
+    pub(crate) support: f64,
+}
+
+impl Curve {
+    /// SD of the log hazard a square root of a year beyond the support.
+    pub const WALK: f64 = 0.1;
+
+    /// Longest time (years) that arms support; later values are extrapolated.
+    pub fn support(&self) -> f64 {
+        self.support
+    }
+
+    /// True when `years` lies beyond what arms support.
+    pub fn is_extrapolated(&self, years: f64) -> bool {
+        years > self.support
+    }
+
+    /// Mean yearly rate over the first five years.
+    pub fn rate(&self) -> Draws {
+        self.ln_rate.map(f64::exp)
+    }
+
+    /// Expected number of events a unit by `years` (cumulative hazard); 0 at or before 0.
+    pub fn expected(&self, years: f64) -> Draws {
+        let n = self.ln_rate.len();
+        if years.is_nan() || years <= 0.0 {
+            return Draws::constant(n, 0.0);
+        }
+        let within = years.min(self.support);
+        Draws::from_fn(n, |k| {
+            let (rate, shape) = (self.ln_rate.get(k), self.ln_shape.get(k).exp());
+            let hazard = |t: f64| {
+                if t <= 0.0 {
+                    0.0
+                } else {
+                    Model::REFERENCE_YEARS * rate.exp() * (t / Model::REFERENCE_YEARS).powf(shape)
+                }
+            };
+            let known = hazard(within);
+            if years <= within {
+                return known;
+            }
+            known + (hazard(years) - known) * (Self::WALK * self.walk.get(k) * (years - within).sqrt()).exp()
+        })
+    }
+
+    /// Risk of at least one event by `years` if nothing else ended the follow-up: 1 - exp(-H).
+    pub fn cumulative(&self, years: f64) -> Draws {
+        self.expected(years).map(|h| -(-h).exp_m1())
+    }
+}

@@ -1,0 +1,17 @@
+//! The joint model of losses and complications over many studies, and what it says of a new setting.
+
+mod curve;
+mod fit;
+mod model;
+mod posterior;
+mod predict;
+mod process;
+mod shares;
+mod table;
+mod terms;
+
+pub use curve::Curve;
+pub use fit::{FitError, fit};
+pub use model::{Cause, Model};
+pub use posterior::{ArmSummary, Diagnostics, PartDiagnostics, Posterior};
+pub use predict::{CauseCurve, Directness, Prediction, Setting};
