@@ -48,8 +48,10 @@ impl Walk<'_> {
 
     fn is_asked(&self, field: &Field) -> bool {
         let front = self.case.front_tooth();
+        // What a preparation will show is already taken to be something before it, where there is a default.
+        let known = !field.at_stump || self.case.moment == Moment::Stump || field.fallback.is_some();
         field.stands_on(self.sheet)
-            && (!field.at_stump || self.case.moment == Moment::Stump)
+            && known
             && (field.name != "old" || self.case.is_replacement())
             && field.answer.is_none_or(|a| a.is_asked(self.sheet, front))
     }

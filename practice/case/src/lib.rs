@@ -23,7 +23,7 @@ pub use asked::{Asked, Row, answers_asked, answers_given, asked, rows};
 pub use case::{ArchUnit, Case, Role, SCHEMA};
 pub use defaults::{DefaultUsed, default_range, defaults_used};
 pub use document::document;
-pub use open::{OpenQuestion, open_questions, optional_questions};
+pub use open::{OpenQuestion, open_questions, optional_questions, stump_questions};
 pub use parts::{
     Abutment, Age, Chosen, Ferrule, Implant, Laboratory, Makes, Mouth, Old, Override, Reading, Restoration, Space, Tab,
     Wanted, Weights, Wish, WishedColour,

@@ -3,6 +3,7 @@
 use crate::Case;
 use crate::asked::{Asked, asked, rows};
 use crate::fields::SheetAnswer;
+use crate::words::Moment;
 use catalogue::words::Tooth;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -40,9 +41,17 @@ pub fn open_questions(case: &Case) -> Vec<OpenQuestion> {
 
 /// What may still be said and would sharpen the answer: optional fields that stand for a default now.
 pub fn optional_questions(case: &Case) -> Vec<OpenQuestion> {
-    let all = asked(case);
-    all.iter()
-        .filter(|a| !a.given && a.field.answer.is_none() && (a.field.fallback.is_some() || a.field.at_stump))
+    let open = |a: &&Asked| !a.given && a.field.answer.is_none() && a.field.fallback.is_some();
+    asked(case)
+        .iter()
+        .filter(open)
+        .filter(|a| !a.field.at_stump || case.moment == Moment::Stump)
         .map(OpenQuestion::of)
         .collect()
+}
+
+/// What only the prepared tooth can tell and was not said yet; nothing before preparation.
+pub fn stump_questions(case: &Case) -> Vec<OpenQuestion> {
+    let open = |a: &&Asked| !a.given && a.field.at_stump && case.moment == Moment::Stump;
+    asked(case).iter().filter(open).map(OpenQuestion::of).collect()
 }

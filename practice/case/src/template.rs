@@ -63,11 +63,16 @@ impl Page {
     fn top(&mut self, field: &Field) {
         match field.kind {
             Kind::Sections(fields) if field.name == "abutment" => {
-                for tooth in abutments(self.sheet) {
+                for (i, tooth) in abutments(self.sheet).iter().enumerate() {
                     self.heading("", &format!("[[{}]]", field.name), field);
                     self.line(&format!("tooth = {tooth}"));
-                    self.fields(fields, "abutment", false);
-                    self.parts(fields, "abutment");
+                    if i == 0 {
+                        self.fields(fields, "abutment", false);
+                        self.parts(fields, "abutment");
+                    } else {
+                        self.line("# The same fields as for the first tooth, for example:");
+                        self.musts(fields);
+                    }
                 }
             }
             Kind::Section(fields) => {
@@ -96,6 +101,14 @@ impl Page {
         let sheet = self.sheet;
         for field in fields.iter().filter(|f| f.stands_on(sheet) && f.fields().is_empty()) {
             self.field(field, &format!("{path}.{}", field.name), closed);
+        }
+    }
+
+    /// The fields of an abutment that must be answered, without their questions.
+    fn musts(&mut self, fields: &'static [Field]) {
+        let sheet = self.sheet;
+        for field in fields.iter().filter(|f| f.stands_on(sheet) && f.answer.is_some()) {
+            self.line(&format!("# {} = {}", field.name, field.example));
         }
     }
 

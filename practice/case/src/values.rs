@@ -95,7 +95,7 @@ impl Values {
     }
 
     fn unknown(&mut self, fields: &'static [Field], path: &str, name: &str, here: &str) {
-        let section = if path.is_empty() { "the top of the file".to_owned() } else { format!("[{path}]") };
+        let section = if path.is_empty() { "the top of the file".to_owned() } else { path.to_owned() };
         let names = || fields.iter().map(|f| f.name);
         let remedy = match (nearest_name(name, names()), homes(name).first()) {
             (Some(near), _) => format!("did you mean `{near}`?"),
@@ -173,6 +173,9 @@ fn choice(field: &Field, value: &Written) -> Result<Value, Refused> {
         return Ok(Value::String(word.to_string()));
     }
     let by_label = choices.iter().find(|c| c.label.eq_ignore_ascii_case(word.as_str())).map(|c| c.word);
+    if matches!(field.kind, Kind::ChoiceOrNumber { .. }) && word.replace(',', ".").parse::<f64>().is_ok() {
+        return Err(quoted(field, value));
+    }
     let near = by_label.or_else(|| nearest_name(word.as_str(), choices.iter().map(|c| c.word)));
     let remedy = match near {
         Some(near) => format!("did you mean \"{near}\"?"),

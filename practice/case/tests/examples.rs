@@ -1,5 +1,8 @@
 //! The invented cases under `examples/`: each can be read without a warning and answers every question of its sheet.
 
+// Helpers of tests may panic as tests do.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
 use case::words::Moment;
 use case::{Case, answers_asked, answers_given};
 use catalogue::words::{Region, Tooth};

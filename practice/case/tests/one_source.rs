@@ -1,5 +1,8 @@
 //! The list of fields is the one source of the templates, the schema, the page and the typed case.
 
+// Helpers of tests may panic as tests do.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
 use case::fields::{Field, ROOT, Sheet};
 use case::{Case, answers_asked, answers_given, default_range, document, open_questions, schema, template};
 use serde_json::Value;
@@ -160,4 +163,23 @@ fn an_unanswered_case_lists_what_is_taken_and_an_answer_takes_it_off() {
     // Judged room stands for the measured one, and what it is read as is listed.
     assert!(!has(&used, "space.planned_mm") && has(&used, "space.room"));
     assert_eq!(more.space.range_mm(), Some((0.5, 1.0)));
+}
+
+#[test]
+fn every_source_of_a_default_stands_in_the_data() {
+    let sources =
+        std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("../../data/sources.csv")).unwrap();
+    let ids: Vec<_> = sources.lines().filter_map(|l| l.split(',').next()).collect();
+    let mut named = 0;
+    every(ROOT, &mut |field| {
+        for id in field.fallback.map_or("", |f| f.source).split(';').filter(|id| !id.is_empty()) {
+            named += 1;
+            assert!(ids.contains(&id), "{}: {id}", field.name);
+        }
+        // Without a source a default is a habit or recalled, and says so.
+        if let Some(f) = field.fallback.filter(|f| f.source.is_empty()) {
+            assert!(f.basis >= answer::Basis::CommonPractice, "{}", field.name);
+        }
+    });
+    assert!(named >= 4);
 }

@@ -1,5 +1,8 @@
 //! Whatever is handed in: no panic, every issue complete and placed, and what is read is written and read the same.
 
+// Helpers of tests may panic as tests do.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
 use case::fields::Sheet;
 use case::{Case, template};
 use proptest::prelude::*;

@@ -140,27 +140,27 @@ impl Look<'_> {
     }
 
     fn heights(&mut self, a: &Abutment, path: &str) {
-        if let (Some(wall), Some(crown)) = (a.wall_mm, a.crown_mm) {
-            if wall > crown {
-                let found = format!("a wall of {wall} mm on a crown of {crown} mm");
-                self.error(
-                    &format!("{path}.wall_mm"),
-                    found,
-                    "a wall no higher than the crown",
-                    "measure both from the finish line",
-                );
-            }
+        if let (Some(wall), Some(crown)) = (a.wall_mm, a.crown_mm)
+            && wall > crown
+        {
+            let found = format!("a wall of {wall} mm on a crown of {crown} mm");
+            self.error(
+                &format!("{path}.wall_mm"),
+                found,
+                "a wall no higher than the crown",
+                "measure both from the finish line",
+            );
         }
-        if let (Some(Ferrule::Millimetres(ferrule)), Some(wall)) = (a.ferrule, a.wall_mm) {
-            if ferrule > wall {
-                let found = format!("a ferrule of {ferrule} mm on a wall of {wall} mm");
-                self.error(
-                    &format!("{path}.ferrule"),
-                    found,
-                    "a ferrule no higher than the wall",
-                    "measure both from the finish line",
-                );
-            }
+        if let (Some(Ferrule::Millimetres(ferrule)), Some(wall)) = (a.ferrule, a.wall_mm)
+            && ferrule > wall
+        {
+            let found = format!("a ferrule of {ferrule} mm on a wall of {wall} mm");
+            self.error(
+                &format!("{path}.ferrule"),
+                found,
+                "a ferrule no higher than the wall",
+                "measure both from the finish line",
+            );
         }
     }
 

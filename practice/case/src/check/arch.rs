@@ -105,7 +105,8 @@ impl Look<'_> {
 
     /// What is planned against what is there.
     pub(super) fn kind(&mut self) {
-        let (gap, standing) = (self.case.is_gap(), self.case.standing());
+        let (gap, mut standing) = (self.case.is_gap(), self.case.standing());
+        standing.dedup();
         match self.case.restoration.construct() {
             Some(kind) if kind.treats() == Gap::Tooth && gap => {
                 let remedy = "take missing out, or write kind = \"bridge\" or \"open\"";

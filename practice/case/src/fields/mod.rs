@@ -56,7 +56,7 @@ pub enum Kind {
     YesNo,
     /// One word of a list.
     Choice(fn() -> Vec<Choice>),
-    /// Several words of a list; `[]` means: asked, none.
+    /// Several words of a list.
     ChoiceList(fn() -> Vec<Choice>),
     /// One word of a list, or a number between two bounds.
     ChoiceOrNumber {
@@ -230,16 +230,19 @@ impl Kind {
         };
         let with_unit = |unit: &Unit| match unit {
             Unit::One | Unit::Share | Unit::Money => String::new(),
+            Unit::Degrees => " degrees".to_owned(),
+            Unit::Years => " years".to_owned(),
             other => format!(" {other}"),
         };
         match self {
             Self::Text => "words in quotation marks".into(),
             Self::TextList => "a list of words in quotation marks".into(),
+            Self::Whole { low, high } if low == high => low.to_string(),
             Self::Whole { low, high } => format!("a whole number from {low} to {high}"),
             Self::Number { low, high, unit } => format!("a number from {low} to {high}{}", with_unit(unit)),
             Self::YesNo => "true or false".into(),
             Self::Choice(list) => format!("one of {}", words(list)),
-            Self::ChoiceList(list) => format!("a list of {} (or [] for none)", words(list)),
+            Self::ChoiceList(list) => format!("a list of {}", words(list)),
             Self::ChoiceOrNumber { choices, low, high, whole, unit } => {
                 let number = if *whole { "a whole number" } else { "a number" };
                 format!("one of {}, or {number} from {low} to {high}{}", words(choices), with_unit(unit))

@@ -50,7 +50,7 @@ pub(super) const MOUTH: &[Field] = &[
     Field::new(
         "allergies",
         Kind::ChoiceList(choices!(Allergen)),
-        "Any reaction to metals or methacrylates?",
+        "Any reaction to metals or methacrylates ([] for none)?",
         "stops alloys or resin cements; unasked, every paper warns",
         "[]",
     )
@@ -106,5 +106,5 @@ pub(super) const MOUTH: &[Field] = &[
         "narrows the load",
         "350",
     )
-    .otherwise(Taken::Words("distribution of bite loads of the population"), Basis::Read, "loads"),
+    .otherwise(Taken::Words("distribution of bite loads of the population"), Basis::Memory, ""),
 ];

@@ -104,7 +104,7 @@ pub(super) const CHOSEN: &[Field] = &[
 ];
 
 pub(super) const OVERRIDE: &[Field] = &[
-    Field::new("stop", Kind::Text, "Which stop, as printed?", "only that one is set aside", "\"insufficient_space\"")
+    Field::new("stop", Kind::Text, "Which stop, as printed?", "only that one is set aside", "\"space_below_minimum\"")
         .required(),
     Field::new(
         "reason",

@@ -27,7 +27,7 @@ pub(super) const WISH: &[Field] = &[
     Field::new(
         "colour_as_neighbour",
         Kind::ChoiceList(choices!(Against)),
-        "As the neighbour, with which differences?",
+        "As the neighbour, with which differences ([] for the same)?",
         "what the colour is measured against",
         "[]",
     )
