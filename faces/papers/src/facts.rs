@@ -2,6 +2,7 @@
 
 use crate::arch::{Arch, Stands, Unit};
 use answer::Verdict;
+use catalogue::Catalogue;
 use catalogue::words::{Construct, Question, Tooth};
 use plan::{Report, Role};
 use std::collections::BTreeMap;
@@ -16,17 +17,37 @@ pub struct Facts {
 }
 
 /// Where the verdict on a question changes.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Limit {
     /// The question.
     pub question: Question,
+    /// Constructs it holds for; empty: all.
+    pub constructs: Vec<Construct>,
     /// Where.
     pub at: f64,
     /// The verdict beyond it.
     pub verdict: Verdict,
 }
 
+/// Rows of `verdicts.csv` that judge the very figure an answer shows: loss and fracture within 10 years. The other questions are judged
+/// by several figures at once, and a limit of one must not be drawn on another.
+const DRAWN: [&str; 4] = ["last_tooth_10y", "last_bridge_10y", "last_implant_10y", "break_10y"];
+
 impl Facts {
+    /// Tooth sizes and verdict limits of the catalogue, a practice's own rows among them.
+    pub fn of(catalogue: &Catalogue) -> Self {
+        let sizes = Tooth::all().filter_map(|t| catalogue.tooth(t).map(|d| (t, [d.mesiodistal_mm, d.buccolingual_mm])));
+        let limits = catalogue.verdicts().iter().filter(|row| DRAWN.contains(&row.id.as_str())).flat_map(|row| {
+            [(row.suits, Verdict::WithCare), (row.unsuitable, Verdict::Unsuitable)].map(|(at, verdict)| Limit {
+                question: row.question,
+                constructs: row.constructs.clone(),
+                at,
+                verdict,
+            })
+        });
+        Self { tooth_sizes: sizes.collect(), limits: limits.collect() }
+    }
+
     /// The arch of a report in true sizes; `None` without units or where a size is not held.
     pub(crate) fn arch(&self, report: &Report) -> Option<Arch> {
         let first = report.arch.units.first()?;
@@ -61,8 +82,10 @@ impl Facts {
         Some(Arch { title: crate::said::sentence(&report.subject), units: units?, joined })
     }
 
-    /// Limits of one question.
-    pub(crate) fn limits_of(&self, question: Question) -> impl Iterator<Item = &Limit> {
-        self.limits.iter().filter(move |l| l.question == question)
+    /// Limits of one question for a construct.
+    pub(crate) fn limits_of(&self, question: Question, construct: Construct) -> impl Iterator<Item = &Limit> {
+        self.limits
+            .iter()
+            .filter(move |l| l.question == question && (l.constructs.is_empty() || l.constructs.contains(&construct)))
     }
 }

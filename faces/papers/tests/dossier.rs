@@ -4,6 +4,7 @@
 
 mod common;
 
+use catalogue::words::{Construct, Question};
 use papers::blocks::{Block, Document, Grid};
 use papers::{Facts, brief, dossier, html, terminal};
 use picture::Charset;
@@ -291,4 +292,43 @@ fn papers_are_written_where_asked() {
         .unwrap();
     std::fs::write(format!("{folder}/brief-ascii.txt"), terminal::lines(&brief(&report), Charset::Ascii).join("\n"))
         .unwrap();
+}
+
+#[test]
+fn limits_stand_only_where_they_judge_the_figure_shown() {
+    let facts = common::facts();
+    assert_eq!(facts.tooth_sizes.len(), 32);
+    assert!(facts.limits.iter().all(|l| matches!(l.question, Question::Last | Question::Break)));
+    for question in [Question::Last, Question::Break] {
+        let for_bridges = |l: &&papers::Limit| l.constructs.is_empty() || l.constructs.contains(&Construct::Bridge);
+        let of_it: Vec<_> = facts.limits.iter().filter(|l| l.question == question).filter(for_bridges).collect();
+        assert_eq!(of_it.len(), 2, "{question}: one limit each of with care and unsuitable for a bridge");
+        assert!(of_it[0].at < of_it[1].at);
+    }
+}
+
+#[test]
+fn figures_that_are_no_numbers_leave_a_note_instead_of_a_picture() {
+    let mut report = common::report();
+    for option in &mut report.options {
+        option
+            .answers
+            .iter_mut()
+            .filter_map(|a| a.value.as_mut())
+            .for_each(|v| (v.low, v.mean) = (f64::NAN, f64::INFINITY));
+        option.answers[0].quantiles[3] = f64::NAN;
+        option.loss_curve.points[4].low = 2.0;
+        option.failures[0].risk[1].high = f64::NAN;
+        option.colour[0].predicted_draws.pop();
+        option.preparation[0].depths[0].1.mean = f64::NAN;
+    }
+    let page = html::page(&dossier(&report, &common::facts()));
+    assert!(page.matches("no picture here").count() >= 4 * report.options.len());
+    let drawn: String = page
+        .lines()
+        .filter(|l| {
+            l.starts_with("<poly") || l.starts_with("<circle") || l.starts_with("<rect") || l.starts_with("<path")
+        })
+        .collect();
+    assert!(!drawn.contains("NaN") && !drawn.contains("inf"));
 }

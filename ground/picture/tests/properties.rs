@@ -162,7 +162,7 @@ fn figure() -> impl Strategy<Value = f64> {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(200))]
+    #![proptest_config(ProptestConfig::with_cases(64))]
 
     #[test]
     fn dots_keep_inside(quantiles in prop::collection::vec(figure(), 20), end in figure(), at in figure(), decimals in 0usize..7) {

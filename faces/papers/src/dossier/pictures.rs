@@ -15,7 +15,7 @@ type Drawn = Result<Scene, Undrawable>;
 /// All pictures of an option.
 pub(super) fn all(report: &Report, option: &PlannedOption, facts: &Facts) -> Vec<Drawn> {
     let mut drawn = Vec::new();
-    drawn.extend(option.answers.first().and_then(|a| dots(report, facts, a)));
+    drawn.extend(option.answers.first().and_then(|a| dots(report, option, facts, a)));
     drawn.extend(fan(&option.loss_curve, "still in place", "are still in place"));
     drawn.extend(fan(&option.complication_curve, "nothing done again", "have needed nothing more"));
     drawn.extend(causes(option));
@@ -50,7 +50,7 @@ fn fan(curve: &Curve, quantity: &str, said_so: &str) -> Option<Drawn> {
 }
 
 /// The answer to whether it lasts as quantile dots, on one scale for all options, with the limits of the verdict.
-fn dots(report: &Report, facts: &Facts, answer: &QuestionAnswer) -> Option<Drawn> {
+fn dots(report: &Report, option: &PlannedOption, facts: &Facts, answer: &QuestionAnswer) -> Option<Drawn> {
     if answer.quantiles.is_empty() {
         return None;
     }
@@ -68,7 +68,7 @@ fn dots(report: &Report, facts: &Facts, answer: &QuestionAnswer) -> Option<Drawn
         quantiles: sorted,
         scale_end: round_end(ends),
         thresholds: facts
-            .limits_of(Question::Last)
+            .limits_of(Question::Last, option.construct)
             .map(|l| Threshold { at: factor * l.at, label: l.verdict.words().to_owned() })
             .collect(),
         decimals: if median < 2.0 { 1 } else { 0 },

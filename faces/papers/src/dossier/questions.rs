@@ -44,8 +44,7 @@ fn alternative(report: &Report, alternative: &Alternative) -> Words {
 }
 
 fn table(report: &Report, facts: &Facts) -> Grid {
-    let columns: Vec<(Question, IntervalColumn)> =
-        Question::ALL.iter().map(|q| (*q, column(report, facts, *q))).collect();
+    let columns: Vec<(Question, IntervalColumn)> = Question::ALL.iter().map(|q| (*q, column(report, *q))).collect();
     let heads =
         std::iter::once("Option".to_owned()).chain(Question::ALL.iter().map(|q| q.label().to_owned())).collect();
     let rows = report
@@ -61,7 +60,7 @@ fn table(report: &Report, facts: &Facts) -> Grid {
             if option.dominated_by.is_some() {
                 name = name.plain(" ").tag("never better than another");
             }
-            let cells = columns.iter().map(|(q, c)| cell(option, *q, c, dimmed));
+            let cells = columns.iter().map(|(q, c)| cell(option, facts, *q, c, dimmed));
             Row { cells: std::iter::once(Cell::from(name)).chain(cells).collect(), dimmed }
         })
         .collect();
@@ -74,16 +73,14 @@ fn table(report: &Report, facts: &Facts) -> Grid {
 }
 
 /// One scale for all options: from zero (or the least value) to the next round figure beyond the greatest.
-fn column(report: &Report, facts: &Facts, question: Question) -> IntervalColumn {
+fn column(report: &Report, question: Question) -> IntervalColumn {
     let values: Vec<_> =
         report.options.iter().filter_map(|o| find(o, question)).filter_map(|a| a.value.as_ref()).collect();
     let least = values.iter().map(|v| v.low).fold(0.0, f64::min);
-    let thresholds =
-        facts.limits_of(question).map(|l| Threshold { at: l.at, label: l.verdict.words().to_owned() }).collect();
     IntervalColumn {
         name: question.label().to_owned(),
         scale: (least, round_end(values.iter().map(|v| v.high))),
-        thresholds,
+        thresholds: Vec::new(),
     }
 }
 
@@ -91,8 +88,11 @@ fn find(option: &PlannedOption, question: Question) -> Option<&QuestionAnswer> {
     option.answers.iter().find(|a| a.question == question)
 }
 
-fn cell(option: &PlannedOption, question: Question, column: &IntervalColumn, dimmed: bool) -> Cell {
+fn cell(option: &PlannedOption, facts: &Facts, question: Question, column: &IntervalColumn, dimmed: bool) -> Cell {
     let Some(answer) = find(option, question) else { return Cell::from("not asked") };
+    let limits = facts.limits_of(question, option.construct);
+    let thresholds = limits.map(|l| Threshold { at: l.at, label: l.verdict.words().to_owned() }).collect();
+    let column = IntervalColumn { thresholds, ..column.clone() };
     let words = match &answer.value {
         Some(v) => said::value_words(answer.unit, v).plain("; ").plain(answer.verdict.words()),
         None => Words::from(answer.verdict.words()),
@@ -101,8 +101,8 @@ fn cell(option: &PlannedOption, question: Question, column: &IntervalColumn, dim
     let words = said::marks(words, &answer.caveats, answer.basis);
     let scene = answer.value.as_ref().and_then(|v| {
         // The mean of a very skewed quantity may lie beyond its interval; it is drawn at its end and told in figures.
-        let value = Some((v.low, v.mean.clamp(v.low, v.high.max(v.low)), v.high));
-        interval_cell(column, &IntervalCell { value, words: told }, dimmed).ok()
+        let value = Some((v.low, v.mean.max(v.low).min(v.high), v.high));
+        interval_cell(&column, &IntervalCell { value, words: told }, dimmed).ok()
     });
     Cell { scene, words }
 }

@@ -4,7 +4,7 @@
 
 use answer::{Basis, Caveat, Interval, Source, Unit, Verdict};
 use catalogue::words::{Build, Cause, Consequence, Construct, Grade, Material, Process, Question, Surface, Tooth};
-use papers::{Facts, Limit};
+use papers::Facts;
 use plan::*;
 
 fn tooth(code: u8) -> Tooth {
@@ -346,18 +346,10 @@ pub fn report() -> Report {
     }
 }
 
-/// Sizes made up by a formula, and two limits.
+/// Tooth sizes and limits as shipped, read once.
 pub fn facts() -> Facts {
-    let width = [5.2, 5.7, 6.9, 7.1, 7.2, 11.0, 10.4, 10.0];
-    Facts {
-        tooth_sizes: Tooth::all()
-            .map(|t| (t, [width[usize::from(t.number()) - 1], 6.0 + 0.6 * f64::from(t.number())]))
-            .collect(),
-        limits: vec![
-            Limit { question: Question::Last, at: 0.15, verdict: Verdict::WithCare },
-            Limit { question: Question::Break, at: 0.05, verdict: Verdict::Unsuitable },
-        ],
-    }
+    static READ: std::sync::OnceLock<Facts> = std::sync::OnceLock::new();
+    READ.get_or_init(|| Facts::of(&catalogue::Catalogue::shipped().expect("the shipped facts can be read"))).clone()
 }
 
 /// Writes a word into every text of the report.
