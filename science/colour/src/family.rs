@@ -11,7 +11,7 @@
 //! cannot are put at the nearest end and counted. Limits: no edge loss, so that small apertures read too opaque; figures of two
 //! laboratories give two families, not one.
 
-use crate::interface::{Instrument, Interface, Saunderson};
+use crate::interface::{Instrument, Saunderson};
 use crate::kubelka_munk::{Optics, Slab, ratio};
 use crate::metamer::{NoSuchBody, smooth_reflectance};
 use crate::spectrum::Spectrum;
@@ -248,17 +248,11 @@ struct Known {
     body: Vec<Lab>,
 }
 
-/// A tile as met from inside a disc of index `index`.
+/// A tile as met from inside a disc of index `index`; its reflectance is taken as that against whatever film lies on it.
 fn met_inside(tile: &Spectrum, coupling: Coupling, index: f64) -> Spectrum {
-    // A tile has no index of its own here: its reflectance is taken as that against the film.
-    let film = match coupling {
-        Coupling::Dry => 1.0,
-        Coupling::Wet => 1.333,
-        Coupling::Film(n) => n,
-        Coupling::Contact => return *tile,
-    };
-    let boundary = Interface::between(index, film);
-    tile.map(|r| boundary.through(r))
+    let mut light = Upward::from(Backing::Surface(*tile), coupling);
+    light.enter(index);
+    light.reflectance
 }
 
 /// A disc whose scattering is sought.

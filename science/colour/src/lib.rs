@@ -2,7 +2,7 @@
 //!
 //! Colour science (CIE 15): [`Spectrum`], [`Viewing`], [`Lab`], [`ciede2000`], [`srgb`]. Layered optics (two-flux theory with
 //! boundaries): [`Optics`], [`Stack`], [`interface`], [`kubelka_munk`]. What is unknown, as draws: [`Family`], [`Spread`],
-//! [`Ensemble`]. Answers: [`difference`], [`Limits`], [`least_thickness`].
+//! [`Ensemble`]. Own readings: [`characterise`](fn@characterise), [`Series`], [`photographed`]. Answers: [`difference`](fn@difference), [`Limits`], [`least_thickness`].
 //!
 //! ```
 //! use colour::{Lab, ciede2000};
@@ -10,15 +10,19 @@
 //! ```
 
 mod blocks;
+mod characterise;
 mod difference;
 mod ensemble;
 mod family;
+mod grey_card;
 pub mod interface;
 pub mod kubelka_munk;
 mod lab;
 mod limits;
 mod mask;
 mod metamer;
+mod series;
+mod shape_preserving;
 mod spectrum;
 mod spread;
 pub mod srgb;
@@ -26,15 +30,18 @@ mod stack;
 mod translucency;
 mod viewing;
 
+pub use characterise::{Bench, Characterised, Disc, DiscError, Reading, ReadingError, characterise};
 pub use difference::{Difference, cie76, ciede2000, ciede2000_parts};
 pub use ensemble::{Ensemble, LayerDraws, ModelError};
 pub use family::{Family, FamilyError, Members, Opacity, Readings, backings, disc_reading};
+pub use grey_card::{Field, Grey, PhotoError, photographed};
 pub use interface::{Incidence, Instrument, Interface};
 pub use kubelka_munk::{Optics, OpticsError};
 pub use lab::{Lab, Lch, Xyz};
 pub use limits::{Chances, Limits, Metric, difference};
 pub use mask::{Goal, LeastThickness, Reference, least_thickness};
 pub use metamer::{NoSuchBody, smooth_reflectance};
+pub use series::{Series, SeriesError};
 pub use spectrum::{BANDS, Spectrum, SpectrumError, wavelength};
 pub use spread::Spread;
 pub use stack::{Backing, Coupling, Layer, MOST, Stack, StackError};

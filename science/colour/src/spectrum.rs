@@ -4,6 +4,7 @@
 //! 10.1137/0717021), which keeps a reflectance within the values it was read between. Beyond the ends the end value is held
 //! (CIE 15:2018, 7.2.3, allows it where nothing better is known); a spectrum that does not reach 400-700 nm is refused.
 
+use crate::shape_preserving::Curve;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
 
@@ -154,42 +155,6 @@ fn check_values(values: &[f64], high: f64, expected: &'static str) -> Result<(),
 }
 
 fn resampled(xs: &[f64], ys: &[f64]) -> Spectrum {
-    let slopes = monotone_slopes(xs, ys);
-    let mut j = 0;
-    Spectrum::from_fn(|x| {
-        if x <= xs[0] {
-            return ys[0];
-        }
-        if x >= xs[xs.len() - 1] {
-            return ys[ys.len() - 1];
-        }
-        while xs[j + 1] < x {
-            j += 1;
-        }
-        let h = xs[j + 1] - xs[j];
-        let t = (x - xs[j]) / h;
-        let (t2, t3) = (t * t, t * t * t);
-        (2.0 * t3 - 3.0 * t2 + 1.0) * ys[j]
-            + (t3 - 2.0 * t2 + t) * h * slopes[j]
-            + (3.0 * t2 - 2.0 * t3) * ys[j + 1]
-            + (t3 - t2) * h * slopes[j + 1]
-    })
-}
-
-/// Slopes of the shape-preserving cubic: harmonic means of neighbouring secants, nought at a turn.
-fn monotone_slopes(xs: &[f64], ys: &[f64]) -> Vec<f64> {
-    let n = xs.len();
-    let secant: Vec<f64> = (0..n - 1).map(|i| (ys[i + 1] - ys[i]) / (xs[i + 1] - xs[i])).collect();
-    (0..n)
-        .map(|i| match i {
-            0 => secant[0],
-            i if i == n - 1 => secant[n - 2],
-            i if secant[i - 1] * secant[i] <= 0.0 => 0.0,
-            i => {
-                let (h0, h1) = (xs[i] - xs[i - 1], xs[i + 1] - xs[i]);
-                let (w0, w1) = (2.0 * h1 + h0, h1 + 2.0 * h0);
-                (w0 + w1) / (w0 / secant[i - 1] + w1 / secant[i])
-            }
-        })
-        .collect()
+    let curve = Curve::through(xs, ys);
+    Spectrum::from_fn(|nm| curve.at(nm))
 }

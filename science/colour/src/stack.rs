@@ -166,7 +166,7 @@ pub(crate) fn check_index(what: &'static str, index: f64) -> Result<(), StackErr
 /// Reflectance met from above while the stack is built from below.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Upward {
-    reflectance: Spectrum,
+    pub(crate) reflectance: Spectrum,
     /// Index of the medium it is met from; none while any medium meets the same.
     medium: Option<f64>,
 }
@@ -184,7 +184,7 @@ impl Upward {
     }
 
     /// Goes over into a medium of another index.
-    fn enter(&mut self, index: f64) {
+    pub(crate) fn enter(&mut self, index: f64) {
         if let Some(below) = self.medium.filter(|n| *n != index) {
             let boundary = Interface::between(index, below);
             self.reflectance.0.iter_mut().for_each(|r| *r = boundary.through(*r));

@@ -1,7 +1,7 @@
 //! The crate against published tables, independent programs and what physics promises.
 
 // Helpers of tests may fail loudly: that is their use.
-#![allow(clippy::unwrap_used, clippy::panic)]
+#![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)]
 
 mod ciede2000_sharma_2005;
 mod families;
@@ -9,6 +9,7 @@ mod interfaces;
 mod kubelka_munk_identities;
 mod masking;
 mod metamers;
+mod own_readings;
 mod properties;
 mod spectral_golden;
 mod tables;
