@@ -1,0 +1,11 @@
+//! The closed lists of words a case is written in.
+
+mod mouth;
+mod occasion;
+mod tooth;
+mod wish;
+
+pub use mouth::{AgeBand, Allergen, DryField, Grinding, Guidance, Opposing, Risk, VerticalDimension, Visible};
+pub use occasion::{Moment, Room, SpaceSource, Temporary, Turn, WhyReplaced};
+pub use tooth::{Apical, Bone, Cracks, FerruleStep, Filled, Fixing, Margin, Pulp, Substrate};
+pub use wish::{Against, Matter};
