@@ -24,5 +24,5 @@ mod standing;
 pub use needs::Needs;
 pub use reduction::Reduction;
 pub use room::{ConnectorRoom, connector_room, span};
-pub use size::ToothSize;
+pub use size::{SizeError, ToothSize};
 pub use standing::{Seen, StandingTooth};

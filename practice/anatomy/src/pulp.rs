@@ -34,7 +34,8 @@ pub(crate) struct PulpWalls {
     pub(crate) occlusal: (f64, f64, (&'static str, Basis)),
     pub(crate) facial: Wall,
     pub(crate) lingual: Wall,
-    pub(crate) proximal: Wall,
+    pub(crate) mesial: Wall,
+    pub(crate) distal: Wall,
 }
 
 const ASSUMED: (&str, Basis) = ("common_practice", Basis::Memory);
@@ -43,44 +44,44 @@ impl PulpWalls {
     pub(crate) fn of(tooth: Tooth) -> Self {
         match (tooth.class(), tooth.jaw()) {
             (ToothClass::CentralIncisor, Jaw::Upper) => Self {
-                // Zhang 2015, micro-CT of 30: mesial horn to incisal edge 4.24 (1.04), to the mesial surface 2.09 (0.26);
+                // Zhang 2015, micro-CT of 30: mesial horn to incisal edge 4.24 (1.04), to the mesial surface 2.09 (0.26), distal horn to
+                // the distal surface 2.53 (0.30);
                 // facial enamel and dentine at their thick, cervical end 0.47 + 2.17 (0.48), lingual 0.39 + 2.82 (0.36).
                 occlusal: (4.24, 1.04, ("zhang2015", Basis::Read)),
                 facial: front(2.64, 0.5, ("zhang2015", Basis::Computed)),
                 lingual: front(3.21, 0.4, ("zhang2015", Basis::Computed)),
-                proximal: Wall {
-                    mean: 2.09,
-                    sd: 0.26,
-                    at_neck: false,
-                    other_end: 0.7,
-                    source: ("zhang2015", Basis::Read),
-                },
+                mesial: horn(2.09, 0.26),
+                distal: horn(2.53, 0.3),
             },
             (ToothClass::CentralIncisor | ToothClass::LateralIncisor, Jaw::Lower) => Self {
                 occlusal: (4.2, 1.2, ASSUMED),
                 facial: front(2.3, 0.5, ASSUMED),
                 lingual: front(2.5, 0.5, ASSUMED),
                 // 0.42 (0.12) mm left after preparation in 24 lower incisors; with an assumed depth of 0.8 mm.
-                proximal: front(1.22, 0.25, ("jds_mandinc", Basis::Memory)),
+                mesial: front(1.22, 0.25, ("jds_mandinc", Basis::Memory)),
+                distal: front(1.22, 0.25, ("jds_mandinc", Basis::Memory)),
             },
             (ToothClass::LateralIncisor, Jaw::Upper) => Self {
                 occlusal: (4.2, 1.2, ASSUMED),
                 facial: front(2.4, 0.5, ASSUMED),
                 lingual: front(2.7, 0.5, ASSUMED),
-                proximal: front(1.6, 0.35, ASSUMED),
+                mesial: front(1.6, 0.35, ASSUMED),
+                distal: front(1.6, 0.35, ASSUMED),
             },
             (ToothClass::Canine, _) => Self {
                 occlusal: (4.8, 1.2, ASSUMED),
                 facial: front(2.9, 0.6, ASSUMED),
                 lingual: front(3.2, 0.6, ASSUMED),
-                proximal: front(1.9, 0.4, ASSUMED),
+                mesial: front(1.9, 0.4, ASSUMED),
+                distal: front(1.9, 0.4, ASSUMED),
             },
             (ToothClass::Premolar, _) => Self {
                 occlusal: (4.8, 1.0, ASSUMED),
                 facial: back(2.2, 0.4, ASSUMED),
                 lingual: back(2.3, 0.4, ASSUMED),
                 // At or below 0.7 mm left after a 1.2 mm shoulder (Polansky 2000).
-                proximal: back(1.9, 0.35, ("polansky2000", Basis::Computed)),
+                mesial: back(1.9, 0.35, ("polansky2000", Basis::Computed)),
+                distal: back(1.9, 0.35, ("polansky2000", Basis::Computed)),
             },
             (ToothClass::Molar, jaw) => {
                 let first = tooth.number() == 6;
@@ -93,16 +94,22 @@ impl PulpWalls {
                     occlusal: (mean, if first { sd } else { 1.5 * sd }, ("liu2006", Basis::Computed)),
                     facial: back(axial, 0.4, polansky),
                     lingual: back(axial, 0.4, polansky),
-                    proximal: back(axial, 0.4, polansky),
+                    mesial: back(axial, 0.4, polansky),
+                    distal: back(axial, 0.4, polansky),
                 }
             }
         }
     }
 
     /// Source ids and bases of all walls.
-    pub(crate) fn sources(&self) -> [(&'static str, Basis); 4] {
-        [self.occlusal.2, self.facial.source, self.lingual.source, self.proximal.source]
+    pub(crate) fn sources(&self) -> [(&'static str, Basis); 5] {
+        [self.occlusal.2, self.facial.source, self.lingual.source, self.mesial.source, self.distal.source]
     }
+}
+
+/// A pulp horn of an upper central incisor: measured at the roof, from where the pulp narrows to the neck.
+fn horn(mean: f64, sd: f64) -> Wall {
+    Wall { mean, sd, at_neck: false, other_end: 0.7, source: ("zhang2015", Basis::Read) }
 }
 
 /// A front tooth's pulp narrows to its roof.

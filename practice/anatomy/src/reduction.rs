@@ -14,7 +14,7 @@
 //!
 //! Properties held by tests: more need never leaves more stump; space never costs tissue; crown = removed + stump; mirror teeth agree.
 
-use crate::outline::{Outline, SLICES, Side};
+use crate::outline::{SLICES, Side};
 use crate::standing::OneTooth;
 use crate::{Needs, StandingTooth};
 use answer::{Basis, Caveat, Draws, Provenance};
@@ -139,142 +139,158 @@ impl Cut {
 }
 
 /// The stump inside one crown.
-struct Stump<'a> {
-    tooth: &'a OneTooth,
+struct Stump {
     /// Needed depth by side.
     depth: [f64; 4],
     /// Whether a straight wall binds, by side.
     straight: [bool; 4],
+    /// Height of the finish line by side: it follows the enamel's edge.
+    finish: [f64; 4],
+    /// Half-width of the stump at the finish line, by side.
+    foot: [f64; 4],
     margin: f64,
     tangent: f64,
     /// Height of its top.
     top: f64,
 }
 
-impl Stump<'_> {
-    /// Height of the finish line towards a side: it follows the enamel's edge.
-    fn finish(&self, side: Side) -> f64 {
-        (self.tooth.finish + self.tooth.outline.enamel_edge[side.index()]).min(self.top)
+impl Stump {
+    fn new(tooth: &OneTooth, needs: &Needs, tangent: f64) -> Self {
+        let (outline, depth) = (&tooth.outline, [needs.facial, needs.lingual, needs.proximal, needs.proximal]);
+        let top = (outline.height - needs.occlusal).max(tooth.finish);
+        let opposite = [1, 0, 3, 2];
+        let finish = outline.enamel_edge.map(|edge| (tooth.finish + edge).min(top));
+        Self {
+            depth,
+            straight: std::array::from_fn(|i| depth[i] > 0.0 && depth[opposite[i]] > 0.0),
+            foot: Side::ALL.map(|side| outline.half_width(side, finish[side.index()]) - needs.margin),
+            finish,
+            margin: needs.margin,
+            tangent,
+            top,
+        }
     }
 
     fn is_cut(&self, side: Side) -> bool {
         self.depth[side.index()] > 0.0
     }
 
-    fn half_width(&self, side: Side, z: f64) -> f64 {
-        let (i, outline) = (side.index(), &self.tooth.outline);
-        let crown = outline.half_width(side, z);
-        let up = z - self.finish(side);
-        if !self.is_cut(side) || up < 0.0 {
+    /// Half-width towards a side at height z, where the crown's is `crown`.
+    fn half_width(&self, side: Side, z: f64, crown: f64) -> f64 {
+        let i = side.index();
+        let up = z - self.finish[i];
+        if self.depth[i] <= 0.0 || up < 0.0 {
             return crown;
         }
-        let needed = self.margin + (self.depth[i] - self.margin) * (up / CHAMFER).min(1.0);
-        let along_crown = crown - needed;
-        let wall = outline.half_width(side, self.finish(side)) - self.margin - up * self.tangent;
-        if self.straight[i] { wall.min(along_crown).max(0.0) } else { along_crown.max(0.0) }
+        let along_crown = crown - self.margin - (self.depth[i] - self.margin) * (up / CHAMFER).min(1.0);
+        let straight = if self.straight[i] { self.foot[i] - up * self.tangent } else { f64::INFINITY };
+        along_crown.min(straight).max(0.0)
     }
 }
 
 fn cut(tooth: &OneTooth, needs: &Needs, tangent: f64) -> Cut {
     let outline = &tooth.outline;
-    let depth = [needs.facial, needs.lingual, needs.proximal, needs.proximal];
-    let opposite = [1, 0, 3, 2];
-    let stump = Stump {
-        tooth,
-        depth,
-        straight: std::array::from_fn(|i| depth[i] > 0.0 && depth[opposite[i]] > 0.0),
-        margin: needs.margin,
-        tangent,
-        top: (outline.height - needs.occlusal).max(tooth.finish),
-    };
-    let crown_volume = tooth.crown_volume();
-    // Sliced alike, so that a preparation of nothing removes nothing.
-    let stump_volume = outline.volume(
-        0.0,
-        outline.height,
-        |side, z| if z < stump.top { stump.half_width(side, z) } else { 0.0 },
-        stump.top,
-    );
-    let walls = walls(&stump);
-    let top_area = if needs.occlusal > 0.0 { top_area(outline, &stump) } else { 0.0 };
+    let stump = Stump::new(tooth, needs, tangent);
+    let mut sums = Sums::default();
+    for i in 0..SLICES {
+        sums.add(tooth, &stump, i);
+    }
+    let (margin_length, margin_in_enamel) = finish_line(tooth, &stump);
+    let top_area = if needs.occlusal > 0.0 { top_area(tooth, &stump) } else { 0.0 };
     let top_enamel = if needs.occlusal < tooth.enamel[1] { top_area } else { 0.0 };
-    let prepared = walls.area + top_area;
-    let share =
-        |part: f64, whole: f64, of_nothing: f64| if whole > 0.0 { (part / whole).clamp(0.0, 1.0) } else { of_nothing };
+    let prepared = sums.area + top_area;
+    let share = |part: f64, whole: f64| if whole > 0.0 { (part / whole).clamp(0.0, 1.0) } else { 1.0 };
     Cut {
-        removed_share: (1.0 - stump_volume / crown_volume).clamp(0.0, 1.0),
-        stump_volume,
-        axial: walls.depth,
+        removed_share: (1.0 - sums.volume / tooth.volume).clamp(0.0, 1.0),
+        stump_volume: sums.volume,
+        axial: std::array::from_fn(|i| if sums.height[i] > 0.0 { sums.depth[i] / sums.height[i] } else { 0.0 }),
         occlusal: needs.occlusal.min(outline.height),
         margin: needs.margin,
-        enamel_left: share(walls.in_enamel + top_enamel, prepared, 1.0),
-        margin_in_enamel: share(walls.margin_in_enamel, walls.margin_length, 1.0),
+        enamel_left: share(sums.in_enamel + top_enamel, prepared),
+        margin_in_enamel: share(margin_in_enamel, margin_length),
         dentine_over_pulp: dentine_over_pulp(tooth, &stump, needs),
         wall_height: (stump.top - outline.roof - tooth.finish).max(0.0),
         bonding_area: prepared,
     }
 }
 
-struct Walls {
+/// What the slices of a stump add up to.
+#[derive(Default)]
+struct Sums {
+    volume: f64,
+    /// Prepared side surface, and the part of it in enamel, mm2.
     area: f64,
     in_enamel: f64,
-    margin_length: f64,
-    margin_in_enamel: f64,
+    /// By side: depth times height, and height, of what is cut.
     depth: [f64; 4],
+    height: [f64; 4],
 }
 
-/// The prepared sides, slice by slice: each side is a quarter of the girth of its slice.
-fn walls(stump: &Stump) -> Walls {
-    let tooth = stump.tooth;
-    let mut walls = Walls { area: 0.0, in_enamel: 0.0, margin_length: 0.0, margin_in_enamel: 0.0, depth: [0.0; 4] };
-    for side in Side::ALL.into_iter().filter(|s| stump.is_cut(*s)) {
-        let finish = stump.finish(side);
-        let slice = (stump.top - finish).max(0.0) / SLICES as f64;
-        let length = quarter_girth(stump, finish);
-        walls.margin_length += length;
-        walls.margin_in_enamel += if stump.margin < tooth.axial_enamel(side, finish) { length } else { 0.0 };
-        for i in 0..SLICES {
-            let z = finish + (i as f64 + 0.5) * slice;
-            let depth = tooth.outline.half_width(side, z) - stump.half_width(side, z);
-            let area = quarter_girth(stump, z) * slice * tooth.outline.standing_share(stump.top - z);
-            walls.area += area;
-            walls.in_enamel += if depth < tooth.axial_enamel(side, z) { area } else { 0.0 };
-            walls.depth[side.index()] += depth / SLICES as f64;
+impl Sums {
+    /// Adds slice i; each prepared side is a quarter of the girth.
+    fn add(&mut self, tooth: &OneTooth, stump: &Stump, i: usize) {
+        let outline = &tooth.outline;
+        let (z, slice) = (outline.middle(i), outline.slice());
+        let crown = outline.half_widths(z);
+        let inner = Side::ALL.map(|side| stump.half_width(side, z, crown[side.index()]));
+        self.volume += outline.slice_volume(i, inner, stump.top);
+        if z >= stump.top {
+            return;
+        }
+        let quarter = quarter_girth(inner) * slice * outline.standing_share(stump.top - z);
+        for side in Side::ALL.into_iter().filter(|s| stump.is_cut(*s) && z >= stump.finish[s.index()]) {
+            let s = side.index();
+            let depth = crown[s] - inner[s];
+            self.area += quarter;
+            self.in_enamel += if depth < tooth.axial_enamel(side, z) { quarter } else { 0.0 };
+            self.depth[s] += depth * slice;
+            self.height[s] += slice;
         }
     }
-    walls
 }
 
-/// A quarter of the girth of the stump's section at height z, mm: Ramanujan's first form for an ellipse of its mean half-axes.
-fn quarter_girth(stump: &Stump, z: f64) -> f64 {
-    let [f, l, m, d] = Side::ALL.map(|side| stump.half_width(side, z));
-    let (a, b) = (0.5 * (f + l), 0.5 * (m + d));
-    std::f64::consts::FRAC_PI_4 * (3.0 * (a + b) - ((3.0 * a + b) * (a + 3.0 * b)).max(0.0).sqrt())
+/// Length of the finish line and of its part in enamel, mm.
+fn finish_line(tooth: &OneTooth, stump: &Stump) -> (f64, f64) {
+    let (mut length, mut in_enamel) = (0.0, 0.0);
+    let quarter = quarter_girth(stump.foot);
+    for side in Side::ALL.into_iter().filter(|s| stump.is_cut(*s)) {
+        length += quarter;
+        in_enamel += if stump.margin < tooth.axial_enamel(side, stump.finish[side.index()]) { quarter } else { 0.0 };
+    }
+    (length, in_enamel)
 }
 
-/// The stump's top surface, mm2; cusps slope, so a back tooth's is larger than its section: roof over a quarter of the width.
-fn top_area(outline: &Outline, stump: &Stump) -> f64 {
-    let z = (stump.top - outline.roof).max(stump.tooth.finish);
-    let half_widths = Side::ALL.map(|side| stump.half_width(side, z));
+/// A quarter of the girth of a section, mm: Ramanujan's first form for an ellipse of its mean half-axes.
+fn quarter_girth(half_widths: [f64; 4]) -> f64 {
+    let [f, l, m, d] = half_widths;
+    let (a, b) = (0.5 * (f + l).max(0.0), 0.5 * (m + d).max(0.0));
+    std::f64::consts::FRAC_PI_4 * (3.0 * (a + b) - ((3.0 * a + b) * (a + 3.0 * b)).sqrt())
+}
+
+/// The stump's top surface, mm2; cusps slope, so a back tooth's is larger than its section: roof over half the width.
+fn top_area(tooth: &OneTooth, stump: &Stump) -> f64 {
+    let outline = &tooth.outline;
+    let z = (stump.top - outline.roof).max(tooth.finish);
+    let half_widths = Side::ALL.map(|side| stump.half_width(side, z, outline.half_width(side, z)));
     let section = outline.area(half_widths);
     let run = 0.5 * (half_widths[0] + half_widths[1]);
     if outline.roof > 0.0 && run > 0.0 { section * (1.0 + (outline.roof / run).powi(2)).sqrt() } else { section }
 }
 
-/// Least dentine over the pulp: under the top, and beside every prepared side between its finish line and the pulp's roof.
+/// Least dentine over the pulp: under the top, and beside every prepared side at five heights between finish line and pulp roof.
 fn dentine_over_pulp(tooth: &OneTooth, stump: &Stump, needs: &Needs) -> f64 {
     let outline = &tooth.outline;
     let to_roof = outline.height - outline.roof - tooth.roof;
-    let over = to_roof - needs.occlusal.max(tooth.enamel[1]);
-    let mut least = if needs.occlusal > 0.0 { over } else { f64::INFINITY };
+    let under_top = to_roof - needs.occlusal.max(tooth.enamel[1]);
+    let mut least = if needs.occlusal > 0.0 { under_top } else { f64::INFINITY };
     for side in Side::ALL.into_iter().filter(|s| stump.is_cut(*s)) {
-        let from = stump.finish(side);
+        let from = stump.finish[side.index()];
         let to = tooth.roof.max(from);
-        for i in 0..=8 {
-            let z = from + (to - from) * f64::from(i) / 8.0;
-            let to_surface = stump.half_width(side, z);
-            let in_enamel = outline.half_width(side, z) - tooth.axial_enamel(side, z);
-            least = least.min(to_surface.min(in_enamel) - tooth.pulp_half_width(side, z));
+        for i in 0..5 {
+            let z = from + (to - from) * f64::from(i) / 4.0;
+            let crown = outline.half_width(side, z);
+            let surface = stump.half_width(side, z, crown).min(crown - tooth.axial_enamel(side, z));
+            least = least.min(surface - tooth.pulp_half_width(side, z));
         }
     }
     if least.is_finite() { least } else { to_roof - tooth.enamel[1] }

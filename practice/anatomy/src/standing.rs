@@ -48,6 +48,8 @@ pub(crate) struct OneTooth {
     pub(crate) roof: f64,
     /// Half-width of the pulp at neck and roof, by side.
     pub(crate) pulp: [[f64; 2]; 4],
+    /// Volume of the crown, mm3.
+    pub(crate) volume: f64,
 }
 
 impl StandingTooth {
@@ -95,11 +97,12 @@ impl StandingTooth {
                 };
                 let roof = (stands - outline.roof - to_pulp.max(0.2)).max(0.0);
                 let scatter = axial_wall.get(k);
-                let sides = [&walls.facial, &walls.lingual, &walls.proximal, &walls.proximal];
+                let sides = [&walls.facial, &walls.lingual, &walls.mesial, &walls.distal];
                 let pulp =
                     std::array::from_fn(|i| pulp_half_widths(&outline, Side::ALL[i], sides[i], roof, scatter, shrink));
                 let grown = (0.2 * enamel.get(k)).exp();
-                OneTooth { outline, finish, enamel: full_enamel(tooth).map(|e| e * grown), roof, pulp }
+                let volume = outline.crown_volume();
+                OneTooth { outline, finish, enamel: full_enamel(tooth).map(|e| e * grown), roof, pulp, volume }
             })
             .collect();
         let mut provenance = size.provenance.clone();
@@ -128,7 +131,7 @@ impl StandingTooth {
 
     /// Volume of the crown above the enamel's edge, mm3.
     pub fn crown_volume(&self) -> Draws {
-        Draws::from_fn(self.draws.len(), |k| self.draws[k].crown_volume())
+        Draws::from_fn(self.draws.len(), |k| self.draws[k].volume)
     }
 
     /// Greatest mesiodistal width, mm.
@@ -199,9 +202,5 @@ impl OneTooth {
     pub(crate) fn pulp_half_width(&self, side: Side, z: f64) -> f64 {
         let [neck, roof] = self.pulp[side.index()];
         if self.roof <= 0.0 { neck } else { neck + (roof - neck) * (z / self.roof).clamp(0.0, 1.0) }
-    }
-
-    pub(crate) fn crown_volume(&self) -> f64 {
-        self.outline.volume(0.0, self.outline.height, |side, z| self.outline.half_width(side, z), self.outline.height)
     }
 }

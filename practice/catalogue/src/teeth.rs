@@ -25,6 +25,10 @@ pub struct ToothDimensions {
     pub buccolingual_mm: f64,
     /// Buccolingual width at the cervix.
     pub buccolingual_cervix_mm: f64,
+    /// Rise of the enamel's edge from the facial to the mesial side.
+    pub neck_curve_mesial_mm: f64,
+    /// Rise of the enamel's edge from the facial to the distal side.
+    pub neck_curve_distal_mm: f64,
     /// Root surface, mm2.
     pub root_area_mm2: Option<f64>,
     /// Sources.
@@ -48,6 +52,8 @@ impl ToothDimensions {
             mesiodistal_cervix_mm: row.number("md_cervix_mm")?,
             buccolingual_mm: row.number("bl_crown_mm")?,
             buccolingual_cervix_mm: row.number("bl_cervix_mm")?,
+            neck_curve_mesial_mm: row.number("cej_curve_mesial_mm")?,
+            neck_curve_distal_mm: row.number("cej_curve_distal_mm")?,
             root_area_mm2: row.maybe_number("root_surface_area_mm2")?,
             sources: words_of(row, "source"),
             basis: basis(row)?,
