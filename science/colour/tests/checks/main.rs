@@ -8,6 +8,7 @@ mod families;
 mod interfaces;
 mod kubelka_munk_identities;
 mod masking;
+mod masking_experiments;
 mod metamers;
 mod own_readings;
 mod properties;
