@@ -81,7 +81,7 @@ impl Prediction {
         self.loss.iter().filter(|c| c.little_known).map(|c| c.cause.as_str()).collect()
     }
 
-    /// Causes that patients tell nothing about for this setting.
+    /// Causes that observations tell nothing about for this setting.
     pub fn not_known(&self) -> Vec<&str> {
         self.loss.iter().filter(|c| c.not_known).map(|c| c.cause.as_str()).collect()
     }
