@@ -1,0 +1,238 @@
+//! The section of a solid by a plane: area, height, width, second moment, section modulus.
+//!
+//! In the plane, triangles with the distance taken as linear give polygons with closed moments (Green); squares are halved until area and second
+//! moment settle, then extrapolated as in [`crate::measure`]. I = integral (v - v_c)^2 dA about the axis across the height through the
+//! centroid; W = I/max |v - v_c|. Height and width are extents along the two axes of the plane.
+
+use crate::solid::{Aabb, STEEPEST, ShapeError, Solid, finite};
+use crate::vector::{add, cross, dot, scale, sub, unit};
+
+/// A cutting plane with a direction in it that counts as height.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Plane {
+    point: [f64; 3],
+    width_axis: [f64; 3],
+    height_axis: [f64; 3],
+}
+
+impl Plane {
+    /// Through `point`, across `normal`; `up` is projected into the plane. Errors when a direction is missing or `up` is along the normal.
+    pub fn new(point: [f64; 3], normal: [f64; 3], up: [f64; 3]) -> Result<Self, ShapeError> {
+        let n = unit(normal).ok_or(ShapeError::NoDirection("normal of the plane"))?;
+        let lean = unit(up).ok_or(ShapeError::NoDirection("height of the section"))?;
+        let flat = sub(lean, scale(n, dot(lean, n)));
+        if dot(flat, flat) < 1e-16 {
+            return Err(ShapeError::NoDirection("height of the section"));
+        }
+        let height_axis = unit(flat).ok_or(ShapeError::NoDirection("height of the section"))?;
+        Ok(Self { point: finite("point of the plane", point)?, width_axis: cross(height_axis, n), height_axis })
+    }
+
+    fn place(&self, u: f64, v: f64) -> [f64; 3] {
+        add(self.point, add(scale(self.width_axis, u), scale(self.height_axis, v)))
+    }
+}
+
+/// Measures of a section.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Section {
+    /// Area.
+    pub area: f64,
+    /// Centroid in space.
+    pub centroid: [f64; 3],
+    /// Extent along the height axis.
+    pub height: f64,
+    /// Extent across it.
+    pub width: f64,
+    /// Second moment about the width axis through the centroid.
+    pub second_moment: f64,
+    /// Section modulus for bending about the width axis: the smaller of the two sides.
+    pub modulus: f64,
+    /// Estimated relative error of the area.
+    pub error: f64,
+}
+
+const FIRST: usize = 24;
+const DEEPEST: u32 = 6;
+const SHARE: f64 = 1e-5;
+
+/// The section of a solid by a plane. Errors when they do not meet.
+pub fn section(solid: &dyn Solid, plane: &Plane) -> Result<Section, ShapeError> {
+    let (low, high) = window(&solid.bound(), plane);
+    let edge = (high[0] - low[0]).max(high[1] - low[1]) / FIRST as f64;
+    if !(edge > 0.0 && edge.is_finite()) {
+        return Err(ShapeError::NoSection);
+    }
+    let walker = Walker {
+        solid,
+        plane,
+        share: SHARE * edge * edge,
+        middle: [0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1])],
+    };
+    let mut total = Moments::default();
+    for i in 0..=FIRST {
+        for j in 0..=FIRST {
+            // Off the axes of symmetry, so that no corner lies on an edge of an aligned section.
+            let corner = [low[0] + edge * (i as f64 - 0.37), low[1] + edge * (j as f64 - 0.41)];
+            total.add(&walker.cell(corner, edge, 0));
+        }
+    }
+    if total.area <= 0.0 {
+        return Err(ShapeError::NoSection);
+    }
+    let (cu, cv) = (total.first[0] / total.area, total.first[1] / total.area);
+    let second = total.second - total.area * cv * cv;
+    let reach = (total.high[1] - cv).max(cv - total.low[1]);
+    Ok(Section {
+        area: total.area,
+        centroid: plane.place(cu + walker.middle[0], cv + walker.middle[1]),
+        height: total.high[1] - total.low[1],
+        width: total.high[0] - total.low[0],
+        second_moment: second,
+        modulus: second / reach,
+        error: total.error / total.area,
+    })
+}
+
+/// The bound seen in the plane.
+fn window(bound: &Aabb, plane: &Plane) -> ([f64; 2], [f64; 2]) {
+    let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
+    for corner in bound.corners() {
+        let d = sub(corner, plane.point);
+        for (i, x) in [dot(d, plane.width_axis), dot(d, plane.height_axis)].into_iter().enumerate() {
+            low[i] = low[i].min(x);
+            high[i] = high[i].max(x);
+        }
+    }
+    (low, high)
+}
+
+/// Area, first moments, second moment of v, extents; relative to the middle of the window.
+#[derive(Clone, Copy)]
+struct Moments {
+    area: f64,
+    first: [f64; 2],
+    second: f64,
+    low: [f64; 2],
+    high: [f64; 2],
+    error: f64,
+}
+
+impl Default for Moments {
+    fn default() -> Self {
+        Self {
+            area: 0.0,
+            first: [0.0; 2],
+            second: 0.0,
+            low: [f64::INFINITY; 2],
+            high: [f64::NEG_INFINITY; 2],
+            error: 0.0,
+        }
+    }
+}
+
+impl Moments {
+    fn add(&mut self, o: &Self) {
+        self.area += o.area;
+        self.second += o.second;
+        self.error += o.error;
+        for i in 0..2 {
+            self.first[i] += o.first[i];
+            self.low[i] = self.low[i].min(o.low[i]);
+            self.high[i] = self.high[i].max(o.high[i]);
+        }
+    }
+
+    /// A polygon by Green's formulas.
+    fn polygon(&mut self, points: &[[f64; 2]]) {
+        for (a, b) in points.iter().zip(points.iter().cycle().skip(1)) {
+            let turn = a[0] * b[1] - b[0] * a[1];
+            self.area += 0.5 * turn;
+            self.first[0] += turn * (a[0] + b[0]) / 6.0;
+            self.first[1] += turn * (a[1] + b[1]) / 6.0;
+            self.second += turn * (a[1] * a[1] + a[1] * b[1] + b[1] * b[1]) / 12.0;
+            for i in 0..2 {
+                self.low[i] = self.low[i].min(a[i]);
+                self.high[i] = self.high[i].max(a[i]);
+            }
+        }
+    }
+}
+
+struct Walker<'a> {
+    solid: &'a dyn Solid,
+    plane: &'a Plane,
+    share: f64,
+    middle: [f64; 2],
+}
+
+impl Walker<'_> {
+    fn distance(&self, p: [f64; 2]) -> f64 {
+        self.solid.distance(self.plane.place(p[0], p[1]))
+    }
+
+    fn cell(&self, low: [f64; 2], edge: f64, depth: u32) -> Moments {
+        let half = 0.5 * edge;
+        let at = self.distance([low[0] + half, low[1] + half]);
+        if at.abs() > STEEPEST * half * std::f64::consts::SQRT_2 {
+            let mut whole = Moments::default();
+            if at < 0.0 {
+                whole.polygon(&square(low, edge).map(|p| self.centred(p)));
+            }
+            return whole;
+        }
+        let coarse = self.flat(low, edge);
+        let mut fine = Moments::default();
+        let corners = square(low, half);
+        for c in corners {
+            fine.add(&self.flat(c, half));
+        }
+        let (da, ds) = (fine.area - coarse.area, fine.second - coarse.second);
+        let share = self.share * 0.5f64.powi(depth as i32);
+        if depth >= 2 && da.abs() < share || depth + 1 >= DEEPEST {
+            fine.area += da / 3.0;
+            fine.second += ds / 3.0;
+            for i in 0..2 {
+                fine.first[i] += (fine.first[i] - coarse.first[i]) / 3.0;
+            }
+            fine.error = da.abs() / 3.0;
+            return fine;
+        }
+        let mut total = Moments::default();
+        for c in corners {
+            total.add(&self.cell(c, half, depth + 1));
+        }
+        total
+    }
+
+    fn centred(&self, p: [f64; 2]) -> [f64; 2] {
+        [p[0] - self.middle[0], p[1] - self.middle[1]]
+    }
+
+    fn flat(&self, low: [f64; 2], edge: f64) -> Moments {
+        let p = square(low, edge);
+        let d = p.map(|q| self.distance(q));
+        let mut out = Moments::default();
+        for t in [[0, 1, 2], [0, 2, 3]] {
+            let mut polygon = Vec::with_capacity(4);
+            for i in 0..3 {
+                let (a, b) = (t[i], t[(i + 1) % 3]);
+                if d[a] < 0.0 {
+                    polygon.push(self.centred(p[a]));
+                }
+                if (d[a] < 0.0) != (d[b] < 0.0) {
+                    let s = d[a] / (d[a] - d[b]);
+                    polygon.push(self.centred([p[a][0] + s * (p[b][0] - p[a][0]), p[a][1] + s * (p[b][1] - p[a][1])]));
+                }
+            }
+            out.polygon(&polygon);
+        }
+        out
+    }
+}
+
+/// Corners of a square, anticlockwise; also the low corners of its quarters when `edge` is half of it.
+fn square(low: [f64; 2], edge: f64) -> [[f64; 2]; 4] {
+    let [x, y] = low;
+    [[x, y], [x + edge, y], [x + edge, y + edge], [x, y + edge]]
+}
