@@ -1,6 +1,6 @@
 //! A TOML text as a tree in which every key and value knows its line and column.
 
-use crate::text::line_and_column;
+use crate::text::Lines;
 use answer::{Issue, Place, nearest_name};
 use std::sync::Arc;
 use toml::de::{DeTable, DeValue};
@@ -8,7 +8,7 @@ use toml::de::{DeTable, DeValue};
 /// A value with its place.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Node {
-    /// Where the value begins; `place.field` is its path in the file, e.g. `abutment[1].ferrule`.
+    /// Where the value begins; `place.field` is its path in the file, e.g. `part[1].height`.
     pub place: Place,
     /// What it is.
     pub value: Value,
@@ -52,15 +52,16 @@ pub fn parse(file: &str, text: &str) -> Result<Node, Vec<Issue>> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let (table, errors) = DeTable::parse_recoverable(text);
     if !errors.is_empty() {
-        return Err(errors.iter().map(|e| broken(file, text, e)).collect());
+        let lines = Lines::of(text);
+        return Err(errors.iter().map(|e| broken(file, &lines, e)).collect());
     }
-    let walker = Walker { file: file.into(), text };
+    let walker = Walker { file: file.into(), lines: Lines::of(text) };
     let start = table.span().start;
     walker.table(table.get_ref(), start, String::new()).map_err(|issue| vec![issue])
 }
 
-fn broken(file: &str, text: &str, error: &toml::de::Error) -> Issue {
-    let (line, column) = line_and_column(text, error.span().map_or(0, |s| s.start));
+fn broken(file: &str, lines: &Lines<'_>, error: &toml::de::Error) -> Issue {
+    let (line, column) = lines.line_and_column(error.span().map_or(0, |s| s.start));
     Issue::error(
         Place::new(file, line, column, ""),
         format!("this is no TOML: {}", error.message()),
@@ -71,12 +72,12 @@ fn broken(file: &str, text: &str, error: &toml::de::Error) -> Issue {
 
 struct Walker<'a> {
     file: Arc<str>,
-    text: &'a str,
+    lines: Lines<'a>,
 }
 
 impl Walker<'_> {
     fn place(&self, offset: usize, path: &str) -> Place {
-        let (line, column) = line_and_column(self.text, offset);
+        let (line, column) = self.lines.line_and_column(offset);
         Place::new(&*self.file, line, column, path)
     }
 
@@ -208,7 +209,12 @@ impl Node {
         let remedy = nearest_name(text, words.clone())
             .map_or("take one of these words".to_owned(), |near| format!("did you mean \"{near}\"?"));
         let list: Vec<&str> = words.into_iter().collect();
-        Err(Issue::error(self.place.clone(), format!("\"{text}\" is not in the list"), format!("one of {}", list.join(", ")), remedy))
+        Err(Issue::error(
+            self.place.clone(),
+            format!("\"{text}\" is not in the list"),
+            format!("one of {}", list.join(", ")),
+            remedy,
+        ))
     }
 
     /// An issue for every key of this table that is not among the known ones, with the nearest known name.

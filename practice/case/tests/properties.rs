@@ -105,4 +105,7 @@ fn hostile_texts_are_refused_in_words() {
     holds(&format!("schema = 1\nmoment = \"{}\"", "p".repeat(60_000)));
     let issues = Case::parse("big.toml", &"#".repeat(200_000)).unwrap_err();
     assert!(issues[0].found.contains("200000 bytes"));
+    // Thousands of unknown names are each told; a search from the top for every place would take half a minute here.
+    let names: String = (0..8000).map(|i| format!("k{i} = 1\n")).collect();
+    assert!(Case::parse("names.toml", &names).unwrap_err().len() >= 8000);
 }
