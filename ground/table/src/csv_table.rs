@@ -108,7 +108,8 @@ impl Table {
             .filter(|c| !self.header.index.contains_key(**c))
             .map(|c| {
                 let near = answer::nearest_name(c, self.header.names.iter().map(String::as_str));
-                let remedy = near.map_or(format!("add the column `{c}`"), |n| format!("rename `{n}` to `{c}`, or add `{c}`"));
+                let remedy =
+                    near.map_or(format!("add the column `{c}`"), |n| format!("rename `{n}` to `{c}`, or add `{c}`"));
                 Issue::error(
                     Place { line: Some(1), ..Place::file(&*self.file) },
                     format!("column `{c}` is missing"),

@@ -48,7 +48,8 @@ impl Range {
         if let Some(value) = number(&cell) {
             return Some(Self::exactly(value));
         }
-        let split = cell.char_indices().skip(1).filter(|(i, c)| *c == '-' && !cell[..*i].ends_with(['e', 'E'])).map(|(i, _)| i);
+        let split =
+            cell.char_indices().skip(1).filter(|(i, c)| *c == '-' && !cell[..*i].ends_with(['e', 'E'])).map(|(i, _)| i);
         for i in split {
             if let (Some(low), Some(high)) = (number(&cell[..i]), number(&cell[i + 1..])) {
                 return Some(Self { best: None, low, high });

@@ -61,7 +61,8 @@ impl Row {
     /// # Errors
     /// When it is empty.
     pub fn text(&self, column: &str) -> Result<&str, Issue> {
-        self.maybe(column).ok_or_else(|| self.complain(column, "the cell is empty", "a text", format!("fill in `{column}`")))
+        self.maybe(column)
+            .ok_or_else(|| self.complain(column, "the cell is empty", "a text", format!("fill in `{column}`")))
     }
 
     /// A finite number; `None` when the cell is empty.
@@ -89,7 +90,12 @@ impl Row {
         let Some(cell) = self.maybe(column) else { return Ok(None) };
         let whole = number(cell).filter(|v| *v >= 0.0 && v.fract() == 0.0 && *v <= f64::from(u32::MAX));
         whole.map(|v| Some(v as u32)).ok_or_else(|| {
-            self.complain(column, format!("`{cell}` is no count"), "a whole number, 0 or more", "write the count in digits")
+            self.complain(
+                column,
+                format!("`{cell}` is no count"),
+                "a whole number, 0 or more",
+                "write the count in digits",
+            )
         })
     }
 
@@ -98,9 +104,8 @@ impl Row {
     /// # Errors
     /// When it is neither.
     pub fn maybe_range(&self, column: &str) -> Result<Option<Range>, Issue> {
-        let read = |cell: &str| {
-            Range::parse(cell).filter(|r| r.low <= r.high).ok_or_else(|| self.no_number(column, cell))
-        };
+        let read =
+            |cell: &str| Range::parse(cell).filter(|r| r.low <= r.high).ok_or_else(|| self.no_number(column, cell));
         self.maybe(column).map(read).transpose()
     }
 
@@ -129,7 +134,12 @@ impl Row {
     /// When all three cells are empty, too.
     pub fn figure(&self) -> Result<Range, Issue> {
         self.maybe_figure()?.ok_or_else(|| {
-            self.complain("value", "no figure is given", "a value, or low and high", "fill in `value`, or `low` and `high`")
+            self.complain(
+                "value",
+                "no figure is given",
+                "a value, or low and high",
+                "fill in `value`, or `low` and `high`",
+            )
         })
     }
 
@@ -142,7 +152,9 @@ impl Row {
             None => Ok(None),
             Some("yes") => Ok(Some(true)),
             Some("no") => Ok(Some(false)),
-            Some(other) => Err(self.complain(column, format!("`{other}` stands there"), "yes or no", "write `yes` or `no`")),
+            Some(other) => {
+                Err(self.complain(column, format!("`{other}` stands there"), "yes or no", "write `yes` or `no`"))
+            }
         }
     }
 
@@ -152,14 +164,22 @@ impl Row {
     /// When the cell is empty or holds no word of the list; the nearest word is suggested.
     pub fn word<T: Copy>(&self, column: &str, all: &[T], word: impl Fn(T) -> &'static str) -> Result<T, Issue> {
         let cell = self.text(column)?;
-        all.iter().copied().find(|&t| word(t) == cell).ok_or_else(|| self.no_word(column, cell, all.iter().map(|&t| word(t))))
+        all.iter()
+            .copied()
+            .find(|&t| word(t) == cell)
+            .ok_or_else(|| self.no_word(column, cell, all.iter().map(|&t| word(t))))
     }
 
     /// A word of a closed list; `None` when the cell is empty or says `any`.
     ///
     /// # Errors
     /// When it holds another word.
-    pub fn maybe_word<T: Copy>(&self, column: &str, all: &[T], word: impl Fn(T) -> &'static str) -> Result<Option<T>, Issue> {
+    pub fn maybe_word<T: Copy>(
+        &self,
+        column: &str,
+        all: &[T],
+        word: impl Fn(T) -> &'static str,
+    ) -> Result<Option<T>, Issue> {
         match self.maybe(column) {
             None | Some("any") => Ok(None),
             Some(_) => self.word(column, all, word).map(Some),
@@ -185,9 +205,8 @@ impl Row {
 
     /// Parts of a cell, parted by `;` or `|`.
     pub fn list(&self, column: &str) -> Vec<&str> {
-        self.maybe(column).map_or(Vec::new(), |cell| {
-            cell.split([';', '|']).map(str::trim).filter(|part| !part.is_empty()).collect()
-        })
+        self.maybe(column)
+            .map_or(Vec::new(), |cell| cell.split([';', '|']).map(str::trim).filter(|part| !part.is_empty()).collect())
     }
 
     fn no_number(&self, column: &str, cell: &str) -> Issue {
