@@ -64,7 +64,7 @@ impl Solid for Block {
 }
 
 /// An ellipsoid along the axes. Closest point by the root of its one-parameter form (Eberly 2013, Distance from a point to an
-/// ellipsoid, Geometric Tools, memory), bisected to machine precision.
+/// ellipsoid, Geometric Tools, memory), by Newton to machine precision.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Ellipsoid {
     centre: [f64; 3],
@@ -99,7 +99,6 @@ impl Solid for Ellipsoid {
         let point = |t: f64| -> [f64; 3] { std::array::from_fn(|i| e[i] * e[i] * y[i] / (t + e[i] * e[i])) };
         let excess = |t: f64| point(t).iter().zip(&e).map(|(x, e)| (x / e).powi(2)).sum::<f64>() - 1.0;
         let mut low = s * y[shortest] - s * s;
-        let mut high = norm([e[0] * y[0], e[1] * y[1], e[2] * y[2]]) - s * s;
         if y[shortest] == 0.0 {
             // Without a component along the shortest axis the closest point may leave the plane of the other two.
             let almost = std::array::from_fn::<f64, 3, _>(|i| {
@@ -115,18 +114,17 @@ impl Solid for Ellipsoid {
             }
             low = low.max(-s * s * (1.0 - 1e-15));
         }
+        // The excess is convex and falls above -s^2, so Newton from the low side climbs to the root without passing it.
+        let slope = |t: f64| (0..3).map(|i| -2.0 * (e[i] * y[i]).powi(2) / (t + e[i] * e[i]).powi(3)).sum::<f64>();
+        let mut t = low;
         for _ in 0..200 {
-            let middle = 0.5 * (low + high);
-            if middle <= low || middle >= high {
+            let next = t - excess(t) / slope(t);
+            if next.is_nan() || next <= t {
                 break;
             }
-            if excess(middle) > 0.0 {
-                low = middle;
-            } else {
-                high = middle;
-            }
+            t = next;
         }
-        let d = norm(sub(y, point(0.5 * (low + high))));
+        let d = norm(sub(y, point(t)));
         if inside { -d } else { d }
     }
     fn bound(&self) -> Aabb {

@@ -151,10 +151,8 @@ impl Moments {
             self.first[0] += turn * (a[0] + b[0]) / 6.0;
             self.first[1] += turn * (a[1] + b[1]) / 6.0;
             self.second += turn * (a[1] * a[1] + a[1] * b[1] + b[1] * b[1]) / 12.0;
-            for i in 0..2 {
-                self.low[i] = self.low[i].min(a[i]);
-                self.high[i] = self.high[i].max(a[i]);
-            }
+            self.low = [self.low[0].min(a[0]), self.low[1].min(a[1])];
+            self.high = [self.high[0].max(a[0]), self.high[1].max(a[1])];
         }
     }
 }

@@ -72,15 +72,25 @@ impl Quadrature {
 
     /// E[1 - exp(-exp(u + s Z))], Z standard normal, and its derivative with respect to u.
     pub fn risk(&self, u: f64, s: f64) -> (f64, f64) {
-        let (mut risk, mut slope) = (0.0, 0.0);
+        self.0.iter().fold((0.0, 0.0), |sum, &(z, w)| Self::node(sum, w, (u + s * z).exp()))
+    }
+
+    /// The same for several factors of the hazard at once.
+    fn risks(&self, u: f64, s: f64, factors: &[f64]) -> (Vec<f64>, Vec<f64>) {
+        let mut sums = vec![(0.0, 0.0); factors.len()];
         for &(z, w) in &self.0 {
             let h = (u + s * z).exp();
-            let e = (-h).exp_m1();
-            risk -= w * e;
-            // At infinite h the product h exp(-h) is 0.
-            slope += if h.is_finite() { w * h * (1.0 + e) } else { 0.0 };
+            for (sum, factor) in sums.iter_mut().zip(factors) {
+                *sum = Self::node(*sum, w, factor * h);
+            }
         }
-        (risk, slope)
+        sums.into_iter().unzip()
+    }
+
+    fn node((risk, slope): (f64, f64), w: f64, h: f64) -> (f64, f64) {
+        let e = (-h).exp_m1();
+        // At infinite h the product h exp(-h) is 0.
+        (risk - w * e, slope + if h.is_finite() { w * h * (1.0 + e) } else { 0.0 })
     }
 
     /// u with `risk(u, s)` = q, q within 0..1.
@@ -192,10 +202,11 @@ impl Anchor {
     /// Risks of a case whose W is `w`.
     pub fn case(&self, quadrature: &Quadrature, w: &Normal) -> Result<CaseRisk, StrengthError> {
         let w = checked(w)?;
-        let s = self.a * w.sd;
-        let (mut risk, mut sensitivity) = (Vec::with_capacity(self.times.len()), Vec::with_capacity(self.times.len()));
-        for &(_, other, ln_t) in &self.times {
-            let (q, slope) = quadrature.risk(self.a * (w.mean + self.delta) + ln_t, s);
+        let (u, s) = (self.a * (w.mean + self.delta), self.a * w.sd);
+        let growth: Vec<f64> = self.times.iter().map(|t| t.2.exp()).collect();
+        let (q, slope) = quadrature.risks(u, s, &growth);
+        let (mut risk, mut sensitivity) = (Vec::with_capacity(q.len()), Vec::with_capacity(q.len()));
+        for ((&(_, other, _), q), slope) in self.times.iter().zip(q).zip(slope) {
             let total = (other + q * (1.0 - other)).clamp(0.0, 1.0);
             risk.push(total);
             sensitivity.push(if total > 0.0 { (1.0 - other) * self.a * slope / total } else { 0.0 });

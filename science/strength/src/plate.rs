@@ -92,8 +92,8 @@ fn on_base(plate: &Plate, c: f64, length: f64, kernel: impl Fn(f64) -> f64) -> V
     let spread = Transform::new(c / length, kernel);
     let scale = 6.0 / (plate.thickness * plate.thickness);
     let edge = 2.0f64.max(4.0 * c / length);
-    points(20, 0.0, c / length)
-        .chain(points(28, c / length, edge))
+    points(12, 0.0, c / length)
+        .chain(points(18, c / length, edge))
         .flat_map(|(r, w)| {
             let (radial, hoop) = spread.moments(r, plate.poisson);
             let area = 2.0 * PI * r * w * length * length;

@@ -1,4 +1,5 @@
 //! What anchoring promises: the reference returns what was observed, more load or less section never lowers the risk, units do not matter.
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use proptest::prelude::*;
 use strength::anchor::{Anchor, Family, Footing, Normal, Quadrature, Reference};

@@ -2,6 +2,7 @@
 //!
 //! Measured misses of the blend against finite elements (none is tuned away): S21 -2.4 %, S22 -4.2 %, S23 -0.9 %, S24 -2.6 %, S25 -7.7 %,
 //! S26 see the test. The acceptance aim of 2 % is missed by all but S23.
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 mod rows;
 use rows::{close, output, second};

@@ -1,4 +1,5 @@
 //! Effective areas and volumes, moments and estimation (rows W; Weibull 1951). Six digits in the rows unless said.
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 mod rows;
 use rows::{close, output};
