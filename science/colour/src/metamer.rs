@@ -5,7 +5,8 @@
 //! solved (Newton) so that the colour under the given viewing is exact; s1, s2 span a family of metamers, so that what a
 //! colour alone does not tell about a spectrum goes into the spread of the answer.
 //!
-//! Range: colours of non-fluorescent bodies well inside the optimal-colour solid. Limits: no narrow bands.
+//! Range: colours of non-fluorescent bodies well inside the optimal-colour solid, whose room for chroma closes towards black and
+//! white (L* 94 with a* 14 and b* 31 is refused). Limits: no narrow bands.
 
 use crate::spectrum::{BANDS, Spectrum};
 use crate::viewing::Viewing;
