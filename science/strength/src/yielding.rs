@@ -32,7 +32,8 @@ pub struct Yielding {
 
 /// Yield loads and deflection of a neck. Errors name the measure that is not usable.
 pub fn yielding(neck: &Neck, bending: &Bending, metal: &Metal) -> Result<Yielding, StrengthError> {
-    let (h, b) = (positive("height of the neck", neck.height)?, positive("width of the neck", neck.width)?);
+    positive("height of the neck", neck.height)?;
+    positive("width of the neck", neck.width)?;
     let (proof, e, nu) =
         (positive("proof stress", metal.proof)?, positive("modulus", metal.modulus)?, poisson(metal.poisson)?);
     let moment = positive("bending moment at the neck", bending.moment()?.abs())?;
@@ -43,7 +44,6 @@ pub fn yielding(neck: &Neck, bending: &Bending, metal: &Metal) -> Result<Yieldin
         NeckShape::Ellipse => (16.0 / (3.0 * PI), 6.0 * (1.0 + nu) / (7.0 + 6.0 * nu)),
     };
     let g = e / (2.0 * (1.0 + nu));
-    debug_assert!(h > 0.0 && b > 0.0);
     let deflection = beam::deflection(bending, neck.second_moment(), neck.area(), e, g, kappa);
     Ok(Yielding { first_yield, plastic: shape * first_yield, deflection })
 }

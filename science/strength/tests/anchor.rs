@@ -11,7 +11,7 @@ fn reference(p5: f64, sd: f64) -> Reference {
 /// E[1 - exp(-exp(u + s Z))] by adaptive Simpson on the density, written apart from the engine.
 fn simpson(u: f64, s: f64) -> f64 {
     let f = |z: f64| -(-(u + s * z).exp()).exp_m1() * (-0.5 * z * z).exp() / (2.0 * std::f64::consts::PI).sqrt();
-    fn step(f: &dyn Fn(f64) -> f64, a: f64, b: f64, fa: f64, fm: f64, fb: f64, tol: f64, depth: u32) -> f64 {
+    fn step(f: &dyn Fn(f64) -> f64, (a, b): (f64, f64), [fa, fm, fb]: [f64; 3], tol: f64, depth: u32) -> f64 {
         let (m, h) = (0.5 * (a + b), b - a);
         let (fl, fr) = (f(0.5 * (a + m)), f(0.5 * (m + b)));
         let whole = h / 6.0 * (fa + 4.0 * fm + fb);
@@ -19,12 +19,12 @@ fn simpson(u: f64, s: f64) -> f64 {
         if depth == 0 || (halves - whole).abs() < 15.0 * tol {
             return halves + (halves - whole) / 15.0;
         }
-        step(f, a, m, fa, fl, fm, 0.5 * tol, depth - 1) + step(f, m, b, fm, fr, fb, 0.5 * tol, depth - 1)
+        step(f, (a, m), [fa, fl, fm], 0.5 * tol, depth - 1) + step(f, (m, b), [fm, fr, fb], 0.5 * tol, depth - 1)
     }
     (-20..20)
         .map(|i| {
             let (a, b) = (0.5 * i as f64, 0.5 * (i + 1) as f64);
-            step(&f, a, b, f(a), f(0.5 * (a + b)), f(b), 1e-15, 30)
+            step(&f, (a, b), [f(a), f(0.5 * (a + b)), f(b)], 1e-15, 30)
         })
         .sum()
 }

@@ -93,3 +93,18 @@ fn unusable_measures_are_named() {
     let outside = Bending::Span { span: 10.0, load_at: 12.0, at: 5.0, fixity: 0.0 };
     assert!(neck_spectrum(&n, &outside).unwrap_err().to_string().contains("place of the load"));
 }
+
+proptest::proptest! {
+    #[test]
+    fn a_higher_or_wider_neck_is_never_weaker(
+        h in 1.0f64..6.0, b in 1.0f64..6.0, r in 0.1f64..2.0, more in 1.001f64..1.5, m in 4.0f64..20.0, round in proptest::bool::ANY
+    ) {
+        let shape = if round { NeckShape::Ellipse } else { NeckShape::Rectangle };
+        let at = |height: f64, width: f64| {
+            let n = Neck { height, width, shape, fillet_radius: r, depth: 2.0 };
+            neck_spectrum(&n, &Bending::built_in(16.0)).unwrap().equivalent_stress(m)
+        };
+        proptest::prop_assert!(at(h * more, b) < at(h, b));
+        proptest::prop_assert!(at(h, b * more) < at(h, b));
+    }
+}

@@ -53,6 +53,19 @@ fn a_plate_on_springs_has_the_closed_centre_stress() {
 }
 
 #[test]
+fn a_half_space_has_the_same_leading_term_in_its_own_length() {
+    // Both kernels integrate to ln of the upper limit, so (ln(2l/b) + 1/2 - Euler) holds with l = (2D(1-nu_b^2)/E_b)^(1/3); the next term is
+    // 0.15 (b/l)^2, 0.6 % at b/l = 0.33.
+    let p = Plate { thickness: 1.0, modulus: 95_000.0, poisson: 0.25, patch: 0.3 };
+    let (e, nu) = (5_000.0, 0.3);
+    let length = (2.0 * p.stiffness() * (1.0 - nu * nu) / e).cbrt();
+    let leading =
+        3.0 * 1.25 / (2.0 * std::f64::consts::PI) * ((2.0 * length / p.thin_patch()).ln() + 0.5 - 0.5772156649);
+    let found = plate_spectrum(&p, &Base::HalfSpace { modulus: e, poisson: nu }).unwrap().peak();
+    close(found, leading, 1e-2);
+}
+
+#[test]
 fn a_stiffer_base_and_a_thicker_plate_lower_the_stress() {
     let on = |thickness: f64, modulus: f64| {
         let p = Plate { thickness, modulus: 95_000.0, poisson: 0.25, patch: 0.5 };
