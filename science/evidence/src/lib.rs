@@ -5,6 +5,7 @@
 
 mod arm;
 mod joint;
+pub mod pool;
 mod sampler;
 
 pub use arm::{Arm, CauseCount, Cell, DatedSurvival, Exposure, Fate, check};

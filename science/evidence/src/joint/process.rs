@@ -8,7 +8,7 @@
 //! standard deviation, half-normal a priori; ln kappa = common + departure of the coarsest label. Coordinates are standardised (non-centred).
 
 use super::model::Model;
-use super::terms::Term;
+use super::terms::{NODES, Term};
 use crate::sampler::Target;
 use std::collections::BTreeMap;
 
@@ -26,15 +26,63 @@ pub(crate) struct Entry {
 }
 
 struct Arm {
-    /// ln weight and cell.
+    /// Weight and cell.
     parts: Vec<(f64, usize)>,
     /// Moderator coordinate and its centred value.
     moderators: Vec<(usize, f64)>,
     study: Option<usize>,
     shape: usize,
-    terms: Vec<Term>,
+    terms: Vec<Factor>,
     offset: f64,
     variance: f64,
+}
+
+/// A [`Term`] with its constants worked out; times as ln(t/5).
+enum Factor {
+    /// Events, unit-years over follow-up, follow-up.
+    Poisson { count: f64, units: f64, at: f64 },
+    /// Start (`None` for 0), end, share kept, its entropy, sizes.
+    Interval { from: Option<f64>, to: f64, kept: f64, entropy: f64, sizes: [f64; NODES] },
+}
+
+impl Factor {
+    fn of(term: &Term) -> Self {
+        let log_time = |t: f64| (t / Model::REFERENCE_YEARS).ln();
+        match *term {
+            Term::Poisson { count, years, follow_up } => {
+                Self::Poisson { count, units: years / follow_up, at: log_time(follow_up) }
+            }
+            Term::Interval { from, to, kept, sizes } => {
+                let x_ln_x = |x: f64| if x > 0.0 { x * x.ln() } else { 0.0 };
+                let entropy = x_ln_x(kept) + x_ln_x(1.0 - kept);
+                Self::Interval { from: (from > 0.0).then(|| log_time(from)), to: log_time(to), kept, entropy, sizes }
+            }
+        }
+    }
+
+    /// ln likelihood and its derivatives by eta and by ln kappa.
+    fn value(&self, eta: f64, kappa: f64) -> (f64, f64, f64) {
+        // Cumulative hazard and its derivative by ln kappa.
+        let hazard = |log_time: f64| {
+            let h = Model::REFERENCE_YEARS * (eta + kappa * log_time).exp();
+            (h, h * kappa * log_time)
+        };
+        match self {
+            Self::Poisson { count, units, at } => {
+                let expected = units * hazard(*at).0;
+                let value = if *count > 0.0 { count * expected.ln() } else { 0.0 } - expected;
+                (value, count - expected, (count - expected) * kappa * at)
+            }
+            Self::Interval { from, to, kept, entropy, sizes } => {
+                let (h0, d0) = from.map_or((0.0, 0.0), hazard);
+                let (h1, d1) = hazard(*to);
+                let h = (h1 - h0).max(1e-300);
+                let (divergence, slope) = divergence(*kept, *entropy, h);
+                let (value, size) = mean_over_sizes(sizes, divergence);
+                (value, -size * slope * h, -size * slope * (d1 - d0))
+            }
+        }
+    }
 }
 
 /// The density of a process.
@@ -107,7 +155,7 @@ impl Process {
                     process.cells.push(effects);
                     process.cells.len() - 1
                 });
-                parts.push((weight.ln(), number));
+                parts.push((*weight, number));
             }
             let group = entry.parts.first().and_then(|p| p.0.labels.first()).cloned().unwrap_or_default();
             let shape = position_or_push(&mut process.shapes, group);
@@ -121,7 +169,7 @@ impl Process {
                 moderators,
                 study: study_numbers.get(&entry.study).copied(),
                 shape,
-                terms: entry.terms.clone(),
+                terms: entry.terms.iter().map(Factor::of).collect(),
                 offset: entry.offset,
                 variance: entry.variance,
             });
@@ -181,16 +229,6 @@ impl Process {
         );
         kept
     }
-
-    /// ln rate of arm `i` without its study effect, and what its gradient needs.
-    fn cell_part(&self, arm: &Arm, cell_values: &[f64]) -> (f64, Vec<f64>) {
-        if let [(_, cell)] = arm.parts[..] {
-            return (cell_values[cell], vec![1.0]);
-        }
-        let logs: Vec<f64> = arm.parts.iter().map(|(w, c)| w + cell_values[*c]).collect();
-        let total = numerics::sum::log_sum_exp(&logs);
-        (total, logs.iter().map(|l| (l - total).exp()).collect())
-    }
 }
 
 impl Target for Process {
@@ -210,11 +248,16 @@ impl Target for Process {
             .iter()
             .map(|effects| effects.iter().map(|&e| sds[self.effects[e].1] * q[at.effects + e]).sum())
             .collect();
+        let cell_rates: Vec<f64> = cell_values.iter().map(|v| v.exp()).collect();
         let mut cell_gradient = vec![0.0; self.cells.len()];
+        let kappas: Vec<f64> = (0..self.shapes.len())
+            .map(|s| (self.shape_sd.0 * q[SHAPE] + self.shape_sd.1 * q[at.shapes + s]).exp())
+            .collect();
         let mu = self.prior_log_rate.0 + self.prior_log_rate.1 * q[MU];
         let tau2 = (self.spread * q[TAU].exp()).powi(2);
         for (i, arm) in self.arms.iter().enumerate() {
-            let (cell, shares) = self.cell_part(arm, &cell_values);
+            let mixed: f64 = arm.parts.iter().map(|(w, c)| w * cell_rates[*c]).sum();
+            let cell = if let [(_, c)] = arm.parts[..] { cell_values[c] } else { mixed.ln() };
             let own_part = if arm.study.is_some() { 0.5 } else { 1.0 };
             let own_sd = (own_part * tau2 + arm.variance).sqrt();
             let shared_sd = (0.5 * tau2).sqrt();
@@ -223,10 +266,9 @@ impl Target for Process {
             if let Some(s) = arm.study {
                 eta += shared_sd * q[at.studies + s];
             }
-            let ln_shape = self.shape_sd.0 * q[SHAPE] + self.shape_sd.1 * q[at.shapes + arm.shape];
             let (mut by_eta, mut by_shape) = (0.0, 0.0);
             for term in &arm.terms {
-                let (value, d_eta, d_shape) = term_value(term, eta, ln_shape);
+                let (value, d_eta, d_shape) = term.value(eta, kappas[arm.shape]);
                 total += value;
                 by_eta += d_eta;
                 by_shape += d_shape;
@@ -243,8 +285,8 @@ impl Target for Process {
             for (m, x) in &arm.moderators {
                 gradient[at.moderators + m] += x * self.moderator_sd * by_eta;
             }
-            for ((_, cell), share) in arm.parts.iter().zip(shares) {
-                cell_gradient[*cell] += share * by_eta;
+            for (w, c) in &arm.parts {
+                cell_gradient[*c] += w * cell_rates[*c] / mixed * by_eta;
             }
         }
         for (effects, g) in self.cells.iter().zip(cell_gradient) {
@@ -275,48 +317,21 @@ pub(crate) fn half_normal_log(x: f64, gradient: &mut f64) -> f64 {
     x - 0.5 * square
 }
 
-/// ln likelihood of a term and its derivatives by eta and by ln kappa.
-pub(crate) fn term_value(term: &Term, eta: f64, ln_shape: f64) -> (f64, f64, f64) {
-    let kappa = ln_shape.exp();
-    let hazard = |t: f64| {
-        if t <= 0.0 {
-            return (0.0, 0.0);
-        }
-        let relative = (t / Model::REFERENCE_YEARS).ln();
-        let h = Model::REFERENCE_YEARS * (eta + kappa * relative).exp();
-        (h, h * kappa * relative)
-    };
-    match term {
-        Term::Poisson { count, years, follow_up } => {
-            let (h, _) = hazard(*follow_up);
-            let expected = years / follow_up * h;
-            let relative = kappa * (follow_up / Model::REFERENCE_YEARS).ln();
-            let value = if *count > 0.0 { count * expected.ln() } else { 0.0 } - expected;
-            (value, count - expected, (count - expected) * relative)
-        }
-        Term::Interval { from, to, kept, sizes } => {
-            let ((h0, d0), (h1, d1)) = (hazard(*from), hazard(*to));
-            let h = (h1 - h0).max(1e-300);
-            let (divergence, slope) = divergence(*kept, h);
-            let (value, size) = mean_over_sizes(sizes, divergence);
-            (value, -size * slope * h, -size * slope * (d1 - d0))
-        }
-    }
-}
-
 /// KL(q || exp(-h)) and its derivative by h.
-fn divergence(q: f64, h: f64) -> (f64, f64) {
+fn divergence(q: f64, entropy: f64, h: f64) -> (f64, f64) {
     if q >= 1.0 {
         return (h, 1.0);
     }
     let lost = -(-h).exp_m1();
-    let entropy = if q > 0.0 { q * q.ln() } else { 0.0 } + (1.0 - q) * (1.0 - q).ln();
     (entropy + q * h - (1.0 - q) * lost.ln(), q - (1.0 - q) * (1.0 - lost) / lost)
 }
 
-/// ln mean_j exp(-n_j d) and the mean size under those weights.
-fn mean_over_sizes(sizes: &[f64; super::terms::NODES], d: f64) -> (f64, f64) {
-    let least = sizes.iter().copied().fold(f64::INFINITY, f64::min);
+/// ln mean_j exp(-n_j d) and the mean size under those weights; sizes ascend.
+fn mean_over_sizes(sizes: &[f64; NODES], d: f64) -> (f64, f64) {
+    let least = sizes[0];
+    if sizes[NODES - 1] == least {
+        return (-least * d, least);
+    }
     let weights = sizes.map(|n| (-(n - least) * d).exp());
     let total: f64 = weights.iter().sum();
     let size = sizes.iter().zip(&weights).map(|(n, w)| n * w).sum::<f64>() / total;
@@ -380,7 +395,7 @@ mod tests {
             entry(
                 "s",
                 &[(&["a", "x"], 1.0)],
-                vec![Term::Interval { from: 0.0, to: 5.0, kept: 0.93, sizes: [10.0, 20.0, 30.0, 40.0, 50.0, 60.0] }],
+                vec![Term::Interval { from: 0.0, to: 5.0, kept: 0.93, sizes: [10.0, 20.0, 30.0, 40.0] }],
                 0.0,
                 "second",
             ),
@@ -388,8 +403,8 @@ mod tests {
                 "t",
                 &[(&["b", "x"], 1.0)],
                 vec![
-                    Term::Interval { from: 0.0, to: 3.0, kept: 1.0, sizes: [25.0; 6] },
-                    Term::Interval { from: 3.0, to: 9.0, kept: 0.9, sizes: [20.0; 6] },
+                    Term::Interval { from: 0.0, to: 3.0, kept: 1.0, sizes: [25.0; 4] },
+                    Term::Interval { from: 3.0, to: 9.0, kept: 0.9, sizes: [20.0; 4] },
                 ],
                 0.0,
                 "first",

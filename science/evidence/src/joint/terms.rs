@@ -13,7 +13,7 @@ use crate::arm::{Arm, DatedSurvival};
 use numerics::beta;
 
 /// Number of equally likely values that stand for psi/DEFF.
-pub(crate) const NODES: usize = 6;
+pub(crate) const NODES: usize = 4;
 
 /// One factor of the likelihood.
 #[derive(Debug, Clone, PartialEq)]
