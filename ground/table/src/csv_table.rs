@@ -31,6 +31,9 @@ impl Table {
     pub fn parse(file: &str, text: &str) -> Result<Self, Vec<Issue>> {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         let file: Arc<str> = file.into();
+        if let Some(issue) = wrong_encoding(&file, text) {
+            return Err(vec![issue]);
+        }
         let mut reader = csv::ReaderBuilder::new()
             .comment(Some(b'#'))
             .has_headers(false)
@@ -166,7 +169,25 @@ impl Table {
 fn read_header(file: &str, line: usize, record: &csv::StringRecord) -> Result<Header, Issue> {
     let names: Vec<String> = record.iter().map(str::to_owned).collect();
     let mut index = BTreeMap::new();
+    if let [only] = names.as_slice()
+        && only.contains([';', '\t'])
+    {
+        return Err(Issue::error(
+            Place::new(file, line, 1, ""),
+            "the header is one single column with semicolons or tabs",
+            "columns parted by commas",
+            "save the file as CSV with commas between the fields and points in the numbers",
+        ));
+    }
     for (i, name) in names.iter().enumerate() {
+        if name.is_empty() {
+            return Err(Issue::error(
+                Place::new(file, line, i + 1, ""),
+                "a column has no name",
+                "a name for each column",
+                "name the column, or take it out of every row",
+            ));
+        }
         if index.insert(name.clone(), i).is_some() {
             return Err(Issue::error(
                 Place::new(file, line, i + 1, name.clone()),
@@ -177,6 +198,12 @@ fn read_header(file: &str, line: usize, record: &csv::StringRecord) -> Result<He
         }
     }
     Ok(Header { names, index })
+}
+
+/// Signs of a text that was not UTF-8 where it was read: a replaced character, or the zero bytes of UTF-16.
+fn wrong_encoding(file: &str, text: &str) -> Option<Issue> {
+    let at = text.find(['\u{fffd}', '\0'])?;
+    Some(broken(file, text[..at].matches('\n').count() + 1, "a character was not readable as UTF-8"))
 }
 
 fn ragged(file: &str, line: usize, found: usize, expected: usize) -> Issue {

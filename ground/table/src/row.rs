@@ -112,20 +112,29 @@ impl Row {
     /// The columns `value`, `low`, `high` as one figure; `None` when all are empty.
     ///
     /// # Errors
-    /// When one is not a number, or the ends are the wrong way round.
+    /// When one is not a number, the ends are the wrong way round, or the value lies outside them.
     pub fn maybe_figure(&self) -> Result<Option<Range>, Issue> {
         let ends = (self.maybe_number("low")?, self.maybe_number("high")?);
-        if let (Some(low), Some(high)) = ends {
-            if low > high {
-                return Err(self.complain(
-                    "low",
-                    format!("the lower end {low} is above the upper end {high}"),
-                    "low at most high",
-                    "exchange them",
-                ));
-            }
+        if let (Some(low), Some(high)) = ends
+            && low > high
+        {
+            return Err(self.complain(
+                "low",
+                format!("the lower end {low} is above the upper end {high}"),
+                "low at most high",
+                "exchange them",
+            ));
         }
-        Ok(Range::of(self.maybe_number("value")?, ends.0, ends.1))
+        let value = self.maybe_number("value")?;
+        if value.is_some_and(|v| ends.0.is_some_and(|low| v < low) || ends.1.is_some_and(|high| v > high)) {
+            return Err(self.complain(
+                "value",
+                "the value lies outside its own range",
+                "a value between `low` and `high`",
+                "correct the value or its ends",
+            ));
+        }
+        Ok(Range::of(value, ends.0, ends.1))
     }
 
     /// As [`Row::maybe_figure`], but there must be one.

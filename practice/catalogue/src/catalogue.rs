@@ -1,11 +1,17 @@
 //! All facts, read and checked.
 
 use crate::colours::{GradeRow, SubstrateRow, Threshold, ToothColour};
+use crate::design_rules::DesignRule;
+use crate::economics::EconomicFact;
 use crate::failures::{ConsequenceRow, HoldRule, RiskFactor};
 use crate::guidelines::Guideline;
+use crate::iso_classes::IsoClass;
 use crate::limits::{StopRow, VerdictRow};
 use crate::materials::{ClassValue, Load, MaterialClass};
+use crate::mechanical::MechanicalRow;
 use crate::needs::Need;
+use crate::optics::OpticalRow;
+use crate::protocols::ProtocolStep;
 use crate::shipped;
 use crate::studies::Study;
 use crate::teeth::ToothDimensions;
@@ -21,12 +27,18 @@ pub struct Catalogue {
     pub(crate) sources: BTreeMap<String, Source>,
     pub(crate) class_values: Vec<ClassValue>,
     pub(crate) consequences: Vec<ConsequenceRow>,
+    pub(crate) design_rules: Vec<DesignRule>,
+    pub(crate) economics: Vec<EconomicFact>,
     pub(crate) grades: Vec<GradeRow>,
     pub(crate) guidelines: Vec<Guideline>,
     pub(crate) hold_rules: Vec<HoldRule>,
+    pub(crate) iso_classes: Vec<IsoClass>,
     pub(crate) loads: Vec<Load>,
     pub(crate) materials: Vec<MaterialClass>,
+    pub(crate) mechanical: Vec<MechanicalRow>,
     pub(crate) needs: Vec<Need>,
+    pub(crate) optics: Vec<OpticalRow>,
+    pub(crate) protocols: Vec<ProtocolStep>,
     pub(crate) risk_factors: Vec<RiskFactor>,
     pub(crate) stops: Vec<StopRow>,
     pub(crate) studies: Vec<Study>,
@@ -71,12 +83,18 @@ impl Catalogue {
             sources: reader.read("sources.csv", crate::sources::read).into_iter().map(|s| (s.id.clone(), s)).collect(),
             class_values: reader.read("class_values.csv", ClassValue::read),
             consequences: reader.read("consequences.csv", ConsequenceRow::read),
+            design_rules: reader.read("design_rules.csv", DesignRule::read),
+            economics: reader.read("economics.csv", EconomicFact::read).into_iter().flatten().collect(),
             grades: reader.read("grades.csv", GradeRow::read),
             guidelines: reader.read("guidelines.csv", Guideline::read),
             hold_rules: reader.read("hold_rules.csv", HoldRule::read).into_iter().flatten().collect(),
+            iso_classes: reader.read("iso6872_classes.csv", IsoClass::read),
             loads: reader.read("loads.csv", Load::read).into_iter().flatten().collect(),
             materials: reader.read("material_classes.csv", MaterialClass::read),
+            mechanical: reader.read("mechanical.csv", MechanicalRow::read),
             needs: reader.read("needs.csv", Need::read).into_iter().flatten().collect(),
+            optics: reader.read("optics.csv", OpticalRow::read),
+            protocols: reader.read("protocols.csv", ProtocolStep::read),
             risk_factors: reader.read("risk_factors.csv", RiskFactor::read).into_iter().flatten().collect(),
             stops: reader.read("stops.csv", StopRow::read),
             studies: reader.read("studies.csv", Study::read),

@@ -51,7 +51,12 @@ impl SubstrateRow {
     pub(crate) fn read(row: &Row) -> Result<Self, Issue> {
         let axis = |value: &str, low: &str, high: &str| -> Result<Range, Issue> {
             Range::of(row.maybe_number(value)?, row.maybe_number(low)?, row.maybe_number(high)?).ok_or_else(|| {
-                row.complain(value, "no colour is given", "a value, or low and high", "fill in the CIELAB values or their ranges")
+                row.complain(
+                    value,
+                    "no colour is given",
+                    "a value, or low and high",
+                    "fill in the CIELAB values or their ranges",
+                )
             })
         };
         Ok(Self {

@@ -7,6 +7,8 @@ use table::{Range, Row};
 /// A figure as the data give it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fact {
+    /// File of its table as given (`own ...` for a practice's).
+    pub table: String,
     /// Row id within its table.
     pub id: String,
     /// Value and range, in `unit`.
@@ -25,6 +27,7 @@ impl Fact {
     /// From the usual columns of a row (`id`, `value`, `low`, `high`, `unit`, `source`, `basis`, `note`).
     pub(crate) fn read(row: &Row) -> Result<Self, Issue> {
         Ok(Self {
+            table: row.file().to_owned(),
             id: row.text("id")?.to_owned(),
             figure: row.figure()?,
             unit: row.maybe("unit").unwrap_or("").to_owned(),
@@ -32,6 +35,14 @@ impl Fact {
             basis: basis(row)?,
             note: row.maybe("note").unwrap_or("").to_owned(),
         })
+    }
+
+    /// Where it is found again: `data/<file>#<id>`, or `own/<file>#<id>` for a practice's row. [`crate::Catalogue::find`] takes it.
+    pub fn trace(&self) -> String {
+        match self.table.strip_prefix("own ") {
+            Some(own) => format!("own/{own}#{}", self.id),
+            None => format!("data/{}#{}", self.table, self.id),
+        }
     }
 
     /// What an answer that uses it rests on.

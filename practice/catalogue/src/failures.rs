@@ -29,7 +29,12 @@ impl ConsequenceRow {
         }
         let sum: f64 = shares.iter().sum();
         if (sum - 1.0).abs() > 0.02 {
-            return Err(row.complain("remade", format!("the shares add up to {sum}"), "shares that add up to 1", "correct them"));
+            return Err(row.complain(
+                "remade",
+                format!("the shares add up to {sum}"),
+                "shares that add up to 1",
+                "correct them",
+            ));
         }
         Ok(Self {
             construct: row.word("construct", Construct::ALL, Construct::word)?,
@@ -55,6 +60,10 @@ impl ConsequenceRow {
 /// A row of `hold_rules.csv` with a figure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct HoldRule {
+    /// What is ruled.
+    pub quantity: String,
+    /// `rule`, `achieved` (what practices reach), `factor`, `condition` or `evidence`.
+    pub kind: String,
     /// Constructs; empty: all.
     pub constructs: Vec<Construct>,
     /// The figure; its id names the rule.
@@ -68,6 +77,8 @@ impl HoldRule {
             return Ok(None);
         }
         Ok(Some(Self {
+            quantity: row.text("quantity")?.to_owned(),
+            kind: row.text("kind")?.to_owned(),
             constructs: row.words("applies_to_construct", Construct::ALL, Construct::word)?,
             fact: Fact::read(row)?,
         }))
@@ -99,14 +110,25 @@ impl RiskFactor {
         if row.maybe_yes("usable")? != Some(true) {
             return Ok(None);
         }
-        // Study words beyond the closed lists are no error: such a row speaks of nothing an option is made of.
-        let known = |column: &str| -> Vec<String> { words_of(row, column) };
+        // Words beyond the closed lists (study words) are no error, but a row that names only such words speaks of nothing an
+        // option is made of; read as `not told` it would speak of everything.
+        let constructs: Vec<Construct> =
+            words_of(row, "construct").iter().filter_map(|w| Construct::parse(w)).collect();
+        let materials: Vec<Material> = words_of(row, "material").iter().filter_map(|w| Material::parse(w)).collect();
+        let foreign = |column: &str, known: bool| !known && row.list(column).iter().any(|w| *w != "any");
+        if foreign("construct", !constructs.is_empty()) || foreign("material", !materials.is_empty()) {
+            return Ok(None);
+        }
+        let causes = match row.maybe("cause") {
+            None | Some("all") => Vec::new(),
+            Some(_) => row.words("cause", Cause::ALL, Cause::word)?,
+        };
         Ok(Some(Self {
             factor: row.text("factor")?.to_owned(),
             level: row.maybe("level").unwrap_or("").to_owned(),
-            constructs: known("construct").iter().filter_map(|w| Construct::parse(w)).collect(),
-            materials: known("material").iter().filter_map(|w| Material::parse(w)).collect(),
-            causes: known("cause").iter().filter_map(|w| Cause::parse(w)).collect(),
+            constructs,
+            materials,
+            causes,
             effect_type: row.text("effect_type")?.to_owned(),
             fact: Fact::read(row)?,
         }))

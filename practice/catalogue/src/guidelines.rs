@@ -85,11 +85,11 @@ impl Guideline {
         })
     }
 
-    /// Validity on a day given as `year-month`.
+    /// Validity on a day given as `year-month` or `year-month-day`; the month named as its end still counts as valid.
     pub fn validity(&self, today: &str) -> Validity {
         if self.direction == "not_read" {
             Validity::NotRead
-        } else if self.replaced || (!self.valid_until.is_empty() && self.valid_until.as_str() < today) {
+        } else if self.replaced || (!self.valid_until.is_empty() && month(&self.valid_until) < month(today)) {
             Validity::Ended
         } else if self.valid_until.is_empty() {
             Validity::NoEndGiven
@@ -99,17 +99,27 @@ impl Guideline {
     }
 
     fn speaks_of(&self, construct: Construct, material: Material, build: Build, region: Region) -> bool {
-        let word = |w: &str| w == material.word() || w == "any" || (w == "any_ceramic" && !material.has_alloy());
-        self.construct.split([';', '|']).any(|c| c.trim() == construct.word())
-            && self.materials.iter().any(|m| word(m))
+        self.construct.split([';', '|']).any(|c| matches!(c.trim(), "any") || c.trim() == construct.word())
+            && self.materials.iter().any(|m| material.is_meant_by(m))
             && (self.build.is_empty() || self.build == "any" || self.build == build.word())
             && self.region.is_none_or(|r| r == region)
     }
 }
 
+/// The `year-month` of a date.
+fn month(date: &str) -> &str {
+    date.get(..7).unwrap_or(date)
+}
+
 impl Catalogue {
     /// Recommendations that speak of one way of making it.
-    pub fn guidelines(&self, construct: Construct, material: Material, build: Build, region: Region) -> Vec<&Guideline> {
+    pub fn guidelines(
+        &self,
+        construct: Construct,
+        material: Material,
+        build: Build,
+        region: Region,
+    ) -> Vec<&Guideline> {
         self.guidelines.iter().filter(|g| g.speaks_of(construct, material, build, region)).collect()
     }
 }

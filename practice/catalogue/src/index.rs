@@ -46,10 +46,15 @@ impl Catalogue {
         self.rows.get(name).or_else(|| self.rows.get(&format!("{name}.csv"))).map(Vec::as_slice)
     }
 
-    /// Rows of any table that have this id, with the table's name.
+    /// Rows of any table that have this id, with the table's name. A trace (`data/<file>#<id>`) finds the row of that table only.
     pub fn find(&self, id: &str) -> Vec<(&str, &Row)> {
+        let (file, id) = match id.split_once('#') {
+            Some((path, id)) => (path.rsplit('/').next(), id),
+            None => (None, id),
+        };
         self.rows
             .iter()
+            .filter(|(name, _)| file.is_none_or(|f| f == name.as_str()))
             .flat_map(|(name, rows)| rows.iter().map(move |(row, _)| (name.as_str(), row)))
             .filter(|(_, row)| row.maybe("id") == Some(id))
             .collect()

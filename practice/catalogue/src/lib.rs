@@ -8,13 +8,19 @@
 
 mod catalogue;
 mod colours;
+mod design_rules;
+mod economics;
 mod fact;
 mod failures;
 mod guidelines;
 mod index;
+mod iso_classes;
 mod limits;
 mod materials;
+mod mechanical;
 mod needs;
+mod optics;
+mod protocols;
 mod shipped;
 mod sources;
 mod studies;
@@ -22,15 +28,23 @@ mod teeth;
 mod values;
 pub mod words;
 
+pub use table::Range;
+
 pub use catalogue::Catalogue;
 pub use colours::{GradeRow, SubstrateRow, Threshold, ToothColour};
+pub use design_rules::DesignRule;
+pub use economics::EconomicFact;
 pub use fact::Fact;
 pub use failures::{ConsequenceRow, HoldRule, RiskFactor};
 pub use guidelines::{Guideline, Validity};
 pub use index::TableSummary;
+pub use iso_classes::IsoClass;
 pub use limits::{StopAction, StopRow, VerdictRow};
 pub use materials::{Load, MaterialClass};
+pub use mechanical::MechanicalRow;
 pub use needs::Need;
+pub use optics::OpticalRow;
+pub use protocols::ProtocolStep;
 pub use studies::{CauseCounts, Study};
 pub use teeth::ToothDimensions;
 pub use values::{Criterion, Values};

@@ -43,7 +43,14 @@ impl StopRow {
         let action = match row.text("action")? {
             "stop" => StopAction::Stop,
             "warn" => StopAction::Warn,
-            other => return Err(row.complain("action", format!("`{other}` is no action"), "stop or warn", "write one of them")),
+            other => {
+                return Err(row.complain(
+                    "action",
+                    format!("`{other}` is no action"),
+                    "stop or warn",
+                    "write one of them",
+                ));
+            }
         };
         Ok(Self {
             id: row.text("id")?.to_owned(),
@@ -87,13 +94,30 @@ pub struct VerdictRow {
 
 impl VerdictRow {
     pub(crate) fn read(row: &Row) -> Result<Self, Issue> {
+        let lower_better = match row.text("direction")? {
+            "lower_better" => true,
+            "higher_better" => false,
+            other => {
+                let found = format!("`{other}` is no direction");
+                return Err(row.complain("direction", found, "lower_better or higher_better", "write one of them"));
+            }
+        };
+        let (suits, unsuitable) = (row.number("suits")?, row.number("unsuitable")?);
+        if (lower_better && suits > unsuitable) || (!lower_better && suits < unsuitable) {
+            return Err(row.complain(
+                "unsuitable",
+                format!("the limits {suits} and {unsuitable} run against the direction"),
+                "the limit of unsuitable on the worse side of the limit of suits",
+                "exchange the two limits, or correct the direction",
+            ));
+        }
         Ok(Self {
             id: row.text("id")?.to_owned(),
             question: row.word("question", Question::ALL, Question::word)?,
             constructs: row.words("applies_to_construct", Construct::ALL, Construct::word)?,
-            suits: row.number("suits")?,
-            unsuitable: row.number("unsuitable")?,
-            lower_better: row.text("direction")? == "lower_better",
+            suits,
+            unsuitable,
+            lower_better,
             provenance: provenance(&words_of(row, "source"), basis(row)?),
         })
     }

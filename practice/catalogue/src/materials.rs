@@ -16,7 +16,11 @@ pub(crate) struct ClassValue {
 
 impl ClassValue {
     pub(crate) fn read(row: &Row) -> Result<Self, Issue> {
-        Ok(Self { material: row.text("material")?.to_owned(), quantity: row.text("quantity")?.to_owned(), fact: Fact::read(row)? })
+        Ok(Self {
+            material: row.text("material")?.to_owned(),
+            quantity: row.text("quantity")?.to_owned(),
+            fact: Fact::read(row)?,
+        })
     }
 }
 

@@ -72,7 +72,14 @@ impl Need {
 
 impl Catalogue {
     /// Needs of one way of making it; rows for the region and number of pontics go before general ones.
-    pub fn needs(&self, construct: Construct, material: Material, build: Build, region: Region, pontics: u32) -> Vec<&Need> {
+    pub fn needs(
+        &self,
+        construct: Construct,
+        material: Material,
+        build: Build,
+        region: Region,
+        pontics: u32,
+    ) -> Vec<&Need> {
         let fits = |n: &&Need| {
             n.construct == construct
                 && n.material == material
@@ -94,7 +101,10 @@ impl Catalogue {
     /// Whether a construct is made in this material and build at all.
     pub fn offers(&self, construct: Construct, material: Material, build: Build, region: Region) -> bool {
         self.needs.iter().any(|n| {
-            n.construct == construct && n.material == material && n.build == build && n.region.is_none_or(|r| r == region)
+            n.construct == construct
+                && n.material == material
+                && n.build == build
+                && n.region.is_none_or(|r| r == region)
         })
     }
 }

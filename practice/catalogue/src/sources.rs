@@ -16,7 +16,10 @@ pub(crate) fn read(row: &Row) -> Result<Source, Issue> {
 }
 
 /// An issue for every source id that no row of `sources.csv` has.
-pub(crate) fn unresolved(rows: &BTreeMap<String, Vec<(Row, Origin)>>, sources: &BTreeMap<String, Source>) -> Vec<Issue> {
+pub(crate) fn unresolved(
+    rows: &BTreeMap<String, Vec<(Row, Origin)>>,
+    sources: &BTreeMap<String, Source>,
+) -> Vec<Issue> {
     let mut issues = Vec::new();
     for (row, _) in rows.iter().filter(|(name, _)| *name != "sources.csv").flat_map(|(_, list)| list) {
         for id in row.list("source") {

@@ -74,7 +74,12 @@ impl Study {
         let survival = match (row.maybe_number("survival_at_y")?, row.maybe_number("survival_pct")?) {
             (Some(at), Some(percent)) => {
                 if !(0.0..=100.0).contains(&percent) {
-                    return Err(row.complain("survival_pct", format!("{percent} per cent"), "0 to 100", "correct the figure"));
+                    return Err(row.complain(
+                        "survival_pct",
+                        format!("{percent} per cent"),
+                        "0 to 100",
+                        "correct the figure",
+                    ));
                 }
                 let se_read = matches!(row.maybe("se_basis"), Some("read" | "interval" | "computed"));
                 let se = row.maybe_number("se_pct")?.filter(|_| se_read).map(|se| se / 100.0);
@@ -89,10 +94,15 @@ impl Study {
         let exposure = row.maybe_number("exposure_ry")?.map(|ry| (ry, row.maybe("exposure_basis") != Some("reported")));
         let failures = row.maybe_count("failures")?;
         let n = row.maybe_count("n_restorations")?;
-        if let (Some(failed), Some(n)) = (failures, n) {
-            if failed > n {
-                return Err(row.complain("failures", format!("{failed} failures of {n}"), "at most as many as placed", "correct one"));
-            }
+        if let (Some(failed), Some(n)) = (failures, n)
+            && failed > n
+        {
+            return Err(row.complain(
+                "failures",
+                format!("{failed} failures of {n}"),
+                "at most as many as placed",
+                "correct one",
+            ));
         }
         let usable = if row.maybe_yes("use")? == Some(true) { Ok(()) } else { Err(text("use_reason")) };
         Ok(Self {
@@ -112,7 +122,11 @@ impl Study {
             follow_up: (row.maybe_number("followup_mean_y")?, row.maybe_number("followup_max_y")?),
             exposure,
             failures,
-            causes: Cause::ALL.iter().map(|&cause| counts(row, cause)).filter_map(Result::transpose).collect::<Result<_, _>>()?,
+            causes: Cause::ALL
+                .iter()
+                .map(|&cause| counts(row, cause))
+                .filter_map(Result::transpose)
+                .collect::<Result<_, _>>()?,
             survival,
             outcome_is_loss: matches!(row.maybe("outcome"), None | Some("loss")),
             usable,

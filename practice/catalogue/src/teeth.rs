@@ -41,7 +41,8 @@ impl ToothDimensions {
     pub(crate) fn read(row: &Row) -> Result<Self, Issue> {
         let tooth = |column: &str| -> Result<Tooth, Issue> {
             let code = row.number(column)?;
-            Tooth::new(code as u8).map_err(|e| row.complain(column, e.to_string(), "a code of ISO 3950", "correct the code"))
+            Tooth::new(code as u8)
+                .map_err(|e| row.complain(column, e.to_string(), "a code of ISO 3950", "correct the code"))
         };
         Ok(Self {
             id: row.text("id")?.to_owned(),

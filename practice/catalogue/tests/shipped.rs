@@ -4,10 +4,7 @@ use catalogue::Catalogue;
 use catalogue::words::{Build, Construct, Material, Region, Tooth};
 
 fn shipped() -> Catalogue {
-    match Catalogue::shipped() {
-        Ok(catalogue) => catalogue,
-        Err(issues) => panic!("{}", issues.iter().map(|i| format!("{i}\n")).collect::<String>()),
-    }
+    Catalogue::shipped().map_err(|issues| issues.iter().map(|i| format!("\n{i}")).collect::<String>()).unwrap()
 }
 
 #[test]
@@ -60,7 +57,8 @@ fn working_dimensions_are_not_below_the_minimum() {
 
 #[test]
 fn an_own_row_replaces_a_shipped_one() {
-    let header = "id,condition,applies_to_construct,applies_to_material,applies_to_build,action,remedy,source,basis,date,note\n";
+    let header =
+        "id,condition,applies_to_construct,applies_to_material,applies_to_build,action,remedy,source,basis,date,note\n";
     let row = "allergy_not_asked,not asked,any,any,any,stop,ask,common_practice,own,2026-01-01,\n";
     let own = Catalogue::with_own(&[("stops.csv".to_owned(), format!("{header}{row}"))]).unwrap();
     let stop = own.stops().iter().find(|s| s.id == "allergy_not_asked").unwrap();
@@ -70,7 +68,8 @@ fn an_own_row_replaces_a_shipped_one() {
 
 #[test]
 fn a_broken_own_row_names_file_line_and_column() {
-    let header = "id,condition,applies_to_construct,applies_to_material,applies_to_build,action,remedy,source,basis,date,note\n";
+    let header =
+        "id,condition,applies_to_construct,applies_to_material,applies_to_build,action,remedy,source,basis,date,note\n";
     let row = "x,y,any,zirkonia_3y,any,stop,z,common_practice,own,2026-01-01,\n";
     let issues = Catalogue::with_own(&[("stops.csv".to_owned(), format!("{header}{row}"))]).unwrap_err();
     assert_eq!(issues.len(), 1);

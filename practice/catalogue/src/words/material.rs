@@ -37,6 +37,22 @@ impl Material {
         matches!(self, Self::LithiumDisilicate | Self::Leucite | Self::Feldspathic)
     }
 
+    /// True for the ceramic classes; neither an alloy nor a resin.
+    pub fn is_ceramic(self) -> bool {
+        self.is_zirconia() || self.is_glass_ceramic()
+    }
+
+    /// Whether a material word of the data means this class: its own word, `any`, or `any_ceramic` for a ceramic. `zirconia`
+    /// without its yttria content is read as 3Y, the class such texts were written on, and never as 4Y or 5Y.
+    pub fn is_meant_by(self, word: &str) -> bool {
+        match word {
+            "any" => true,
+            "any_ceramic" => self.is_ceramic(),
+            "zirconia" => self == Self::Zirconia3y,
+            _ => self.word() == word,
+        }
+    }
+
     /// True where an alloy carries the load.
     pub fn has_alloy(self) -> bool {
         matches!(self, Self::MetalCeramic | Self::Metal)
