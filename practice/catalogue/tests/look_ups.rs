@@ -4,6 +4,8 @@ use answer::Basis;
 use catalogue::words::{Build, Construct, Material, Region};
 use catalogue::{Catalogue, Validity};
 
+// A test that cannot read the facts has failed.
+#[allow(clippy::unwrap_used)]
 fn shipped() -> Catalogue {
     Catalogue::shipped().unwrap()
 }
@@ -20,7 +22,7 @@ fn read_values_come_before_recalled_ones_and_wet_before_dry() {
         for pair in rows.windows(2) {
             assert!(pair[0].fact.basis <= pair[1].fact.basis, "{}", pair[1].fact.id);
             if pair[0].fact.basis == pair[1].fact.basis {
-                assert!(!(pair[1].is_wet() && !pair[0].is_wet()), "{}", pair[1].fact.id);
+                assert!(pair[0].is_wet() || !pair[1].is_wet(), "{}", pair[1].fact.id);
                 compared += 1;
             }
         }
