@@ -1,7 +1,7 @@
 //! Cumulative hazard and risk over time, draw by draw.
 
 use super::model::Model;
-use answer::Draws;
+use answer::{Draws, World};
 
 /// A Weibull hazard: H(t) = 5 exp(ln_rate) (t/5)^exp(ln_shape) up to the support, widened beyond it.
 ///
@@ -11,7 +11,8 @@ use answer::Draws;
 pub struct Curve {
     pub(crate) ln_rate: Draws,
     pub(crate) ln_shape: Draws,
-    pub(crate) walk: Draws,
+    /// World and field of the walk, read only where it is needed.
+    pub(crate) walk: (World, String),
     pub(crate) support: f64,
 }
 
@@ -41,6 +42,7 @@ impl Curve {
             return Draws::constant(n, 0.0);
         }
         let within = years.min(self.support);
+        let beyond = (years > within).then(|| self.walk.0.normal(&self.walk.1, 0.0, 1.0));
         Draws::from_fn(n, |k| {
             let (rate, shape) = (self.ln_rate.get(k), self.ln_shape.get(k).exp());
             let hazard = |t: f64| {
@@ -51,10 +53,10 @@ impl Curve {
                 }
             };
             let known = hazard(within);
-            if years <= within {
-                return known;
+            match &beyond {
+                None => known,
+                Some(z) => known + (hazard(years) - known) * (Self::WALK * z.get(k) * (years - within).sqrt()).exp(),
             }
-            known + (hazard(years) - known) * (Self::WALK * self.walk.get(k) * (years - within).sqrt()).exp()
         })
     }
 

@@ -220,7 +220,7 @@ impl Work<'_> {
                 let mut stream = Stream::new(self.model.seed, format!("evidence/sampler/{}/{c}", targets[t].0));
                 let tell = || {
                     let done = self.done.fetch_add(1, Ordering::Relaxed) + 1;
-                    done % 64 != 0 || self.progress.step(done, total).is_continue()
+                    !done.is_multiple_of(64) || self.progress.step(done, total).is_continue()
                 };
                 let result = chain(targets[t].1, &mut stream, self.model.warm_up, self.model.kept, tell)?;
                 Some((result.draws.iter().map(|q| natural(t, q)).collect(), result.divergences))

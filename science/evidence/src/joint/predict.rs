@@ -61,8 +61,10 @@ pub struct Prediction {
     pub loss: Vec<CauseCurve>,
     /// Complications by cause (recurrent).
     pub complications: Vec<CauseCurve>,
-    /// Loss from any cause.
+    /// Loss from any cause in a new clinic.
     pub total_loss: Curve,
+    /// Loss from any cause in the average clinic: what a published pooled rate speaks of. Narrower than a new clinic's; not for a case.
+    pub average_loss: Curve,
     /// Arms of the nearest cell that has some.
     pub arms: usize,
     /// Their unit-years.
@@ -99,13 +101,14 @@ impl Posterior {
     /// a process, so that options compared within a draw share it.
     pub fn predict(&self, world: &World, setting: &Setting) -> Prediction {
         let nearest = Nearest::of(&self.arms, &setting.cell, |a| a.loss);
-        let rate = self.log_rate(world, &self.loss, "loss", &nested_and_crossed(&setting.cell), setting);
+        let average = self.log_rate(world, &self.loss, "loss", &nested_and_crossed(&setting.cell), setting);
+        let rate = average.plus(&self.clinic(world, &self.loss, "loss"));
         let shape = self.log_shape(world, &self.loss, "loss", &setting.cell);
         let unseen = |name: &str, sd: &[f64]| unseen(world, &format!("evidence/{name}"), sd);
         let shares = share_draws(&self.shares, &self.model, &setting.cell, &unseen);
         let n = world.draws();
-        let walk = world.normal("evidence/loss/walk", 0.0, 1.0);
-        let curve = |ln_rate: Draws, shape: &Draws, walk: &Draws, support: f64| Curve {
+        let walk = (*world, "evidence/loss/walk".to_owned());
+        let curve = |ln_rate: Draws, shape: &Draws, walk: &(World, String), support: f64| Curve {
             ln_rate,
             ln_shape: shape.clone(),
             walk: walk.clone(),
@@ -124,12 +127,13 @@ impl Posterior {
             let own = curve(rate.zip(&factor, |r, f| r + f.max(1e-300).ln()), &shape, &walk, nearest.longest);
             loss.push(self.cause_curve(c, own, &setting.cell, |a| &a.lost_causes));
         }
-        let total = Draws::from_fn(n, |k| rate.get(k) + total[k].max(1e-300).ln());
+        let added = |rate: &Draws| Draws::from_fn(n, |k| rate.get(k) + total[k].max(1e-300).ln());
         let complications = self.complications(world, setting, &ratio);
         Prediction {
             loss,
             complications,
-            total_loss: curve(total, &shape, &walk, nearest.longest),
+            total_loss: curve(added(&rate), &shape, &walk, nearest.longest),
+            average_loss: curve(added(&average), &shape, &walk, nearest.longest),
             arms: nearest.arms.len(),
             unit_years: nearest.arms.iter().map(|a| a.unit_years).sum(),
             directness: nearest.directness,
@@ -142,13 +146,14 @@ impl Posterior {
         let mut found = Vec::with_capacity(self.model.causes.len());
         for (c, (cause, table)) in self.model.causes.iter().zip(&self.complications).enumerate() {
             let name = format!("complication/{}", cause.name);
-            let base = self.log_rate(world, table, &name, &crossed(&setting.cell, &cause.levels), setting);
+            let average = self.log_rate(world, table, &name, &crossed(&setting.cell, &cause.levels), setting);
+            let base = average.plus(&self.clinic(world, table, &name));
             let ln_rate = Draws::from_fn(base.len(), |k| base.get(k) + ratio(&cause.name, k).max(1e-300).ln());
             let nearest = Nearest::of(&self.arms, &setting.cell, |a| a.complications.contains(&cause.name));
             let curve = Curve {
                 ln_rate,
                 ln_shape: self.log_shape(world, table, &name, &setting.cell),
-                walk: world.normal(&format!("evidence/{name}/walk"), 0.0, 1.0),
+                walk: (*world, format!("evidence/{name}/walk")),
                 support: nearest.longest,
             };
             found.push(self.cause_curve(c, curve, &setting.cell, |a| &a.complications));
@@ -156,7 +161,7 @@ impl Posterior {
         found
     }
 
-    /// ln mean yearly rate over the first five years, in a new clinic.
+    /// ln mean yearly rate over the first five years, in the average clinic.
     fn log_rate(
         &self,
         world: &World,
@@ -168,7 +173,7 @@ impl Posterior {
         let prior_sd = self.model.spread;
         let mut total = table.get("mu").unwrap_or_default();
         if total.is_empty() {
-            total = vec![self.model.prior_loss_rate.ln()];
+            total = vec![self.model.prior_loss_rate.ln(); self.draws()];
         }
         let mut add = |values: &[f64]| total.iter_mut().zip(values).for_each(|(t, v)| *t += v);
         for (name, scale) in effects {
@@ -185,9 +190,14 @@ impl Posterior {
                 add(&values);
             }
         }
-        let tau = table.get("tau").unwrap_or_else(|| vec![prior_sd; self.draws()]);
-        add(&unseen(world, &format!("evidence/{process}/clinic"), &tau));
         Draws::from_fn(world.draws(), |k| total[k % total.len()])
+    }
+
+    /// Departure of a new clinic: one field of the world a process.
+    fn clinic(&self, world: &World, table: &Table, process: &str) -> Draws {
+        let tau = table.get("tau").unwrap_or_else(|| vec![self.model.spread; self.draws()]);
+        let values = unseen(world, &format!("evidence/{process}/clinic"), &tau);
+        Draws::from_fn(world.draws(), |k| values[k % values.len()])
     }
 
     fn log_shape(&self, world: &World, table: &Table, process: &str, cell: &Cell) -> Draws {

@@ -29,7 +29,7 @@ pub(crate) struct Shares {
 }
 
 const PHI: usize = 0;
-const PHI_PRIOR: (f64, f64) = (2.302585092994046, 0.7);
+const PHI_PRIOR: (f64, f64) = (std::f64::consts::LN_10, 0.7);
 
 /// Name of the effect of a label on a cause.
 pub(crate) fn effect_name(cause: &str, level: usize, label: &str) -> String {

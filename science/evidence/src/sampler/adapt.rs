@@ -68,10 +68,10 @@ impl Variances {
             return None;
         }
         self.count += 1.0;
-        for i in 0..q.len() {
-            let step = q[i] - self.mean[i];
-            self.mean[i] += step / self.count;
-            self.squares[i] += step * (q[i] - self.mean[i]);
+        for ((x, mean), squares) in q.iter().zip(&mut self.mean).zip(&mut self.squares) {
+            let step = x - *mean;
+            *mean += step / self.count;
+            *squares += step * (x - *mean);
         }
         if iteration + 1 < self.ends {
             return None;

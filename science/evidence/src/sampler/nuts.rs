@@ -201,13 +201,13 @@ fn build(
 
 fn leapfrog(target: &dyn Target, from: &Point, epsilon: f64, metric: &[f64]) -> Point {
     let mut to = from.clone();
-    for i in 0..to.q.len() {
-        to.p[i] += 0.5 * epsilon * to.gradient[i];
-        to.q[i] += epsilon * metric[i] * to.p[i];
+    for (((p, q), g), m) in to.p.iter_mut().zip(&mut to.q).zip(&to.gradient).zip(metric) {
+        *p += 0.5 * epsilon * g;
+        *q += epsilon * m * *p;
     }
     to.log_density = target.log_density(&to.q, &mut to.gradient);
-    for i in 0..to.q.len() {
-        to.p[i] += 0.5 * epsilon * to.gradient[i];
+    for (p, g) in to.p.iter_mut().zip(&to.gradient) {
+        *p += 0.5 * epsilon * g;
     }
     to
 }
