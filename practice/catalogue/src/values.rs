@@ -31,7 +31,6 @@ pub struct Criterion {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Values {
     criteria: Vec<Criterion>,
-    wish_order: BTreeMap<String, f64>,
     visibility: BTreeMap<String, f64>,
     consequence: BTreeMap<String, f64>,
     tissue: BTreeMap<String, f64>,
@@ -49,7 +48,9 @@ impl Values {
             })?;
             node.entries().map_err(one)?.iter().map(|e| Ok((e.key.clone(), e.node.number().map_err(one)?))).collect()
         };
-        let list = tree.get("criterion").ok_or_else(|| one(tree.complain("[[criterion]] sections", "add the four criteria")))?;
+        let list = tree
+            .get("criterion")
+            .ok_or_else(|| one(tree.complain("[[criterion]] sections", "add the four criteria")))?;
         let criteria = list.items().map_err(one)?.iter().map(criterion).collect::<Result<Vec<_>, _>>().map_err(one)?;
         for id in ["harm", "looks", "tissue", "money"] {
             if !criteria.iter().any(|c| c.id == id) {
@@ -58,7 +59,6 @@ impl Values {
         }
         let values = Self {
             criteria,
-            wish_order: section("wish_order")?,
             visibility: section("visibility")?,
             consequence: section("consequence")?,
             tissue: section("tissue")?,
@@ -66,7 +66,9 @@ impl Values {
         };
         for consequence in Consequence::ALL {
             if !values.consequence.contains_key(consequence.word()) {
-                return Err(one(tree.complain(format!("consequence.{}", consequence.word()), "add it to [consequence]")));
+                return Err(one(
+                    tree.complain(format!("consequence.{}", consequence.word()), "add it to [consequence]")
+                ));
             }
         }
         Ok(values)
@@ -75,18 +77,6 @@ impl Values {
     /// A criterion by its id.
     pub fn criterion(&self, id: &str) -> Option<&Criterion> {
         self.criteria.iter().find(|c| c.id == id)
-    }
-
-    /// Factor on the swing weight of a criterion named at this place of the patient's order (0 = first; `None`: not named).
-    pub fn wish_factor(&self, place: Option<usize>) -> f64 {
-        let name = match place {
-            Some(0) => "first",
-            Some(1) => "second",
-            Some(2) => "third",
-            Some(_) => "fourth",
-            None => "not_named",
-        };
-        self.wish_order.get(name).copied().unwrap_or(1.0)
     }
 
     /// How visible a tooth is, 0..1, by the smile word `high`, `a_little` or `no`.
@@ -116,7 +106,9 @@ impl Values {
 }
 
 fn criterion(node: &toml_tree::Node) -> Result<Criterion, Issue> {
-    let need = |name: &str| node.get(name).ok_or_else(|| node.complain(format!("a field `{name}`"), format!("add `{name} = ...`")));
+    let need = |name: &str| {
+        node.get(name).ok_or_else(|| node.complain(format!("a field `{name}`"), format!("add `{name} = ...`")))
+    };
     let read = Criterion {
         id: need("id")?.text()?.to_owned(),
         what: need("what")?.text()?.to_owned(),

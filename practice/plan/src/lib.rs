@@ -1,7 +1,42 @@
-//! From a case to a ranked plan.
+//! From a case to a ranked plan: gates, options, six questions, four criteria, one order.
+//!
+//! Entry points: [`plan()`] makes a [`Report`] of a case; [`rank()`] is the ranking alone; [`shipped_posterior`] and [`refit`] are the
+//! evidence. Knows nothing of disks, clocks and papers: what day it is comes in, the report goes out.
+//!
+//! | step | files |
+//! | --- | --- |
+//! | what may be done | `gates`, `candidates`, `alternatives`, `dimensions`, `stops` |
+//! | will it last, will it break | `arms`, `factors`, `bite`, `mechanics`, `risks`, `curve`, `failures` |
+//! | will it show, what is lost, what does it cost | `show`, `lose`, `cost` |
+//! | in words | `answers`, `odds`, `sentence` |
+//! | one order | `criteria`, `rank`, `probes`, `plan` |
 
+mod alternatives;
+mod answers;
+mod arms;
+mod bite;
+mod candidates;
+mod cost;
+mod criteria;
+mod curve;
+mod dimensions;
+mod factors;
+mod failures;
+mod gates;
+mod lose;
+mod mechanics;
+pub mod odds;
+mod plan;
+mod probes;
 mod rank;
 mod report;
+mod risks;
+mod sentence;
+mod show;
+mod stops;
 
-pub use rank::{Acceptability, Importance, Scale, Valued, WEIGHTS_PER_DRAW, rank};
+pub use arms::{BrokenPosterior, arms, is_current, model, refit, shipped_posterior};
+pub use plan::{Fidelity, PlanError, Settings, plan};
+pub use rank::{Acceptability, Scale, Valued, WEIGHTS_PER_DRAW, Weighing, rank};
 pub use report::*;
+pub use show::NoColour;

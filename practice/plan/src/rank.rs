@@ -16,9 +16,17 @@ use answer::{Draws, World};
 /// Weight vectors tried in every draw.
 pub const WEIGHTS_PER_DRAW: usize = 8;
 
-/// Order of importance of the criteria: ranks from 0, equal ranks are not ordered between them. `None` leaves a criterion free.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Importance(pub Vec<Option<usize>>);
+/// What is known of the weights of the criteria.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Weighing {
+    /// Uniform on the simplex, cut to an order of importance: ranks from 0, equal ranks are not ordered between them, `None` leaves a
+    /// criterion free.
+    Ordered(Vec<Option<usize>>),
+    /// Each between two swing weights, then made to sum to 1.
+    Between(Vec<(f64, f64)>),
+    /// Fixed; only their ratios count.
+    Fixed(Vec<f64>),
+}
 
 /// A linear value scale between two anchors: 0 at `worst`, 1 at `best`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -61,9 +69,9 @@ pub struct Acceptability {
 }
 
 /// Ranks options under uncertain values and weights. Criteria with `active[j] == false` take no part.
-pub fn rank(world: &World, options: &[Valued], active: &[bool], importance: &Importance) -> Acceptability {
+pub fn rank(world: &World, options: &[Valued], active: &[bool], weighing: &Weighing) -> Acceptability {
     let criteria = active.len();
-    let weights = WeightField::new(world, active, importance);
+    let weights = WeightField::new(world, active, weighing);
     let mut counts = vec![vec![0u64; options.len()]; options.len()];
     let mut regret = vec![0.0; options.len()];
     let mut weight_sum = vec![0.0; criteria];
@@ -111,49 +119,52 @@ fn dominator(options: &[Valued], active: &[bool], i: usize) -> Option<usize> {
     })
 }
 
-/// Weight vectors by replicate and draw: exponential spacings normalised (uniform on the simplex), then ordered.
+/// Weight vectors by replicate and draw.
 struct WeightField {
-    spacings: Vec<Vec<Draws>>,
+    uniforms: Vec<Vec<Draws>>,
     active: Vec<bool>,
-    importance: Importance,
+    weighing: Weighing,
 }
 
 impl WeightField {
-    fn new(world: &World, active: &[bool], importance: &Importance) -> Self {
-        let spacings = (0..WEIGHTS_PER_DRAW)
-            .map(|r| {
-                (0..active.len()).map(|j| world.field(&format!("plan/weight/{r}/{j}"), |u| -(-u).ln_1p())).collect()
-            })
+    fn new(world: &World, active: &[bool], weighing: &Weighing) -> Self {
+        let uniforms = (0..WEIGHTS_PER_DRAW)
+            .map(|r| (0..active.len()).map(|j| world.uniform(&format!("plan/weight/{r}/{j}"))).collect())
             .collect();
-        Self { spacings, active: active.to_vec(), importance: importance.clone() }
+        Self { uniforms, active: active.to_vec(), weighing: weighing.clone() }
     }
 
     fn at(&self, replicate: usize, k: usize) -> Vec<f64> {
-        let mut w: Vec<f64> = self.spacings[replicate]
-            .iter()
-            .zip(&self.active)
-            .map(|(s, on)| if *on { s.get(k) } else { 0.0 })
+        let uniform = |j: usize| self.uniforms[replicate][j].get(k);
+        let mut w: Vec<f64> = (0..self.active.len())
+            .map(|j| match &self.weighing {
+                _ if !self.active[j] => 0.0,
+                // Exponential spacings, made to sum to 1, are uniform on the simplex.
+                Weighing::Ordered(_) => -(-uniform(j)).ln_1p(),
+                Weighing::Between(ranges) => ranges.get(j).map_or(0.0, |(low, high)| low + (high - low) * uniform(j)),
+                Weighing::Fixed(weights) => weights.get(j).copied().unwrap_or(0.0),
+            })
             .collect();
-        self.put_in_order(&mut w);
+        if let Weighing::Ordered(ranks) = &self.weighing {
+            put_in_order(&mut w, ranks, &self.active);
+        }
         let total: f64 = w.iter().sum();
         if total > 0.0 {
             w.iter_mut().for_each(|w| *w /= total);
         }
         w
     }
+}
 
-    /// Hands the largest weights to the criteria ranked first: the ordered criteria share their own values out anew, larger
-    /// ones first; within one rank the given order of values stays (no order is imposed between equals).
-    fn put_in_order(&self, w: &mut [f64]) {
-        let mut ranked: Vec<usize> =
-            (0..w.len()).filter(|&j| self.active[j] && self.importance.0.get(j).copied().flatten().is_some()).collect();
-        let mut values: Vec<f64> = ranked.iter().map(|&j| w[j]).collect();
-        values.sort_by(|a, b| b.total_cmp(a));
-        // Within one rank the larger value goes to the criterion that drew it: its own exponential keeps the draw uniform.
-        ranked.sort_by(|&a, &b| self.importance.0[a].cmp(&self.importance.0[b]).then(w[b].total_cmp(&w[a])));
-        for (j, value) in ranked.into_iter().zip(values) {
-            w[j] = value;
-        }
+/// Hands the largest weights to the criteria ranked first; between equal ranks the larger value stays where it was drawn.
+fn put_in_order(w: &mut [f64], ranks: &[Option<usize>], active: &[bool]) {
+    let rank = |j: usize| ranks.get(j).copied().flatten();
+    let mut ranked: Vec<usize> = (0..w.len()).filter(|&j| active[j] && rank(j).is_some()).collect();
+    let mut values: Vec<f64> = ranked.iter().map(|&j| w[j]).collect();
+    values.sort_by(|a, b| b.total_cmp(a));
+    ranked.sort_by(|&a, &b| rank(a).cmp(&rank(b)).then(w[b].total_cmp(&w[a])));
+    for (j, value) in ranked.into_iter().zip(values) {
+        w[j] = value;
     }
 }
 
@@ -162,8 +173,8 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
-    fn free(n: usize) -> Importance {
-        Importance(vec![None; n])
+    fn free(n: usize) -> Weighing {
+        Weighing::Ordered(vec![None; n])
     }
 
     fn options(world: &World, means: &[(f64, f64)]) -> Vec<Valued> {

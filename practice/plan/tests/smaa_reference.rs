@@ -3,9 +3,9 @@
 //! ways: the eight weight vectors of a draw share its values).
 
 use answer::World;
-use plan::{Importance, Scale, Valued, rank};
+use plan::{Scale, Valued, Weighing, rank};
 
-fn check(key: &str, importance: Importance) {
+fn check(key: &str, weighing: Weighing) {
     let text = include_str!("reference/smaa2_3x3.json");
     let reference: serde_json::Value = serde_json::from_str(text).unwrap();
     let example = &reference["example"];
@@ -29,7 +29,7 @@ fn check(key: &str, importance: Importance) {
                 .collect(),
         })
         .collect();
-    let result = rank(&world, &options, &[true; 3], &importance);
+    let result = rank(&world, &options, &[true; 3], &weighing);
     for i in 0..3 {
         for b in 0..3 {
             let p = number(&reference[key]["rank_acceptability"][i][b]);
@@ -42,10 +42,10 @@ fn check(key: &str, importance: Importance) {
 
 #[test]
 fn free_weights() {
-    check("stochastic_uniform_weights", Importance(vec![None; 3]));
+    check("stochastic_uniform_weights", Weighing::Ordered(vec![None; 3]));
 }
 
 #[test]
 fn ordered_weights() {
-    check("stochastic_order_w1_w2_w3", Importance(vec![Some(0), Some(1), Some(2)]));
+    check("stochastic_order_w1_w2_w3", Weighing::Ordered(vec![Some(0), Some(1), Some(2)]));
 }

@@ -1,0 +1,32 @@
+//! `bisque strength`: simple bodies, for checking against other programs.
+
+use super::{print_json, say};
+use crate::args::StrengthCommand;
+use crate::failure::Failure;
+use ::strength::{Bending, Neck, NeckShape, neck_spectrum};
+use answer::six_figures;
+
+/// Runs a `strength` command.
+pub fn run(command: StrengthCommand) -> Result<(), Failure> {
+    let StrengthCommand::Neck { height, width, span, radius, modulus, json } = command;
+    let neck = Neck { height, width, shape: NeckShape::Ellipse, fillet_radius: radius, depth: f64::INFINITY };
+    let spectrum = neck_spectrum(&neck, &Bending::three_point(span)).map_err(|e| Failure::Usage(e.to_string()))?;
+    if !(1.0..=80.0).contains(&modulus) {
+        return Err(Failure::Usage(format!("the Weibull modulus is {modulus}: expected 1 to 80")));
+    }
+    let (equivalent, peak) = (spectrum.equivalent_stress(modulus), spectrum.peak());
+    if json {
+        return print_json(&serde_json::json!({
+            "equivalent_mpa_per_n": six_figures(equivalent),
+            "peak_mpa_per_n": six_figures(peak),
+            "area_mm2": six_figures(neck.area()),
+            "section_modulus_mm3": six_figures(neck.modulus()),
+        }));
+    }
+    say(&format!(
+        "equivalent stress {equivalent:.5} MPa/N (modulus {modulus}, 1 mm²), peak {peak:.5} MPa/N, area {:.2} mm², section modulus {:.3} mm³",
+        neck.area(),
+        neck.modulus()
+    ));
+    Ok(())
+}

@@ -1,0 +1,130 @@
+//! Which ways of making it are worth asking about: constructs that fit the teeth of the case, in the materials and builds for
+//! which a need is known; and the alternatives a careful colleague would name.
+
+use case::words::Pulp;
+use case::{Case, Role};
+use catalogue::Catalogue;
+use catalogue::words::{Build, Construct, Material, Region, Tooth};
+
+/// One way of making it, before any question is asked.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Candidate {
+    /// Construct.
+    pub construct: Construct,
+    /// Material.
+    pub material: Material,
+    /// Build.
+    pub build: Build,
+    /// Teeth that are prepared or bonded to for it (one wing takes one abutment, an implant none).
+    pub abutments: Vec<Tooth>,
+}
+
+impl Candidate {
+    /// Key, e.g. `bridge.zirconia_3y.monolithic`.
+    pub fn id(&self) -> String {
+        format!("{}.{}.{}", self.construct.word(), self.material.word(), self.build.word())
+    }
+
+    /// In words, e.g. `bridge, zirconia 3Y, monolithic`; a build that a class always has is not said.
+    pub fn title(&self) -> String {
+        match self.material {
+            Material::Metal | Material::MetalCeramic => format!("{}, {}", self.construct, self.material),
+            _ => format!("{}, {}, {}", self.construct, self.material, self.build),
+        }
+    }
+}
+
+/// Constructs of the case that are asked all six questions.
+pub fn constructs(case: &Case) -> Vec<Construct> {
+    if case.is_gap() { gap_constructs(case) } else { tooth_constructs(case) }
+}
+
+fn tooth_constructs(case: &Case) -> Vec<Construct> {
+    let Some(tooth) = case.main_tooth() else { return Vec::new() };
+    let mut list = vec![Construct::Crown];
+    if tooth.region() == Region::Anterior {
+        list.push(Construct::Veneer);
+    } else {
+        list.push(Construct::PartialCrown);
+        if case.abutment(tooth).and_then(|a| a.pulp) == Some(Pulp::RootFilled) {
+            list.push(Construct::Endocrown);
+        }
+    }
+    list
+}
+
+fn gap_constructs(case: &Case) -> Vec<Construct> {
+    let units = case.units();
+    let missing = case.missing();
+    let standing = case.standing();
+    let first = units.first().map(|u| u.role);
+    let last = units.last().map(|u| u.role);
+    let between = first == Some(Role::Retainer) && last == Some(Role::Retainer);
+    let lower_incisors = missing.iter().all(|t| t.jaw() == catalogue::words::Jaw::Lower && t.number() <= 2);
+    let mut list = Vec::new();
+    if between {
+        list.push(Construct::Bridge);
+        if missing.len() == 1 || (missing.len() <= 4 && lower_incisors) {
+            list.push(Construct::TwoWings);
+        }
+    }
+    if missing.len() == 1 && !standing.is_empty() {
+        list.push(Construct::OneWing);
+        if !between || case.restoration.cantilever == Some(true) {
+            list.push(Construct::CantileverBridge);
+        }
+    }
+    if missing.len() == 1 {
+        list.push(Construct::ImplantCrown);
+    }
+    list
+}
+
+/// Teeth a construct of this case is carried by.
+fn abutments(case: &Case, construct: Construct) -> Vec<Tooth> {
+    let standing = case.standing();
+    match construct {
+        Construct::ImplantCrown => Vec::new(),
+        Construct::OneWing => best_single_abutment(case).into_iter().collect(),
+        _ => standing,
+    }
+}
+
+/// The neighbour of the gap that carries a single wing: the one with more enamel to bond to, then the less mobile, then the
+/// one with the larger root, which the number from the midline stands for (canine over incisor, molar over premolar).
+fn best_single_abutment(case: &Case) -> Option<Tooth> {
+    case.standing().into_iter().max_by(|&a, &b| {
+        let enamel = |t| case.abutment(t).and_then(|x| x.enamel_share).unwrap_or(0.5);
+        let mobility = |t| case.abutment(t).and_then(|x| x.mobility).unwrap_or(0);
+        enamel(a)
+            .total_cmp(&enamel(b))
+            .then(mobility(b).cmp(&mobility(a)))
+            .then(a.number().cmp(&b.number()))
+            .then(b.code().cmp(&a.code()))
+    })
+}
+
+/// All candidates of a case, construct by construct in the order of the trade's words.
+pub fn candidates(case: &Case, catalogue: &Catalogue) -> Vec<Candidate> {
+    let region = case.region();
+    let mut list = Vec::new();
+    for construct in constructs(case) {
+        for &material in Material::ALL {
+            for &build in Build::ALL {
+                if catalogue.offers(construct, material, build, region) {
+                    list.push(Candidate { construct, material, build, abutments: abutments(case, construct) });
+                }
+            }
+        }
+    }
+    list
+}
+
+/// Alternatives that stand in the list with what is known of them.
+pub fn alternatives(case: &Case) -> &'static [Construct] {
+    if case.is_gap() {
+        &[Construct::LeaveGap, Construct::CloseGap, Construct::Removable]
+    } else {
+        &[Construct::LeaveAndWatch, Construct::PolishOrRepair, Construct::DirectBuildUp]
+    }
+}

@@ -1,0 +1,143 @@
+//! What does the tooth lose: preparation of each abutment for the working dimensions, less the room there already is.
+
+use crate::candidates::Candidate;
+use crate::dimensions::Dimensions;
+use crate::report::PreparationAnswer;
+use anatomy::{Needs, Reduction, Seen, StandingTooth, ToothSize};
+use answer::{Caveat, Draws, Interval, Provenance, World, six_figures};
+use case::Case;
+use case::words::SpaceSource;
+use catalogue::Catalogue;
+use catalogue::words::{Construct, Surface, Tooth};
+use std::collections::BTreeMap;
+
+/// Teeth of a case before preparation, made once for all options.
+pub struct Teeth(BTreeMap<Tooth, StandingTooth>);
+
+impl Teeth {
+    /// Standing teeth of a case, as far as they were seen.
+    pub fn of(world: &World, case: &Case, catalogue: &Catalogue) -> Self {
+        let one = |tooth: Tooth| {
+            let size = ToothSize::of(catalogue, tooth).ok()?;
+            let abutment = case.abutment(tooth);
+            let seen = Seen {
+                clinical_crown: abutment.and_then(|a| a.crown_mm),
+                age: case.mouth.age.map(case::Age::years),
+                occlusal_to_pulp: abutment.and_then(|a| a.dentine_mm),
+            };
+            Some((tooth, StandingTooth::new(world, tooth, &size, &seen)))
+        };
+        Self(case.standing().into_iter().filter_map(one).collect())
+    }
+}
+
+/// What one option takes.
+#[derive(Debug, Clone)]
+pub struct Lost {
+    /// By abutment: the preparation, where the tooth is cut.
+    pub abutments: Vec<(Tooth, Reduction)>,
+    /// Mean share of crown removed over the abutments.
+    pub share: Draws,
+    /// 1 where a vital tooth keeps less than 1 mm of dentine, mean over the vital abutments.
+    pub thin: Draws,
+    /// Least dentine over the pulp of a vital abutment.
+    pub dentine: Option<Draws>,
+    /// Least share of the finish line in enamel.
+    pub margin_in_enamel: Option<Draws>,
+    /// True when the teeth were prepared before, so that little more is lost.
+    pub prepared_before: bool,
+    /// Marks.
+    pub caveats: Vec<Caveat>,
+    /// What it rests on.
+    pub provenance: Provenance,
+}
+
+/// What a candidate takes from its abutments.
+pub fn lost(world: &World, case: &Case, candidate: &Candidate, dimensions: &Dimensions, teeth: &Teeth) -> Lost {
+    let wings = matches!(candidate.construct, Construct::OneWing | Construct::TwoWings);
+    let needs = Needs::from_surfaces(dimensions.surfaces().filter(|(s, _)| !wings || *s == Surface::Lingual));
+    let needs = needs.with_space(room_without_cutting(case));
+    let mut abutments = Vec::new();
+    let mut provenance = dimensions.provenance();
+    let mut caveats = Vec::new();
+    for tooth in &candidate.abutments {
+        let Some(standing) = teeth.0.get(tooth) else { continue };
+        let reduction = standing.reduction(&needs);
+        provenance.merge(&reduction.provenance);
+        for caveat in &reduction.caveats {
+            if !caveats.contains(caveat) {
+                caveats.push(*caveat);
+            }
+        }
+        abutments.push((*tooth, reduction));
+    }
+    let n = world.draws();
+    let count = abutments.len().max(1) as f64;
+    let mut share = Draws::constant(n, 0.0);
+    for (_, r) in &abutments {
+        share = share.plus(&r.volume_share.scaled(1.0 / count));
+    }
+    let vital: Vec<&Reduction> = abutments
+        .iter()
+        .filter(|(t, _)| case.abutment(*t).and_then(|a| a.pulp).is_none_or(|p| p == case::words::Pulp::Vital))
+        .map(|(_, r)| r)
+        .collect();
+    let mut thin = Draws::constant(n, 0.0);
+    let mut dentine: Option<Draws> = None;
+    for r in &vital {
+        let below = r.dentine_over_pulp.map(|d| f64::from(u8::from(d < 1.0)));
+        thin = thin.plus(&below.scaled(1.0 / vital.len() as f64));
+        dentine = Some(dentine.map_or_else(|| r.dentine_over_pulp.clone(), |d| d.zip(&r.dentine_over_pulp, f64::min)));
+    }
+    let margin = abutments.iter().map(|(_, r)| r.margin_in_enamel.clone()).reduce(|a, b| a.zip(&b, f64::min));
+    let prepared_before = !abutments.is_empty() && abutments.iter().all(|(t, _)| prepared(case, *t));
+    if prepared_before {
+        // The teeth carry their preparation already: only what a thicker option asks beyond it would still go, and that is not known.
+        share = share.scaled(0.15);
+        thin = thin.scaled(0.5);
+    }
+    Lost { abutments, share, thin, dentine, margin_in_enamel: margin, prepared_before, caveats, provenance }
+}
+
+/// A tooth prepared already, by its own mark or because a crown or bridge stood on it.
+fn prepared(case: &Case, tooth: Tooth) -> bool {
+    let crowned = matches!(
+        case.old.as_ref().and_then(|o| o.construct),
+        Some(Construct::Crown | Construct::Bridge | Construct::CantileverBridge)
+    );
+    case.abutment(tooth).and_then(|a| a.prepared).unwrap_or(false) || crowned
+}
+
+/// Room to the antagonist that is there without cutting this tooth.
+fn room_without_cutting(case: &Case) -> Option<f64> {
+    match case.space.planned_by {
+        Some(SpaceSource::RaisedBite | SpaceSource::Orthodontics | SpaceSource::Antagonist) => case.space.planned_mm,
+        _ => case.space.now_mm,
+    }
+}
+
+impl Lost {
+    /// As printed.
+    pub fn printed(&self, case: &Case) -> Vec<PreparationAnswer> {
+        let round = |d: &Draws| d.interval().rounded();
+        self.abutments
+            .iter()
+            .map(|(tooth, r)| {
+                let vital = case.abutment(*tooth).and_then(|a| a.pulp).is_none_or(|p| p == case::words::Pulp::Vital);
+                PreparationAnswer {
+                    tooth: *tooth,
+                    depths: r.depths.iter().map(|(s, d)| (*s, round(d))).collect(),
+                    share_removed: round(&r.volume_share),
+                    dentine_left: vital.then(|| round(&r.dentine_over_pulp)),
+                    chance_below_2: vital.then(|| six_figures(r.chance_below(2.0))),
+                    chance_below_1: vital.then(|| six_figures(r.chance_below(1.0))),
+                }
+            })
+            .collect()
+    }
+
+    /// Share removed, nothing where no tooth is cut.
+    pub fn share_interval(&self) -> Interval {
+        self.share.interval()
+    }
+}

@@ -1,0 +1,316 @@
+//! Losses and complications of one candidate over the years: pooled evidence, shifted by the case, anchored where stress drives them.
+//!
+//! Hazard by cause H_c(t) of a new setting (evidence), times hazard ratios of the case on causes that stress does not drive. For
+//! framework fracture and chipping the pooled risk is the level and mechanics gives the change (`strength::anchor`): the ratio of case to
+//! pooled hazard at 5, 10 and 15 years, interpolated between and held before. Loss by any cause is 1 - exp(-sum of H_c).
+
+use crate::arms;
+use crate::bite::Bite;
+use crate::candidates::Candidate;
+use crate::curve::{RiskOverYears, YEARS};
+use crate::mechanics::StressPerNewton;
+use answer::{Caveat, Draws, Provenance, World};
+use case::Case;
+use catalogue::Catalogue;
+use catalogue::words::{Cause, Material, Process};
+use evidence::{Directness, Posterior, Prediction, Setting};
+use strength::anchor::{Anchor, Family, LEAST_ARMS, Normal, Reference};
+
+/// Years at which risks are anchored.
+const ANCHORS: [f64; 3] = [5.0, 10.0, 15.0];
+
+/// Hazard of one cause and process over the years.
+#[derive(Debug, Clone)]
+pub struct CauseRisk {
+    /// Cause.
+    pub cause: Cause,
+    /// Process.
+    pub process: Process,
+    /// Cumulative hazard at each of [`YEARS`].
+    pub hazard: Vec<Draws>,
+    /// Marks.
+    pub caveats: Vec<Caveat>,
+    /// True when nothing is known of it for this material.
+    pub not_known: bool,
+}
+
+/// All risks of one candidate.
+#[derive(Debug, Clone)]
+pub struct Risks {
+    /// By cause and process.
+    pub causes: Vec<CauseRisk>,
+    /// The prediction behind them.
+    pub prediction: Prediction,
+    /// How far the case's stress stands from the studies', exp(mean W case - mean W studies), where mechanics had a say.
+    pub stress_ratio: Option<Draws>,
+    /// d ln risk / d ln stress of framework fracture at 5 years.
+    pub sensitivity: Option<f64>,
+    /// Level of mechanics against observation, exp(delta), where solved.
+    pub disagreement: Option<f64>,
+    /// What the shifts rest on.
+    pub provenance: Provenance,
+    /// Hazard ratios applied, in words.
+    pub shifts: Vec<String>,
+}
+
+impl Risks {
+    /// Of a candidate.
+    pub fn of(
+        world: &World,
+        case: &Case,
+        candidate: &Candidate,
+        catalogue: &Catalogue,
+        posterior: &Posterior,
+        bite: &Bite,
+        stress: Option<&StressPerNewton>,
+    ) -> Self {
+        let mut setting =
+            Setting::of(arms::cell(candidate.construct, candidate.material, candidate.build, case.region()));
+        setting.moderators.insert("generation".to_owned(), "current".to_owned());
+        let (ratios, shifts, mut provenance) = crate::factors::hazard_ratios(world, case, candidate, catalogue);
+        setting.hazard_ratios = ratios;
+        let prediction = posterior.predict(world, &setting);
+        let mut causes = Vec::new();
+        for (process, curves) in [(Process::Loss, &prediction.loss), (Process::Complication, &prediction.complications)] {
+            for curve in curves {
+                let Some(cause) = Cause::parse(&curve.cause) else { continue };
+                if cause == Cause::Chip && candidate.build == catalogue::words::Build::Monolithic {
+                    // Nothing to chip off: what breaks of a monolithic body is counted as its fracture.
+                    continue;
+                }
+                let mut caveats = Vec::new();
+                if curve.little_known {
+                    caveats.push(Caveat::LittleKnown);
+                }
+                if curve.curve.is_extrapolated(10.0) {
+                    caveats.push(Caveat::Extrapolated);
+                }
+                causes.push(CauseRisk {
+                    cause,
+                    process,
+                    hazard: YEARS.iter().map(|&t| curve.curve.expected(t)).collect(),
+                    caveats,
+                    not_known: curve.not_known,
+                });
+            }
+        }
+        let mut risks = Self {
+            causes,
+            prediction,
+            stress_ratio: None,
+            sensitivity: None,
+            disagreement: None,
+            provenance: provenance.clone(),
+            shifts,
+        };
+        provenance.merge(&bite.provenance);
+        risks.anchor(world, candidate, bite, stress);
+        if let Some(stress) = stress {
+            provenance.merge(&stress.provenance);
+        }
+        risks.provenance.merge(&provenance);
+        risks
+    }
+
+    /// Shifts the stress-driven causes.
+    fn anchor(&mut self, world: &World, candidate: &Candidate, bite: &Bite, stress: Option<&StressPerNewton>) {
+        let arms = self.prediction.arms;
+        let direct = self.prediction.directness != Directness::None;
+        if let Some(stress) = stress {
+            let ratio = Draws::from_fn(world.draws(), |k| {
+                (bite.case.get(k) + stress.case.get(k) - bite.reference.get(k) - stress.reference.get(k)).exp()
+            });
+            self.stress_ratio = Some(ratio);
+        }
+        for i in 0..self.causes.len() {
+            let (cause, process) = (self.causes[i].cause, self.causes[i].process);
+            let shifted = match cause {
+                Cause::FrameworkFracture => stress.and_then(|s| {
+                    let known = !self.causes[i].not_known && direct && arms >= LEAST_ARMS;
+                    fracture(world, &self.causes[i].hazard, bite, s, known)
+                }),
+                Cause::Chip if !matches!(candidate.material, Material::Metal) => {
+                    chip(world, &self.causes[i].hazard, bite)
+                }
+                _ => None,
+            };
+            let Some(shifted) = shifted else { continue };
+            if cause == Cause::FrameworkFracture && process == Process::Loss {
+                self.sensitivity = Some(shifted.sensitivity);
+                self.disagreement = shifted.factor;
+                if shifted.mechanics_only {
+                    self.causes[i].caveats.push(Caveat::MechanicsOnly);
+                }
+                if shifted.disagrees {
+                    self.causes[i].caveats.push(Caveat::Disagree);
+                }
+            }
+            self.causes[i].hazard = shifted.hazard;
+        }
+    }
+
+    /// Risk of loss by any cause.
+    pub fn loss(&self) -> RiskOverYears {
+        self.any(Process::Loss)
+    }
+
+    /// Risk that something has to be done again.
+    pub fn complication(&self) -> RiskOverYears {
+        self.any(Process::Complication)
+    }
+
+    fn any(&self, process: Process) -> RiskOverYears {
+        let n = self.causes.first().map_or(1, |c| c.hazard[0].len());
+        let mut sums = vec![Draws::constant(n, 0.0); YEARS.len()];
+        for cause in self.causes.iter().filter(|c| c.process == process) {
+            for (sum, hazard) in sums.iter_mut().zip(&cause.hazard) {
+                *sum = sum.plus(hazard);
+            }
+        }
+        RiskOverYears(sums.into_iter().map(|h| h.map(|h| -(-h).exp_m1())).collect())
+    }
+
+    /// Risk of one cause and process by a year, as its part of all causes of that process acting together.
+    pub fn crude(&self, cause: Cause, process: Process, year: f64) -> Draws {
+        let i = YEARS.iter().position(|&y| y >= year).unwrap_or(YEARS.len() - 1);
+        let all = self.any(process);
+        let n = all.0[0].len();
+        let mut own = Draws::constant(n, 0.0);
+        let mut sum = Draws::constant(n, 0.0);
+        for c in self.causes.iter().filter(|c| c.process == process) {
+            sum = sum.plus(&c.hazard[i]);
+            if c.cause == cause {
+                own = own.plus(&c.hazard[i]);
+            }
+        }
+        Draws::from_fn(n, |k| if sum.get(k) > 0.0 { all.0[i].get(k) * own.get(k) / sum.get(k) } else { 0.0 })
+    }
+
+    /// Expected number of events of a cause and process by a year.
+    pub fn expected(&self, cause: Cause, process: Process, year: f64) -> Option<Draws> {
+        let i = YEARS.iter().position(|&y| y >= year).unwrap_or(YEARS.len() - 1);
+        self.causes.iter().find(|c| c.cause == cause && c.process == process).map(|c| c.hazard[i].clone())
+    }
+
+    /// True when patients tell nothing of the fracture of this material.
+    pub fn fracture_not_known(&self) -> bool {
+        self.causes.iter().any(|c| c.cause == Cause::FrameworkFracture && c.process == Process::Loss && c.not_known)
+    }
+}
+
+struct Shifted {
+    hazard: Vec<Draws>,
+    sensitivity: f64,
+    factor: Option<f64>,
+    disagrees: bool,
+    mechanics_only: bool,
+}
+
+/// Framework fracture: phi ~ Beta(2, 6), level solved per draw where observed, prior level otherwise.
+fn fracture(world: &World, pooled: &[Draws], bite: &Bite, stress: &StressPerNewton, observed: bool) -> Option<Shifted> {
+    let phi = world.beta("strength/phi/framework", 2.0, 6.0);
+    let delta = world.normal("strength/delta", 0.0, strength::anchor::PRIOR_SD);
+    let reference = |k: usize| Normal {
+        mean: bite.reference.get(k) + stress.reference.get(k) - stress.ln_strength.get(k),
+        sd: hypot3(bite.reference_sd, stress.reference_sd, BATCH),
+    };
+    let case = |k: usize| Normal {
+        mean: bite.case.get(k) + stress.case.get(k) - stress.ln_strength.get(k),
+        sd: hypot3(bite.case_sd, stress.case_sd, BATCH),
+    };
+    let m = |k: usize| strength::Strength {
+        characteristic: 1.0,
+        m: stress.m.get(k),
+        n: stress.n.get(k).max(3.0),
+        rate: 1.0,
+        wet: 1.0,
+    };
+    let family = Family::new(world.draws(), |q, k| {
+        let strength = m(k);
+        if observed {
+            let p = risks_at_anchors(pooled, k);
+            Anchor::solve(q, &Reference { p, w: reference(k) }, phi.get(k), strength.inert_modulus(), strength.n)
+        } else {
+            Anchor::mechanics_only(delta.get(k), strength.inert_modulus(), strength.n, &ANCHORS)
+        }
+    })
+    .ok()?;
+    apply(pooled, &family, case, observed)
+}
+
+/// Chipping: phi ~ Beta(6, 3), only the bite differs (a veneer's own stress is not computed), exponent of feldspathic ceramic.
+fn chip(world: &World, pooled: &[Draws], bite: &Bite) -> Option<Shifted> {
+    let phi = world.beta("strength/phi/chip", 6.0, 3.0);
+    // Moduli and exponents of veneering ceramics, from memory: m 6 to 12, n 15 to 30.
+    let (m, n) = (world.between("strength/veneer/m", 6.0, 12.0), world.between("strength/veneer/n", 15.0, 30.0));
+    let sd = (bite.reference_sd.powi(2) + BATCH.powi(2)).sqrt();
+    let family = Family::new(world.draws(), |q, k| {
+        let p = risks_at_anchors(pooled, k);
+        Anchor::solve(q, &Reference { p, w: Normal { mean: bite.reference.get(k), sd } }, phi.get(k), m.get(k), n.get(k))
+    })
+    .ok()?;
+    let case_sd = (bite.case_sd.powi(2) + BATCH.powi(2)).sqrt();
+    apply(pooled, &family, |k| Normal { mean: bite.case.get(k), sd: case_sd }, true)
+}
+
+/// Spread of strength between batches, flaws and unreported radii (ln; common practice, no source).
+const BATCH: f64 = 0.15;
+
+fn hypot3(a: f64, b: f64, c: f64) -> f64 {
+    (a * a + b * b + c * c).sqrt()
+}
+
+fn risks_at_anchors(pooled: &[Draws], k: usize) -> Vec<(f64, f64)> {
+    ANCHORS
+        .iter()
+        .map(|&year| {
+            let i = YEARS.iter().position(|&y| y >= year).unwrap_or(YEARS.len() - 1);
+            (year, (-(-pooled[i].get(k)).exp_m1()).clamp(1e-9, 1.0 - 1e-9))
+        })
+        .collect()
+}
+
+/// The pooled hazard times the ratio of case to pooled hazard at the anchors; where mechanics stands alone, its own hazard.
+fn apply(pooled: &[Draws], family: &Family, case: impl Fn(usize) -> Normal, observed: bool) -> Option<Shifted> {
+    let anchored = family.case(case).ok()?;
+    let n = anchored.delta.len();
+    let at_anchors: Vec<Draws> = anchored
+        .risk
+        .iter()
+        .map(|(year, risk)| {
+            let i = YEARS.iter().position(|y| y >= year).unwrap_or(YEARS.len() - 1);
+            Draws::from_fn(n, |k| {
+                let own = -(-risk.get(k).clamp(0.0, 1.0 - 1e-12)).ln_1p();
+                if observed { own / pooled[i].get(k).max(1e-12) } else { own }
+            })
+        })
+        .collect();
+    let hazard = YEARS
+        .iter()
+        .zip(pooled)
+        .map(|(&year, pooled)| {
+            Draws::from_fn(n, |k| {
+                let value = between_anchors(&at_anchors, k, year);
+                if observed { pooled.get(k) * value } else { value * (year / ANCHORS[0]).min(1.0) }
+            })
+        })
+        .collect();
+    Some(Shifted {
+        hazard,
+        sensitivity: anchored.sensitivity.mean(),
+        factor: observed.then(|| anchored.delta.mean().exp()),
+        disagrees: anchored.disagrees,
+        mechanics_only: !observed,
+    })
+}
+
+/// Linear between the anchors, held before the first and after the last.
+fn between_anchors(values: &[Draws], k: usize, year: f64) -> f64 {
+    let upper = ANCHORS.iter().position(|&a| a >= year).unwrap_or(ANCHORS.len() - 1);
+    if upper == 0 || year >= ANCHORS[upper] {
+        return values[upper].get(k);
+    }
+    let (low, high) = (ANCHORS[upper - 1], ANCHORS[upper]);
+    let share = (year - low) / (high - low);
+    values[upper - 1].get(k) * (1.0 - share) + values[upper].get(k) * share
+}
