@@ -126,7 +126,10 @@ pub struct PlannedOption {
     pub override_reason: Option<String>,
     /// The graver of its answers' verdicts and stops.
     pub verdict: Verdict,
-    /// Share of the ways of weighing it in which it comes first (0..1).
+    /// True when it answers the construct asked for, so that it takes part in the ranking; false for options of another construct, which
+    /// are computed and shown beside it and ranked among themselves.
+    pub asked: bool,
+    /// Share of the ways of weighing it in which it comes first (0..1), among those asked for, or among the others.
     pub first_share: f64,
     /// Expected rank acceptability: share of coming first, second, third ...
     pub rank_shares: Vec<f64>,
