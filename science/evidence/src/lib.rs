@@ -11,6 +11,6 @@ mod sampler;
 pub use arm::{Arm, CauseCount, Cell, DatedSurvival, Exposure, Fate, check};
 pub use joint::{
     ArmSummary, Cause, CauseCurve, Curve, Diagnostics, Directness, FitError, Model, PartDiagnostics, Posterior,
-    Prediction, Setting, fit,
+    Prediction, Reweighted, Setting, fit,
 };
 pub use sampler::diagnostics;

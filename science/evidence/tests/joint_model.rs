@@ -244,3 +244,34 @@ fn it_can_be_stopped_and_kept() {
     let cut: Posterior = serde_json::from_str(&text.replacen("\"text\":\"", "\"text\":\"!", 1)).unwrap();
     assert!(!cut.is_sound() && !cut.is_of(&arms, &quick()), "a damaged file is seen");
 }
+
+#[test]
+fn own_results_move_the_answer_towards_them_and_count_once() {
+    let arms: Vec<Arm> = (0..10).map(|i| arm(&format!("a{i}"), &["x"], 200, 5.0, 5 + 3 * i)).collect();
+    let mut model = quick();
+    model.kept = 256;
+    let posterior = fit(&arms, &model, &NoProgress).unwrap();
+    let world = World::with_draws(5, posterior.draws());
+    // 60 of 300 lost in five years: far above the mean of the studies (9 %), within their scatter.
+    let own = arm("own", &["x"], 300, 5.0, 60);
+    let seen = posterior.reweight(&world, std::slice::from_ref(&own)).unwrap();
+    assert!(!seen.needs_refit(), "k {}", seen.pareto_k);
+    assert!(seen.effective_draws > 50.0 && seen.posterior.is_sound());
+    let setting = Setting::of(Cell::new(["x"]));
+    let risk = |p: &Posterior, s: &Setting| p.predict(&world, s).total_loss.cumulative(5.0).interval();
+    let here = risk(&seen.posterior, &Setting { clinic: Some(seen.clinic.clone()), ..setting.clone() });
+    // 1 - exp(-60/300) = 0.181 with a Poisson error of 13 %.
+    assert!(here.low < 0.181 && here.high > 0.181 && here.high - here.low < 0.12, "{here:?}");
+    let (before, after) = (risk(&posterior, &setting), risk(&seen.posterior, &setting));
+    assert!(after.mean > before.mean, "a new clinic's odds rise a little too");
+    assert!(after.mean < here.mean);
+    // The same by a fit that has the own arm among the rest: a new clinic's median agrees.
+    let mut all = arms.clone();
+    all.push(own.clone());
+    let joint = risk(&fit(&all, &model, &NoProgress).unwrap(), &setting);
+    // Monte Carlo error of both at some hundred effective draws.
+    assert!((joint.median / after.median).ln().abs() < 0.15, "{joint:?} {after:?}");
+    assert!(posterior.reweight(&world, &arms[..1]).is_err(), "an arm already counted is refused");
+    let nothing = posterior.reweight(&world, &[]).unwrap();
+    assert!((nothing.effective_draws - 1024.0).abs() < 1e-6);
+}

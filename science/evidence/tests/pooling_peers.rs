@@ -2,7 +2,7 @@
 //!
 //! Tolerances: closed forms 1e-9; ML, REML, PM and what follows 1e-8 (the peers iterate to 1e-14 at best in tau2); Q-profile 1e-7;
 //! exact-likelihood models against high-accuracy quadrature 1e-8.
-#![allow(clippy::unwrap_used)] // a helper of tests fails by panicking
+#![allow(clippy::unwrap_used, clippy::expect_used)] // a helper of tests fails by panicking
 
 use evidence::pool::*;
 use serde_json::Value;
@@ -21,7 +21,7 @@ fn numbers(v: &Value) -> Vec<f64> {
 
 #[track_caller]
 fn close(what: &str, found: f64, expected: &Value, tolerance: f64) {
-    let expected = expected.as_f64().unwrap_or_else(|| panic!("{what}: no reference value"));
+    let expected = expected.as_f64().expect(what);
     assert!(
         (found - expected).abs() <= tolerance * expected.abs().max(1.0),
         "{what}: {found} for {expected}, off by {:e}",

@@ -3,6 +3,7 @@
 mod curve;
 mod fit;
 mod model;
+mod own;
 mod posterior;
 mod predict;
 mod process;
@@ -13,5 +14,6 @@ mod terms;
 pub use curve::Curve;
 pub use fit::{FitError, fit};
 pub use model::{Cause, Model};
+pub use own::Reweighted;
 pub use posterior::{ArmSummary, Diagnostics, PartDiagnostics, Posterior};
 pub use predict::{CauseCurve, Directness, Prediction, Setting};

@@ -19,6 +19,8 @@ pub struct Setting {
     pub moderators: BTreeMap<String, String>,
     /// Hazard ratios by cause, already divided by their mean over the arms.
     pub hazard_ratios: Vec<(String, Draws)>,
+    /// Departure of the clinic on the log loss rate where it is known from own results; a clinic never seen otherwise.
+    pub clinic: Option<Draws>,
 }
 
 impl Setting {
@@ -102,7 +104,7 @@ impl Posterior {
     pub fn predict(&self, world: &World, setting: &Setting) -> Prediction {
         let nearest = Nearest::of(&self.arms, &setting.cell, |a| a.loss);
         let average = self.log_rate(world, &self.loss, "loss", &nested_and_crossed(&setting.cell), setting);
-        let rate = average.plus(&self.clinic(world, &self.loss, "loss"));
+        let rate = average.plus(&setting.clinic.clone().unwrap_or_else(|| self.clinic(world, &self.loss, "loss")));
         let shape = self.log_shape(world, &self.loss, "loss", &setting.cell);
         let unseen = |name: &str, sd: &[f64]| unseen(world, &format!("evidence/{name}"), sd);
         let shares = share_draws(&self.shares, &self.model, &setting.cell, &unseen);
@@ -162,7 +164,7 @@ impl Posterior {
     }
 
     /// ln mean yearly rate over the first five years, in the average clinic.
-    fn log_rate(
+    pub(crate) fn log_rate(
         &self,
         world: &World,
         table: &Table,
@@ -200,7 +202,7 @@ impl Posterior {
         Draws::from_fn(world.draws(), |k| values[k % values.len()])
     }
 
-    fn log_shape(&self, world: &World, table: &Table, process: &str, cell: &Cell) -> Draws {
+    pub(crate) fn log_shape(&self, world: &World, table: &Table, process: &str, cell: &Cell) -> Draws {
         let group = cell.labels.first().map(String::as_str).unwrap_or_default();
         let values = table.get(&format!("ln_shape {group}")).unwrap_or_else(|| {
             let departure =

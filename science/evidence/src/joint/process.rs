@@ -38,7 +38,7 @@ struct Arm {
 }
 
 /// A [`Term`] with its constants worked out; times as ln(t/5).
-enum Factor {
+pub(crate) enum Factor {
     /// Events, unit-years over follow-up, follow-up.
     Poisson { count: f64, units: f64, at: f64 },
     /// Start (`None` for 0), end, share kept, its entropy, sizes.
@@ -46,7 +46,7 @@ enum Factor {
 }
 
 impl Factor {
-    fn of(term: &Term) -> Self {
+    pub(crate) fn of(term: &Term) -> Self {
         let log_time = |t: f64| (t / Model::REFERENCE_YEARS).ln();
         match *term {
             Term::Poisson { count, years, follow_up } => {
@@ -61,7 +61,7 @@ impl Factor {
     }
 
     /// ln likelihood and its derivatives by eta and by ln kappa.
-    fn value(&self, eta: f64, kappa: f64) -> (f64, f64, f64) {
+    pub(crate) fn value(&self, eta: f64, kappa: f64) -> (f64, f64, f64) {
         // Cumulative hazard and its derivative by ln kappa.
         let hazard = |log_time: f64| {
             let h = Model::REFERENCE_YEARS * (eta + kappa * log_time).exp();

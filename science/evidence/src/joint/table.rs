@@ -39,6 +39,15 @@ impl Table {
         self.columns.iter().find(|c| c.name == name).map(decode)
     }
 
+    /// The draws of the given numbers, in that order.
+    pub(crate) fn resampled(&self, chosen: &[usize]) -> Self {
+        let column = |c: &Column| Column {
+            text: chosen.iter().filter_map(|&k| c.text.get(2 * k..2 * k + 2)).collect(),
+            ..c.clone()
+        };
+        Self { columns: self.columns.iter().map(column).collect() }
+    }
+
     /// True when every text is well formed and of the given number of draws.
     pub(crate) fn is_sound(&self, draws: usize) -> bool {
         self.columns.iter().all(|c| {
