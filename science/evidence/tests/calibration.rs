@@ -1,7 +1,7 @@
 //! Simulation-based calibration of the loss process: libraries drawn from the prior, ranks of the truth among the draws uniform.
 //!
 //! Talts, Betancourt, Simpson, Vehtari, Gelman 2018, arXiv:1804.06788. Twenty-four libraries in the ordinary run, 240 with `--ignored`.
-#![allow(clippy::unwrap_used)] // a helper of tests fails by panicking
+#![allow(clippy::unwrap_used, clippy::print_stdout)] // a helper of tests fails by panicking; the ranks are worth seeing
 
 use answer::{Basis, NoProgress, World};
 use evidence::*;

@@ -157,14 +157,22 @@ impl Counts<'_> {
 
     /// Mode and width of u given study i.
     fn mode(&self, i: usize, fixed: f64, tau: f64) -> (f64, f64) {
-        let mut u = 0.0_f64;
+        // The study's own rate, drawn towards the mean by its precision, is near the mode.
+        let (x, n) = (self.events[i] + 0.5, self.sizes[i]);
+        let (own, precision) = match self.family {
+            Family::Poisson => ((x / n).ln(), x),
+            Family::Binomial => ((x / (n + 1.0 - x)).ln(), x * (n + 1.0 - x) / (n + 1.0)),
+        };
+        let mut u = tau * (own - fixed) / (tau * tau + 1.0 / precision);
         let objective = |u: f64| self.log_probability(i, fixed + tau * u).0 - 0.5 * u * u;
         let mut value = objective(u);
         for _ in 0..100 {
             let (_, slope, curve) = self.log_probability(i, fixed + tau * u);
             let step = (tau * slope - u) / (1.0 - tau * tau * curve);
             let mut scale = 1.0;
-            while scale > 1e-6 && objective(u + scale * step) < value - 1e-12 {
+            // A step so long that the rate overflows gives no number: it is halved like any other that does not climb.
+            let climbs = |there: f64| there >= value - 1e-12 * (1.0 + value.abs());
+            while scale > 1e-12 && !climbs(objective(u + scale * step)) {
                 scale *= 0.5;
             }
             u += scale * step;
