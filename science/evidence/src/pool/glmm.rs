@@ -8,7 +8,7 @@
 use super::PoolError;
 use super::effect::check_counts;
 use numerics::dense::Matrix;
-use numerics::{counts, gauss, normal};
+use numerics::{gamma, gauss, normal};
 
 /// Which counts are pooled.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -82,7 +82,8 @@ pub fn glmm(
     if total == 0.0 || (family == Family::Binomial && total == sizes.iter().sum::<f64>()) {
         return Err(PoolError::NoInformation);
     }
-    let model = Counts { family, events, sizes, design, p, rule: gauss::hermite(nodes.max(1)) };
+    let constants = events.iter().zip(sizes).map(|(x, n)| constant(family, *x, *n)).collect();
+    let model = Counts { family, events, sizes, design, p, rule: gauss::hermite(nodes.max(1)), constants };
     let mut start = vec![0.0; p + 1];
     let crude = total / sizes.iter().sum::<f64>();
     // The crude value suits the column of ones, if there is one.
@@ -119,6 +120,16 @@ struct Counts<'a> {
     design: &'a [f64],
     p: usize,
     rule: gauss::Rule,
+    /// What of ln probability does not depend on eta.
+    constants: Vec<f64>,
+}
+
+/// ln(t^x/x!) or ln of the number of ways to choose x of n.
+fn constant(family: Family, x: f64, n: f64) -> f64 {
+    match family {
+        Family::Poisson => x * n.ln() - gamma::ln_gamma(x + 1.0),
+        Family::Binomial => gamma::ln_gamma(n + 1.0) - gamma::ln_gamma(x + 1.0) - gamma::ln_gamma(n - x + 1.0),
+    }
 }
 
 /// Log-likelihood, score and observed information at (b, tau).
@@ -136,17 +147,19 @@ impl State {
 }
 
 impl Counts<'_> {
-    /// ln probability, its slope and curvature by eta (events, size).
+    /// ln probability, its slope and curvature by eta.
     fn log_probability(&self, i: usize, eta: f64) -> (f64, f64, f64) {
         let (x, n) = (self.events[i], self.sizes[i]);
         match self.family {
             Family::Poisson => {
                 let m = n * eta.exp();
-                (counts::ln_poisson(x, m), x - m, -m)
+                (x * eta - m + self.constants[i], x - m, -m)
             }
             Family::Binomial => {
-                let q = 1.0 / (1.0 + (-eta).exp());
-                (counts::ln_binomial(x, n, q), x - n * q, -n * q * (1.0 - q))
+                // ln(1 + e^eta) without overflow, and the probability from the same exponential.
+                let e = (-eta.abs()).exp();
+                let q = if eta > 0.0 { 1.0 / (1.0 + e) } else { e / (1.0 + e) };
+                (x * eta - n * (eta.max(0.0) + e.ln_1p()) + self.constants[i], x - n * q, -n * q * (1.0 - q))
             }
         }
     }
