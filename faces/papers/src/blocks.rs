@@ -57,6 +57,13 @@ impl Words {
         self
     }
 
+    /// Adds other words with their marks.
+    #[must_use]
+    pub fn followed_by(mut self, other: Self) -> Self {
+        self.0.extend(other.0);
+        self
+    }
+
     /// True when there is nothing to read.
     pub fn is_empty(&self) -> bool {
         self.0.iter().all(|s| s.text().trim().is_empty())

@@ -8,12 +8,13 @@
 pub mod arch;
 pub mod blocks;
 mod brief;
+mod choice;
 mod dossier;
 mod facts;
 pub mod html;
-pub mod odds;
 mod said;
 mod screen;
+mod stops;
 pub mod terminal;
 
 pub use brief::brief;

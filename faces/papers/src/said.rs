@@ -1,9 +1,9 @@
-//! Phrases that several papers share: a value in words, marks of trust, how an option fails, stops.
+//! Phrases that several papers share: a value in words, marks of trust, citations, how an option fails.
 
-use crate::blocks::{Weight, Words};
-use crate::odds;
+use crate::blocks::Words;
 use answer::{Basis, Caveat, Interval, Unit};
-use plan::{FailureMode, OpenQuestion, PlannedOption, QuestionAnswer, Report};
+use catalogue::words::{Cause, Question};
+use plan::{FailureMode, OpenQuestion, PlannedOption, QuestionAnswer, Report, odds};
 
 /// What every paper says at its foot.
 pub(crate) const LIMITS_OF_USE: &str = "Decision support for licensed professionals, not a certified medical device. Local rules, the \
@@ -53,17 +53,56 @@ fn short(caveat: Caveat) -> &'static str {
     }
 }
 
-/// Adds the ids of what something rests on, each that was recalled and not checked with its mark.
+/// Adds the citations of what something rests on; marked where one was recalled and not checked.
 pub(crate) fn ids(words: Words, report: &Report, ids: &[String]) -> Words {
     if ids.is_empty() {
         return words;
     }
     let recalled = |id: &String| report.sources.iter().any(|s| &s.id == id && s.basis == Basis::Memory);
-    let mut words = words.plain(" ").quiet(format!("({}", ids.join(", ")));
+    let mut words = words.plain(" ").quiet(format!("({}", cited(report, ids).join("; ")));
     if ids.iter().any(recalled) {
         words = words.plain(" ").tag("from memory");
     }
     words.quiet(")")
+}
+
+/// Sources by author and year, each once; an id that is not in the list of sources stays as it is.
+pub(crate) fn cited<'a>(report: &Report, ids: impl IntoIterator<Item = &'a String>) -> Vec<String> {
+    let mut list: Vec<String> = Vec::new();
+    for id in ids {
+        let name = report.sources.iter().find(|s| &s.id == id).map_or_else(|| id.clone(), |s| author_year(&s.citation));
+        if !list.contains(&name) {
+            list.push(name);
+        }
+    }
+    list
+}
+
+/// `Author, 2017, Journal 33:84` as `Author 2017`; what has another form up to its first comma.
+pub(crate) fn author_year(citation: &str) -> String {
+    let mut parts = citation.split(',').map(str::trim);
+    let author = parts.next().unwrap_or_default();
+    match parts.next() {
+        Some(year) if year.len() >= 4 && year.chars().all(|c| c.is_ascii_digit() || c == '-') => {
+            format!("{author} {year}")
+        }
+        _ => author.to_owned(),
+    }
+}
+
+/// A field of the case in plain words: `abutment[1].dentine_mm` as `dentine, mm, of abutment 1`.
+pub(crate) fn field(path: &str) -> String {
+    let (place, name) = path.rsplit_once('.').unwrap_or(("", path));
+    let plain = name.replace('_', " ");
+    let units = [(" mm", ", mm"), (" degrees", ", degrees"), (" n", ", N")];
+    let plain = units
+        .iter()
+        .find_map(|(end, unit)| plain.strip_suffix(end).map(|stem| format!("{stem}{unit}")))
+        .unwrap_or(plain);
+    match place.strip_prefix("abutment[").and_then(|p| p.strip_suffix(']')) {
+        Some(number) => format!("{plain}, of abutment {number}"),
+        None => plain,
+    }
 }
 
 /// A clause as a sentence: first letter large, full stop.
@@ -96,6 +135,9 @@ pub(crate) fn state(option: &PlannedOption) -> String {
     if option.stopped {
         return format!("{verdict}; stopped.");
     }
+    if !option.asked {
+        return format!("{verdict}; another way than the one asked for.");
+    }
     format!("{verdict}; comes first in {} ways of weighing it.", odds::of_hundred(option.first_share))
 }
 
@@ -106,7 +148,13 @@ pub(crate) fn lasting(option: &PlannedOption) -> Option<Words> {
         Some(v) if answer.unit == Unit::Share => {
             let range = value(answer.unit, v).1;
             let range = if range.is_empty() { range } else { format!(" ({range})") };
-            Words::from(format!("{}{range}: {}.", sentence(&answer.words).trim_end_matches('.'), odds::word(v.mean)))
+            let told = sentence(&answer.words);
+            // The range is that of the first figure and stands beside it.
+            let (first, rest) = match told.trim_end_matches('.').split_once(", ") {
+                Some((first, rest)) => (first.to_owned(), format!(", {rest}")),
+                None => (told.trim_end_matches('.').to_owned(), String::new()),
+            };
+            Words::from(format!("{first}{range}{rest}: {}.", odds::word(v.mean)))
         }
         _ => Words::from(sentence(&answer.words)),
     };
@@ -117,53 +165,51 @@ pub(crate) fn lasting(option: &PlannedOption) -> Option<Words> {
 pub(crate) fn failing(failure: &FailureMode) -> Words {
     let (middle, range) = value(Unit::Share, &failure.risk[1]);
     let range = if range.is_empty() { range } else { format!(" ({range})") };
-    let words = format!(
-        "{}: {middle}{range} within 10 years; usual consequence: {}",
-        failure.cause.label(),
-        failure.consequence.label()
-    );
-    let words = Words::from(format!("{}. {}", sentence(&words).trim_end_matches('.'), sentence(&failure.then)));
-    marks(words, &failure.caveats, None)
+    let words = format!("{}: {middle}{range} within 10 years", failure.cause.label());
+    Words::from(format!("{}. {}", sentence(&words).trim_end_matches('.'), sentence(&failure.then)))
 }
 
-/// A stop gathered over the options it concerns.
-pub(crate) struct StopSaid {
-    pub weight: Weight,
-    pub words: Words,
-}
-
-/// Stops of all options, each once with the options it concerns; forbidding ones first.
-pub(crate) fn stops(report: &Report) -> Vec<StopSaid> {
-    let mut gathered: Vec<(&plan::Stop, Vec<&PlannedOption>)> = Vec::new();
-    for option in &report.options {
-        for stop in &option.stops {
-            match gathered.iter_mut().find(|(s, _)| s.id == stop.id && s.text == stop.text && s.forbids == stop.forbids)
-            {
-                Some((_, options)) => options.push(option),
-                None => gathered.push((stop, vec![option])),
-            }
-        }
+/// The likeliest failure that has a name; a likelier sum of all others stands behind it.
+fn likeliest(option: &PlannedOption) -> Option<Words> {
+    let first = option.failures.first()?;
+    let named = option.failures.iter().find(|f| f.cause != Cause::Other).unwrap_or(first);
+    let words = failing(named);
+    if named == first {
+        return Some(words);
     }
-    gathered.sort_by_key(|(s, _)| !s.forbids);
-    let all = report.options.len();
-    gathered
-        .into_iter()
-        .map(|(stop, options)| {
-            let whom = if options.len() == all {
-                "all options".to_owned()
-            } else {
-                options.iter().map(|o| o.title.as_str()).collect::<Vec<_>>().join("; ")
-            };
-            let words = Words::default().plain(sentence(&stop.text));
-            let mut words = marks(words, &[], Some(stop.basis)).plain(" ").quiet(format!("Concerns {whom}."));
-            for option in options {
-                if let Some(why) = option.override_reason.as_ref().filter(|_| stop.forbids) {
-                    words = words.plain(format!(" Set aside by the dentist for {}: {}", option.title, sentence(why)));
+    Some(words.plain(format!(" All other trouble: {}.", value(Unit::Share, &first.risk[1]).0)))
+}
+
+/// What else a patient asks: does it show, what is lost, does it hold, what does it cost; one line.
+pub(crate) fn besides(option: &PlannedOption) -> Words {
+    let told =
+        [(Question::Show, "Colour"), (Question::Lose, "Tooth"), (Question::Hold, "Hold"), (Question::Cost, "Price")]
+            .iter()
+            .filter_map(|(question, name)| {
+                let answer = option.answers.iter().find(|a| a.question == *question)?;
+                if *question == Question::Cost && answer.value.is_none() {
+                    return Some(format!("{name}: blank."));
                 }
-            }
-            StopSaid { weight: if stop.forbids { Weight::Stop } else { Weight::Caution }, words }
-        })
-        .collect()
+                let told = answer.words.split(';').next().unwrap_or_default();
+                Some(format!("{name}: {}.", told.trim().trim_end_matches('.')))
+            });
+    Words::from(told.collect::<Vec<_>>().join(" "))
+}
+
+/// One of the best three in few lines: odds in words, how it fails and what is then left, and what else is asked.
+pub(crate) fn best(option: &PlannedOption) -> Vec<Words> {
+    let state = Words::from(state(option));
+    let mut lines = vec![lasting(option).into_iter().fold(state, |words, lasts| words.plain(" ").followed_by(lasts))];
+    lines.extend(likeliest(option));
+    lines.push(besides(option));
+    lines
+}
+
+/// The best option of another construct in one line: odds and tooth removed.
+pub(crate) fn other_way(option: &PlannedOption) -> Words {
+    let words = |question: Question| option.answers.iter().find(|a| a.question == question).map(|a| a.words.trim());
+    let told: Vec<&str> = [Question::Last, Question::Lose].into_iter().filter_map(words).collect();
+    Words::from(format!("{}: {}.", option.title, told.join("; ").trim_end_matches('.')))
 }
 
 /// An open question and what each answer would bring.

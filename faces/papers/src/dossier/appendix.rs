@@ -1,9 +1,9 @@
 //! What stands behind the options: open questions, how the order came about, defaults, cautions, sources.
 
 use crate::blocks::{Block, Cell, Grid, Row, Section, Weight, Words};
-use crate::{odds, said};
+use crate::said;
 use answer::Basis;
-use plan::Report;
+use plan::{Report, odds};
 
 /// The closing sections; defaults, cautions and sources stand even where they are empty, and say so.
 pub(super) fn sections(report: &Report) -> Vec<Section> {
@@ -58,7 +58,7 @@ fn order(report: &Report) -> Vec<Block> {
     let rows = report
         .options
         .iter()
-        .filter(|o| !o.stopped)
+        .filter(|o| !o.stopped && o.asked)
         .map(|o| {
             let cells = o.criteria.iter().map(|c| match (&c.natural, &c.value) {
                 (Some(natural), Some(_)) => Cell::from(Words::from(format!("{} {}", natural.in_words(), c.scale))),
@@ -78,10 +78,10 @@ fn defaults(report: &Report) -> Vec<Block> {
     }
     let rows = report.defaults.iter().map(|d| {
         let cells = [
-            Cell::from(d.field.as_str()),
+            Cell::from(said::field(&d.field)),
             Cell::from(d.assumed.as_str()),
             Cell::from(basis(d.basis)),
-            Cell::from(d.source.clone().unwrap_or_default()),
+            Cell::from(from(report, d.source.as_deref().unwrap_or_default())),
         ];
         Row { cells: cells.into(), dimmed: false }
     });
@@ -91,6 +91,12 @@ fn defaults(report: &Report) -> Vec<Block> {
         heads,
         rows: rows.collect(),
     })]
+}
+
+/// Citations of ids that stand in one text between semicolons.
+fn from(report: &Report, ids: &str) -> String {
+    let ids: Vec<String> = ids.split(';').map(|id| id.trim().to_owned()).filter(|id| !id.is_empty()).collect();
+    said::cited(report, &ids).join("; ")
 }
 
 /// The basis in words, memory as a mark.

@@ -6,7 +6,7 @@ mod pictures;
 mod questions;
 
 use crate::blocks::{Block, Document, Section, Weight, Words};
-use crate::{Facts, said};
+use crate::{Facts, choice, said, stops};
 use picture::Scene;
 use plan::{PlannedOption, Report};
 
@@ -15,13 +15,14 @@ pub fn dossier(report: &Report, facts: &Facts) -> Document {
     let mut sections =
         vec![Section::new("options", "All options by the six questions", questions::blocks(report, facts))];
     sections.extend(gates(report));
-    for option in &report.options {
+    for option in choice::told_in_full(report) {
         sections.push(Section::new(
             &option_id(option),
             said::sentence(&option.title).trim_end_matches('.'),
             option::blocks(report, option, facts),
         ));
     }
+    sections.extend(further(report));
     sections.extend(appendix::sections(report));
     let title = said::sentence(&report.subject);
     Document {
@@ -30,6 +31,16 @@ pub fn dossier(report: &Report, facts: &Facts) -> Document {
         sections,
         closing: vec![Block::Paragraph(said::LIMITS_OF_USE.into()), Block::Paragraph(made_by(report).into())],
     }
+}
+
+/// Options that are not told in full, each folded.
+fn further(report: &Report) -> Option<Section> {
+    let full = choice::told_in_full(report);
+    let rest = report.options.iter().filter(|o| !full.iter().any(|f| f.id == o.id));
+    let folded: Vec<Block> = rest
+        .map(|o| Block::Folded(said::sentence(&o.title).trim_end_matches('.').into(), option::in_short(report, o)))
+        .collect();
+    (!folded.is_empty()).then(|| Section::new("further", "The other options", folded))
 }
 
 /// Id of an option's section.
@@ -61,11 +72,16 @@ fn opening(report: &Report, facts: &Facts) -> Vec<Block> {
             "the first places are too close to call; choose by laboratory and price.".into(),
         ));
     }
-    blocks.extend(said::stops(report).into_iter().map(|s| Block::Note(s.weight, s.words)));
-    for (option, place) in report.options.iter().filter(|o| !o.stopped).zip(said::PLACES) {
+    for (option, place) in choice::leading(report).into_iter().zip(said::PLACES) {
         blocks.push(Block::Heading(format!("{place}: {}", said::continued(&option.title))));
-        blocks.push(Block::List(best(option)));
+        blocks.push(Block::List(said::best(option)));
     }
+    let others = choice::other_ways(report);
+    if !others.is_empty() {
+        blocks.push(Block::Heading("If not that".to_owned()));
+        blocks.push(Block::List(others.into_iter().map(said::other_way).collect()));
+    }
+    blocks.extend(stops_and_cautions(report));
     if let Some(flip) = report.open_questions.first().filter(|q| q.flips) {
         blocks.push(Block::Heading("The one question that could change the choice".to_owned()));
         blocks.push(Block::Paragraph(said::open(flip)));
@@ -76,12 +92,18 @@ fn opening(report: &Report, facts: &Facts) -> Vec<Block> {
     blocks
 }
 
-/// One of the best three: odds in words, how it fails and what is then left.
-fn best(option: &PlannedOption) -> Vec<Words> {
-    let mut lines = vec![Words::from(said::state(option))];
-    lines.extend(said::lasting(option));
-    lines.extend(option.failures.iter().take(2).map(said::failing));
-    lines
+/// Everything that forbids and the cautions of the best three as notes; the other cautions folded.
+fn stops_and_cautions(report: &Report) -> Vec<Block> {
+    let leading = choice::leading(report);
+    let (shown, others): (Vec<_>, Vec<_>) =
+        stops::gathered(report).into_iter().partition(|g| g.stop.forbids || g.concerns(&leading));
+    let note = |g: &stops::Gathered<'_>| Block::Note(g.weight(), g.words(report));
+    let mut blocks: Vec<Block> = shown.iter().map(note).collect();
+    if !others.is_empty() {
+        let summary = format!("{} further cautions, for other options", others.len());
+        blocks.push(Block::Folded(summary.into(), others.iter().map(note).collect()));
+    }
+    blocks
 }
 
 fn gates(report: &Report) -> Option<Section> {

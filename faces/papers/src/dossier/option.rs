@@ -10,7 +10,9 @@ use plan::{PlannedOption, QuestionAnswer, Report};
 /// The blocks of an option's section.
 pub(super) fn blocks(report: &Report, option: &PlannedOption, facts: &Facts) -> Vec<Block> {
     let mut blocks = vec![Block::Paragraph(state(report, option))];
-    blocks.push(Block::Facts(option.answers.iter().map(|a| (a.question.label().to_owned(), answer(a))).collect()));
+    blocks.push(Block::Facts(
+        option.answers.iter().map(|a| (a.question.label().to_owned(), answer(report, a))).collect(),
+    ));
     if !option.failures.is_empty() {
         blocks.push(Block::Heading("How it fails, and what is then left".to_owned()));
         blocks.push(Block::Table(failures(option)));
@@ -36,13 +38,23 @@ pub(super) fn blocks(report: &Report, option: &PlannedOption, facts: &Facts) -> 
     blocks.push(Block::List(rests));
     if !option.dimensions.is_empty() {
         blocks.push(Block::Heading("Dimensions".to_owned()));
-        blocks.push(Block::Table(dimensions(option)));
+        blocks.push(Block::Table(dimensions(report, option)));
     }
     blocks.extend(colour(option));
     blocks.extend(tissue(option));
     if !option.guidelines.is_empty() {
         blocks.push(Block::Heading("Guidelines beside it, never deciding it".to_owned()));
         blocks.push(Block::Table(guidelines(option)));
+    }
+    blocks
+}
+
+/// An option that is not among the leading ones: its answers and how it fails, without pictures.
+pub(super) fn in_short(report: &Report, option: &PlannedOption) -> Vec<Block> {
+    let answers = option.answers.iter().map(|a| (a.question.label().to_owned(), answer(report, a))).collect();
+    let mut blocks = vec![Block::Paragraph(state(report, option)), Block::Facts(answers)];
+    if !option.failures.is_empty() {
+        blocks.push(Block::Table(failures(option)));
     }
     blocks
 }
@@ -60,7 +72,7 @@ fn state(report: &Report, option: &PlannedOption) -> Words {
 }
 
 /// Number, range, verdict, marks; reasons; what would narrow it; on what it rests.
-fn answer(answer: &QuestionAnswer) -> Words {
+fn answer(report: &Report, answer: &QuestionAnswer) -> Words {
     let mut words = Words::default();
     if let Some(v) = &answer.value {
         words = said::value_words(answer.unit, v).plain(format!(" {}; ", said::continued(&answer.quantity)));
@@ -78,7 +90,10 @@ fn answer(answer: &QuestionAnswer) -> Words {
     if !narrows.is_empty() {
         words = words.plain(format!(" It would be narrowed most by knowing {}.", narrows.join(", then ")));
     }
-    if answer.sources.is_empty() { words } else { words.plain(" ").quiet(format!("({})", answer.sources.join(", "))) }
+    if answer.sources.is_empty() {
+        return words;
+    }
+    words.plain(" ").quiet(format!("({})", said::cited(report, &answer.sources).join("; ")))
 }
 
 fn failures(option: &PlannedOption) -> Grid {
@@ -111,7 +126,7 @@ fn failures(option: &PlannedOption) -> Grid {
     }
 }
 
-fn dimensions(option: &PlannedOption) -> Grid {
+fn dimensions(report: &Report, option: &PlannedOption) -> Grid {
     let rows = option.dimensions.iter().map(|d| {
         let name = match d.surface {
             Some(surface) => format!("{}, {}", said::sentence(&d.what).trim_end_matches('.'), surface.label()),
@@ -120,7 +135,9 @@ fn dimensions(option: &PlannedOption) -> Grid {
         let unit = d.unit.symbol();
         let words = |v: f64| format!("{} {unit}", figure(v, decimals(v)));
         let room = d.available.map_or("not told".to_owned(), words);
-        let basis = said::marks(Words::from(d.basis.word()), &[], None).plain(" ").quiet(d.sources.join(", "));
+        let basis = said::marks(Words::from(d.basis.word()), &[], None)
+            .plain(" ")
+            .quiet(said::cited(report, &d.sources).join("; "));
         let cells =
             [Cell::from(name), words(d.working).into(), words(d.tested_minimum).into(), room.into(), Cell::from(basis)];
         Row { cells: cells.into(), dimmed: false }
@@ -146,8 +163,8 @@ fn colour(option: &PlannedOption) -> Option<Block> {
             let mut words = Words::from(format!(
                 "Over {} (L* {l} a* {a} b* {b}): seen side by side {}, remade for its colour {}.",
                 c.substrate,
-                crate::odds::of_hundred(c.seen),
-                crate::odds::of_hundred(c.remade)
+                plan::odds::of_hundred(c.seen),
+                plan::odds::of_hundred(c.remade)
             ));
             if !stack.is_empty() {
                 words = words.plain(format!(" Layers from outside: {}.", stack.join(", ")));
@@ -176,7 +193,7 @@ fn tissue(option: &PlannedOption) -> Option<Block> {
                 words = words.plain(format!(" Least dentine left over the pulp {left} ({range})"));
                 for (chance, limit) in [(p.chance_below_2, "2.0"), (p.chance_below_1, "1.0")] {
                     if let Some(chance) = chance {
-                        words = words.plain(format!("; below {limit} mm in {}", crate::odds::of_hundred(chance)));
+                        words = words.plain(format!("; below {limit} mm in {}", plan::odds::of_hundred(chance)));
                     }
                 }
                 words = words.plain(".");

@@ -1,6 +1,6 @@
 //! The pictures of an option, each with a title that states its finding; nothing where there is nothing to draw.
 
-use crate::{Facts, odds, said, screen};
+use crate::{Facts, said, screen};
 use answer::Unit;
 use catalogue::words::{Process, Question};
 use picture::axis::{figure, round_end};
@@ -8,7 +8,7 @@ use picture::forms::{
     Bar, Bars, FanYear, QuantileDots, SurvivalFan, Swatches, Threshold, bars, quantile_dots, survival_fan, swatches,
 };
 use picture::{Scene, Undrawable, quantile};
-use plan::{ColourAnswer, Curve, PlannedOption, PreparationAnswer, QuestionAnswer, Report};
+use plan::{ColourAnswer, Curve, PlannedOption, PreparationAnswer, QuestionAnswer, Report, odds};
 
 type Drawn = Result<Scene, Undrawable>;
 

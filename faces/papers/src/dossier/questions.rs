@@ -3,7 +3,7 @@
 
 use super::option_id;
 use crate::blocks::{Block, Cell, Grid, Row, Words};
-use crate::{Facts, said};
+use crate::{Facts, choice, said};
 use answer::Unit;
 use catalogue::words::Question;
 use picture::axis::round_end;
@@ -16,7 +16,21 @@ pub(super) fn blocks(report: &Report, facts: &Facts) -> Vec<Block> {
     if report.options.is_empty() {
         blocks.push(Block::Paragraph("No option was computed.".into()));
     } else {
-        blocks.push(Block::Table(table(report, facts)));
+        let not_stopped = |asked: bool| report.options.iter().filter(move |o| o.asked == asked && !o.stopped);
+        let asked: Vec<&PlannedOption> = not_stopped(true).collect();
+        let others: Vec<&PlannedOption> = not_stopped(false).collect();
+        let stopped: Vec<&PlannedOption> = report.options.iter().filter(|o| o.stopped).collect();
+        if !asked.is_empty() {
+            blocks.push(Block::Table(table(report, &asked, facts)));
+        }
+        if !others.is_empty() {
+            blocks.push(Block::Heading("Other ways".to_owned()));
+            blocks.push(Block::Table(table(report, &others, facts)));
+        }
+        if !stopped.is_empty() {
+            let summary = "Options that are stopped".into();
+            blocks.push(Block::Folded(summary, vec![Block::Table(table(report, &stopped, facts))]));
+        }
         blocks.push(Block::Paragraph(key(report)));
     }
     if !report.alternatives.is_empty() {
@@ -43,17 +57,23 @@ fn alternative(report: &Report, alternative: &Alternative) -> Words {
     said::ids(words, report, &alternative.sources)
 }
 
-fn table(report: &Report, facts: &Facts) -> Grid {
+fn table(report: &Report, options: &[&PlannedOption], facts: &Facts) -> Grid {
+    let full = choice::told_in_full(report);
     let columns: Vec<(Question, IntervalColumn)> = Question::ALL.iter().map(|q| (*q, column(report, *q))).collect();
     let heads =
         std::iter::once("Option".to_owned()).chain(Question::ALL.iter().map(|q| q.label().to_owned())).collect();
-    let rows = report
-        .options
+    let rows = options
         .iter()
         .map(|option| {
             let dimmed = option.stopped || option.dominated_by.is_some();
-            let mut name =
-                Words::default().link(said::sentence(&option.title).trim_end_matches('.'), option_id(option));
+            let title = said::sentence(&option.title);
+            let title = title.trim_end_matches('.');
+            // Only options told in full have a place to lead to.
+            let mut name = if full.iter().any(|f| f.id == option.id) {
+                Words::default().link(title, option_id(option))
+            } else {
+                Words::from(title)
+            };
             if option.stopped {
                 name = name.plain(" ").tag("stopped");
             }
