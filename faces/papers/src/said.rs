@@ -169,15 +169,26 @@ pub(crate) fn failing(failure: &FailureMode) -> Words {
     Words::from(format!("{}. {}", sentence(&words).trim_end_matches('.'), sentence(&failure.then)))
 }
 
-/// The likeliest failure that has a name; a likelier sum of all others stands behind it.
+/// The likeliest failure that has a name.
+fn named(option: &PlannedOption) -> Option<&FailureMode> {
+    option.failures.iter().find(|f| f.cause != Cause::Other).or(option.failures.first())
+}
+
+/// How it fails; a likelier sum of failures without a name stands behind it.
 fn likeliest(option: &PlannedOption) -> Option<Words> {
-    let first = option.failures.first()?;
-    let named = option.failures.iter().find(|f| f.cause != Cause::Other).unwrap_or(first);
-    let words = failing(named);
-    if named == first {
+    let (first, named) = (option.failures.first()?, named(option)?);
+    let hold = option.answers.iter().find(|a| a.question == Question::Hold && a.value.is_some());
+    let words = match hold {
+        // Coming off is counted once: by the answer to whether it holds.
+        Some(hold) if named.cause == Cause::Debonding => {
+            Words::from(format!("{} {}", sentence(&hold.words), sentence(&named.then)))
+        }
+        _ => failing(named),
+    };
+    if named == first || first.cause != Cause::Other {
         return Some(words);
     }
-    Some(words.plain(format!(" All other trouble: {}.", value(Unit::Share, &first.risk[1]).0)))
+    Some(words.plain(format!(" Trouble of other kinds: {}.", value(Unit::Share, &first.risk[1]).0)))
 }
 
 /// What else a patient asks: does it show, what is lost, does it hold, what does it cost; one line.
@@ -187,6 +198,9 @@ pub(crate) fn besides(option: &PlannedOption) -> Words {
             .iter()
             .filter_map(|(question, name)| {
                 let answer = option.answers.iter().find(|a| a.question == *question)?;
+                if *question == Question::Hold && named(option).is_some_and(|f| f.cause == Cause::Debonding) {
+                    return None;
+                }
                 if *question == Question::Cost && answer.value.is_none() {
                     return Some(format!("{name}: blank."));
                 }

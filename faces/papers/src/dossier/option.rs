@@ -129,8 +129,11 @@ fn failures(option: &PlannedOption) -> Grid {
 fn dimensions(report: &Report, option: &PlannedOption) -> Grid {
     let rows = option.dimensions.iter().map(|d| {
         let name = match d.surface {
-            Some(surface) => format!("{}, {}", said::sentence(&d.what).trim_end_matches('.'), surface.label()),
-            None => said::sentence(&d.what).trim_end_matches('.').to_owned(),
+            // A dimension named after its surface is not named twice.
+            Some(surface) if !surface.label().starts_with(&d.what) => {
+                format!("{}, {}", said::sentence(&d.what).trim_end_matches('.'), surface.label())
+            }
+            _ => said::sentence(&d.what).trim_end_matches('.').to_owned(),
         };
         let unit = d.unit.symbol();
         let words = |v: f64| format!("{} {unit}", figure(v, decimals(v)));
