@@ -3,7 +3,6 @@
 use crate::candidates::Candidate;
 use crate::cost::Cost;
 use crate::curve::YEARS;
-use crate::dimensions::Dimensions;
 use crate::factors::wall_rule;
 use crate::lose::Lost;
 use crate::mechanics::StressPerNewton;
@@ -28,8 +27,6 @@ pub struct Found<'a> {
     pub candidate: &'a Candidate,
     /// Facts.
     pub catalogue: &'a Catalogue,
-    /// Dimensions.
-    pub dimensions: &'a Dimensions,
     /// Risks.
     pub risks: &'a Risks,
     /// Mechanics of the body that breaks.

@@ -11,25 +11,10 @@ pub const YEARS: [f64; 9] = [0.0, 1.0, 2.0, 3.0, 5.0, 7.0, 10.0, 12.0, 15.0];
 pub struct RiskOverYears(pub Vec<Draws>);
 
 impl RiskOverYears {
-    /// From a function of the year.
-    pub fn from_fn(risk: impl FnMut(f64) -> Draws) -> Self {
-        Self(YEARS.iter().copied().map(risk).collect())
-    }
-
-    /// No risk at all.
-    pub fn none(draws: usize) -> Self {
-        Self::from_fn(|_| Draws::constant(draws, 0.0))
-    }
-
     /// Risk by one of [`YEARS`] (a year between takes the next, a later one the last).
     pub fn by(&self, year: f64) -> &Draws {
         let i = YEARS.iter().position(|&y| y >= year).unwrap_or(YEARS.len() - 1);
         &self.0[i.min(self.0.len() - 1)]
-    }
-
-    /// Risk that at least one of two independent things happens: 1 - (1-a)(1-b).
-    pub fn either(&self, other: &Self) -> Self {
-        Self(self.0.iter().zip(&other.0).map(|(a, b)| a.zip(b, |a, b| 1.0 - (1.0 - a) * (1.0 - b))).collect())
     }
 
     /// Expected years lost within the horizon of [`YEARS`]: the area under the risk (trapezoids).
@@ -68,11 +53,8 @@ mod tests {
 
     #[test]
     fn a_certain_loss_at_placing_costs_all_fifteen_years() {
-        let all = RiskOverYears::from_fn(|_| Draws::constant(4, 1.0));
-        assert_eq!(all.years_lost().mean(), 15.0);
-        let linear = RiskOverYears::from_fn(|t| Draws::constant(4, t / 15.0));
-        assert!((linear.years_lost().mean() - 7.5).abs() < 1e-12);
-        let both = linear.either(&linear);
-        assert!((both.by(15.0).mean() - 1.0).abs() < 1e-12 && both.by(5.0).mean() > linear.by(5.0).mean());
+        let risk = |f: fn(f64) -> f64| RiskOverYears(YEARS.iter().map(|&t| Draws::constant(4, f(t))).collect());
+        assert_eq!(risk(|_| 1.0).years_lost().mean(), 15.0);
+        assert!((risk(|t| t / 15.0).years_lost().mean() - 7.5).abs() < 1e-12);
     }
 }

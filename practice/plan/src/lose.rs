@@ -10,9 +10,14 @@ use case::words::SpaceSource;
 use catalogue::Catalogue;
 use catalogue::words::{Construct, Surface, Tooth};
 use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex};
 
 /// Teeth of a case before preparation, made once for all options.
-pub struct Teeth(BTreeMap<Tooth, StandingTooth>);
+pub struct Teeth {
+    standing: BTreeMap<Tooth, StandingTooth>,
+    /// Preparations by tooth and needs: builds of one thickness share them.
+    cut: Mutex<BTreeMap<(Tooth, [u64; 5]), Arc<Reduction>>>,
+}
 
 impl Teeth {
     /// Standing teeth of a case, as far as they were seen.
@@ -27,7 +32,22 @@ impl Teeth {
             };
             Some((tooth, StandingTooth::new(world, tooth, &size, &seen)))
         };
-        Self(case.standing().into_iter().filter_map(one).collect())
+        Self { standing: case.standing().into_iter().filter_map(one).collect(), cut: Mutex::new(BTreeMap::new()) }
+    }
+
+    /// The preparation of a tooth; `None` when its size is not known.
+    fn prepared(&self, tooth: Tooth, needs: &Needs) -> Option<Arc<Reduction>> {
+        let standing = self.standing.get(&tooth)?;
+        let depths = [needs.occlusal, needs.facial, needs.lingual, needs.proximal, needs.margin].map(f64::to_bits);
+        // A poisoned lock means another worker stopped: compute without the store.
+        if let Some(known) = self.cut.lock().ok().and_then(|cut| cut.get(&(tooth, depths)).cloned()) {
+            return Some(known);
+        }
+        let reduction = Arc::new(standing.reduction(needs));
+        if let Ok(mut cut) = self.cut.lock() {
+            cut.insert((tooth, depths), reduction.clone());
+        }
+        Some(reduction)
     }
 }
 
@@ -35,7 +55,7 @@ impl Teeth {
 #[derive(Debug, Clone)]
 pub struct Lost {
     /// By abutment: the preparation, where the tooth is cut.
-    pub abutments: Vec<(Tooth, Reduction)>,
+    pub abutments: Vec<(Tooth, Arc<Reduction>)>,
     /// Mean share of crown removed over the abutments.
     pub share: Draws,
     /// 1 where a vital tooth keeps less than 1 mm of dentine, mean over the vital abutments.
@@ -61,8 +81,7 @@ pub fn lost(world: &World, case: &Case, candidate: &Candidate, dimensions: &Dime
     let mut provenance = dimensions.provenance();
     let mut caveats = Vec::new();
     for tooth in &candidate.abutments {
-        let Some(standing) = teeth.0.get(tooth) else { continue };
-        let reduction = standing.reduction(&needs);
+        let Some(reduction) = teeth.prepared(*tooth, &needs) else { continue };
         provenance.merge(&reduction.provenance);
         for caveat in &reduction.caveats {
             if !caveats.contains(caveat) {
@@ -77,7 +96,7 @@ pub fn lost(world: &World, case: &Case, candidate: &Candidate, dimensions: &Dime
     for (_, r) in &abutments {
         share = share.plus(&r.volume_share.scaled(1.0 / count));
     }
-    let vital: Vec<&Reduction> = abutments
+    let vital: Vec<&Arc<Reduction>> = abutments
         .iter()
         .filter(|(t, _)| case.abutment(*t).and_then(|a| a.pulp).is_none_or(|p| p == case::words::Pulp::Vital))
         .map(|(_, r)| r)

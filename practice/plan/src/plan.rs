@@ -13,7 +13,7 @@ use crate::gates::gates;
 use crate::lose::{Lost, Teeth, lost};
 use crate::mechanics::{StressPerNewton, stress};
 use crate::probes::probes;
-use crate::rank::{Acceptability, Valued, rank};
+use crate::rank::{Valued, rank};
 use crate::report::{
     Arch, ArchUnit, DefaultUsed, GuidelineNote, OpenQuestion, PlannedOption, Ranking, Report, Role, SCHEMA, Stop,
 };
@@ -26,6 +26,7 @@ use case::Case;
 use catalogue::Catalogue;
 use evidence::Posterior;
 use rayon::prelude::*;
+use strength::RiskTable;
 use std::collections::BTreeSet;
 
 /// How much is computed anew.
@@ -91,6 +92,7 @@ struct Shared<'a> {
     bite: Bite,
     scene: Scene,
     teeth: Teeth,
+    table: &'a RiskTable,
 }
 
 /// One option, computed.
@@ -118,7 +120,8 @@ pub fn plan(
     progress: &dyn Progress,
 ) -> Result<Report, PlanError> {
     let world = World::with_draws(settings.seed, settings.fidelity.draws());
-    let shared = Shared::of(world, case, catalogue, posterior)?;
+    let table = RiskTable::default();
+    let shared = Shared::of(world, case, catalogue, posterior, &table)?;
     let list = candidates(case, catalogue);
     progress.check(0, list.len() + 1)?;
     let computed: Vec<Computed> = list.into_par_iter().map(|candidate| shared.compute(candidate)).collect();
@@ -135,17 +138,24 @@ pub fn plan(
 }
 
 impl<'a> Shared<'a> {
-    fn of(world: World, case: &'a Case, catalogue: &'a Catalogue, posterior: &'a Posterior) -> Result<Self, PlanError> {
-        // Colour is the dearest engine and smooth in its draws: a quarter of them gives its chances to a percent or two.
-        let colour_world = World::with_draws(world.seed(), (world.draws() / 4).max(64));
+    fn of(
+        world: World,
+        case: &'a Case,
+        catalogue: &'a Catalogue,
+        posterior: &'a Posterior,
+        table: &'a RiskTable,
+    ) -> Result<Self, PlanError> {
+        // Colour and form are the dearest engines and smooth in their draws: a quarter gives their chances to a percent or two.
+        let quarter = World::with_draws(world.seed(), (world.draws() / 4).max(64));
         Ok(Self {
             world,
             case,
             catalogue,
             posterior,
             bite: Bite::of(&world, case, catalogue),
-            scene: Scene::of(&colour_world, case, catalogue)?,
-            teeth: Teeth::of(&world, case, catalogue),
+            scene: Scene::of(&quarter, case, catalogue)?,
+            teeth: Teeth::of(&quarter, case, catalogue),
+            table,
         })
     }
 
@@ -161,6 +171,7 @@ impl<'a> Shared<'a> {
             self.posterior,
             &self.bite,
             stress.as_ref(),
+            self.table,
         );
         let shown = self.scene.shown(self.case, &candidate, &dimensions, self.catalogue).ok();
         let lost = lost(&self.world, self.case, &candidate, &dimensions, &self.teeth);
@@ -177,12 +188,45 @@ impl<'a> Shared<'a> {
         Computed { candidate, dimensions, stops, stress, risks, shown, lost, cost, amounts }
     }
 
-    /// Order of the options (not stopped first), their acceptabilities by index, and whether the first two are too close.
+    /// True for options of the construct asked for; while that is open, for all.
+    fn asked(&self, computed: &Computed) -> bool {
+        self.case.restoration.construct().is_none_or(|c| c == computed.candidate.construct)
+    }
+
+    /// Order of the options (those asked for first, stopped ones last among them), their acceptabilities by index, and whether the first
+    /// two are too close. Options asked for and the others are each ranked among themselves.
     fn order(&self, computed: &[Computed]) -> (Vec<usize>, Shares, bool) {
-        let open: Vec<usize> = (0..computed.len()).filter(|&i| !computed[i].is_stopped()).collect();
-        let amounts: Vec<&Amounts> = open.iter().map(|&i| &computed[i].amounts).collect();
+        let mut shares = Shares::none(computed.len());
+        for asked in [false, true] {
+            let group: Vec<usize> =
+                (0..computed.len()).filter(|&i| !computed[i].is_stopped() && self.asked(&computed[i]) == asked).collect();
+            if !group.is_empty() {
+                self.rank_group(computed, &group, &mut shares);
+            }
+        }
+        let mut order: Vec<usize> = (0..computed.len()).collect();
+        // By first share; options that never come first by expected rank; stopped ones last.
+        order.sort_by(|&a, &b| {
+            let key = |i: usize| (!self.asked(&computed[i]), computed[i].is_stopped());
+            key(a)
+                .cmp(&key(b))
+                .then(shares.first(b).total_cmp(&shares.first(a)))
+                .then(shares.expected_rank(a).total_cmp(&shares.expected_rank(b)))
+                .then(computed[a].candidate.id().cmp(&computed[b].candidate.id()))
+        });
+        let close = match (order.first(), order.get(1)) {
+            (Some(&a), Some(&b)) if !computed[b].is_stopped() && self.asked(&computed[a]) == self.asked(&computed[b]) => {
+                shares.first(a) - shares.first(b) < self.catalogue.values().too_close_below()
+            }
+            _ => false,
+        };
+        (order, shares, close)
+    }
+
+    fn rank_group(&self, computed: &[Computed], group: &[usize], shares: &mut Shares) {
+        let amounts: Vec<&Amounts> = group.iter().map(|&i| &computed[i].amounts).collect();
         let active = active(&amounts);
-        let valued: Vec<Valued> = open
+        let valued: Vec<Valued> = group
             .iter()
             .map(|&i| {
                 let id = computed[i].candidate.id();
@@ -191,29 +235,12 @@ impl<'a> Shared<'a> {
             .collect();
         let (weights, _) = weighing(self.case, self.catalogue);
         let result = rank(&self.world, &valued, &active, &weights);
-        let mut shares = Shares::new(computed.len(), &open, &result);
-        let mut order: Vec<usize> = (0..computed.len()).collect();
-        // By first share; options that never come first by expected rank; stopped ones last, by loss.
-        order.sort_by(|&a, &b| {
-            let key = |i: usize| (computed[i].is_stopped(), -shares.first(i), shares.expected_rank(i));
-            let (x, y) = (key(a), key(b));
-            x.0.cmp(&y.0)
-                .then(x.1.total_cmp(&y.1))
-                .then(x.2.total_cmp(&y.2))
-                .then(computed[a].candidate.id().cmp(&computed[b].candidate.id()))
-        });
-        let close = match (order.first(), order.get(1)) {
-            (Some(&a), Some(&b)) if !computed[b].is_stopped() => {
-                shares.first(a) - shares.first(b) < self.catalogue.values().too_close_below()
-            }
-            _ => false,
-        };
-        shares.dominated = open
-            .iter()
-            .enumerate()
-            .filter_map(|(j, &i)| result.dominated_by[j].map(|d| (i, computed[open[d]].candidate.id())))
-            .collect();
-        (order, shares, close)
+        for (j, &i) in group.iter().enumerate() {
+            shares.ranks[i].clone_from(&result.shares[j]);
+            shares.dominated[i] = result.dominated_by[j].map(|d| computed[group[d]].candidate.id());
+        }
+        shares.mean_weights = std::array::from_fn(|j| result.mean_weights.get(j).copied().unwrap_or(0.0));
+        shares.ways = result.ways;
     }
 
     fn printed(&self, computed: &[Computed], i: usize, shares: &Shares, settings: &Settings) -> PlannedOption {
@@ -223,7 +250,6 @@ impl<'a> Shared<'a> {
             case: self.case,
             candidate: &one.candidate,
             catalogue: self.catalogue,
-            dimensions: &one.dimensions,
             risks: &one.risks,
             stress: one.stress.as_ref(),
             shown: one.shown.as_ref(),
@@ -259,9 +285,10 @@ impl<'a> Shared<'a> {
             override_reason: override_reason(self.case, &one.stops),
             stops: one.stops.clone(),
             verdict,
+            asked: self.asked(one),
             first_share: six_figures(shares.first(i)),
             rank_shares: shares.ranks(i).iter().map(|s| six_figures(*s)).collect(),
-            dominated_by: shares.dominated.iter().find(|(j, _)| *j == i).map(|(_, id)| id.clone()),
+            dominated_by: shares.dominated[i].clone(),
             answers,
             failures: failures(&one.candidate, &one.risks, self.catalogue),
             loss_curve: curve(one.risks.loss()),
@@ -304,22 +331,17 @@ impl Computed {
     }
 }
 
-/// Acceptabilities by the index of the option; stopped ones have none.
+/// Acceptabilities by the index of the option; stopped ones have none. Weights and ways are those of the last group ranked.
 struct Shares {
     ranks: Vec<Vec<f64>>,
+    dominated: Vec<Option<String>>,
     mean_weights: [f64; 4],
     ways: usize,
-    dominated: Vec<(usize, String)>,
 }
 
 impl Shares {
-    fn new(count: usize, open: &[usize], result: &Acceptability) -> Self {
-        let mut ranks = vec![Vec::new(); count];
-        for (j, &i) in open.iter().enumerate() {
-            ranks[i].clone_from(&result.shares[j]);
-        }
-        let mean_weights = std::array::from_fn(|j| result.mean_weights.get(j).copied().unwrap_or(0.0));
-        Self { ranks, mean_weights, ways: result.ways, dominated: Vec::new() }
+    fn none(count: usize) -> Self {
+        Self { ranks: vec![Vec::new(); count], dominated: vec![None; count], mean_weights: [0.0; 4], ways: 0 }
     }
 
     fn first(&self, i: usize) -> f64 {
@@ -350,7 +372,7 @@ fn open_questions(
     }
     let world = World::with_draws(shared.world.seed(), draws);
     let ranked = |case: &Case| -> Result<Vec<(String, f64)>, PlanError> {
-        let again = Shared::of(world, case, shared.catalogue, shared.posterior)?;
+        let again = Shared::of(world, case, shared.catalogue, shared.posterior, shared.table)?;
         let computed: Vec<Computed> = leaders.iter().map(|c| again.compute(c.clone())).collect();
         let (order, shares, _) = again.order(&computed);
         Ok(order.into_iter().map(|i| (computed[i].candidate.title(), shares.first(i))).collect())

@@ -12,8 +12,9 @@ use crate::mechanics::StressPerNewton;
 use answer::{Caveat, Draws, Provenance, World};
 use case::Case;
 use catalogue::Catalogue;
-use catalogue::words::{Cause, Material, Process};
+use catalogue::words::{Cause, Construct, Material, Process};
 use evidence::{Directness, Posterior, Prediction, Setting};
+use strength::RiskTable;
 use strength::anchor::{Anchor, Family, LEAST_ARMS, Normal, Reference};
 
 /// Years at which risks are anchored.
@@ -51,6 +52,8 @@ pub struct Risks {
     pub provenance: Provenance,
     /// Hazard ratios applied, in words.
     pub shifts: Vec<String>,
+    /// Sums of the hazards of losses and of complications at each of [`YEARS`].
+    sums: [Vec<Draws>; 2],
 }
 
 impl Risks {
@@ -63,6 +66,7 @@ impl Risks {
         posterior: &Posterior,
         bite: &Bite,
         stress: Option<&StressPerNewton>,
+        table: &RiskTable,
     ) -> Self {
         let mut setting =
             Setting::of(arms::cell(candidate.construct, candidate.material, candidate.build, case.region()));
@@ -70,10 +74,17 @@ impl Risks {
         let (ratios, shifts, mut provenance) = crate::factors::hazard_ratios(world, case, candidate, catalogue);
         setting.hazard_ratios = ratios;
         let prediction = posterior.predict(world, &setting);
+        // The fracture of 4Y and 5Y is known only where patients were followed with this construct in this very class.
+        let own_class = matches!(prediction.directness, Directness::Own) || matches!(prediction.directness, Directness::Parent(3..));
+        let followed = own_class || !matches!(candidate.material, Material::Zirconia4y | Material::Zirconia5y);
         let mut causes = Vec::new();
         for (process, curves) in [(Process::Loss, &prediction.loss), (Process::Complication, &prediction.complications)] {
             for curve in curves {
                 let Some(cause) = Cause::parse(&curve.cause) else { continue };
+                if candidate.construct == Construct::ImplantCrown && is_of_teeth(cause) {
+                    // An implant has no pulp, no caries and no root: what studies of implant crowns count falls under `other`.
+                    continue;
+                }
                 if cause == Cause::Chip && candidate.build == catalogue::words::Build::Monolithic {
                     // Nothing to chip off: what breaks of a monolithic body is counted as its fracture.
                     continue;
@@ -90,9 +101,12 @@ impl Risks {
                     process,
                     hazard: YEARS.iter().map(|&t| curve.curve.expected(t)).collect(),
                     caveats,
-                    not_known: curve.not_known,
+                    not_known: curve.not_known || (cause == Cause::FrameworkFracture && !followed),
                 });
             }
+        }
+        if candidate.construct == Construct::ImplantCrown {
+            keep_total(&mut causes, &prediction);
         }
         let mut risks = Self {
             causes,
@@ -102,9 +116,11 @@ impl Risks {
             disagreement: None,
             provenance: provenance.clone(),
             shifts,
+            sums: [Vec::new(), Vec::new()],
         };
         provenance.merge(&bite.provenance);
-        risks.anchor(world, candidate, bite, stress);
+        risks.anchor(world, candidate, bite, stress, table);
+        risks.sums = [Process::Loss, Process::Complication].map(|p| risks.summed(p));
         if let Some(stress) = stress {
             provenance.merge(&stress.provenance);
         }
@@ -113,7 +129,14 @@ impl Risks {
     }
 
     /// Shifts the stress-driven causes.
-    fn anchor(&mut self, world: &World, candidate: &Candidate, bite: &Bite, stress: Option<&StressPerNewton>) {
+    fn anchor(
+        &mut self,
+        world: &World,
+        candidate: &Candidate,
+        bite: &Bite,
+        stress: Option<&StressPerNewton>,
+        table: &RiskTable,
+    ) {
         let arms = self.prediction.arms;
         let direct = self.prediction.directness != Directness::None;
         if let Some(stress) = stress {
@@ -125,17 +148,17 @@ impl Risks {
         for i in 0..self.causes.len() {
             let (cause, process) = (self.causes[i].cause, self.causes[i].process);
             let shifted = match cause {
-                Cause::FrameworkFracture => stress.and_then(|s| {
+                Cause::FrameworkFracture if process == Process::Loss => stress.and_then(|s| {
                     let known = !self.causes[i].not_known && direct && arms >= LEAST_ARMS;
-                    fracture(world, &self.causes[i].hazard, bite, s, known)
+                    fracture(world, &self.causes[i].hazard, bite, s, known, table)
                 }),
                 Cause::Chip if !matches!(candidate.material, Material::Metal) => {
-                    chip(world, &self.causes[i].hazard, bite)
+                    chip(world, &self.causes[i].hazard, bite, table)
                 }
                 _ => None,
             };
             let Some(shifted) = shifted else { continue };
-            if cause == Cause::FrameworkFracture && process == Process::Loss {
+            if cause == Cause::FrameworkFracture {
                 self.sensitivity = Some(shifted.sensitivity);
                 self.disagreement = shifted.factor;
                 if shifted.mechanics_only {
@@ -160,6 +183,14 @@ impl Risks {
     }
 
     fn any(&self, process: Process) -> RiskOverYears {
+        RiskOverYears(self.sum(process).iter().map(|h| h.map(|h| -(-h).exp_m1())).collect())
+    }
+
+    fn sum(&self, process: Process) -> &[Draws] {
+        &self.sums[usize::from(process == Process::Complication)]
+    }
+
+    fn summed(&self, process: Process) -> Vec<Draws> {
         let n = self.causes.first().map_or(1, |c| c.hazard[0].len());
         let mut sums = vec![Draws::constant(n, 0.0); YEARS.len()];
         for cause in self.causes.iter().filter(|c| c.process == process) {
@@ -167,23 +198,17 @@ impl Risks {
                 *sum = sum.plus(hazard);
             }
         }
-        RiskOverYears(sums.into_iter().map(|h| h.map(|h| -(-h).exp_m1())).collect())
+        sums
     }
 
     /// Risk of one cause and process by a year, as its part of all causes of that process acting together.
     pub fn crude(&self, cause: Cause, process: Process, year: f64) -> Draws {
         let i = YEARS.iter().position(|&y| y >= year).unwrap_or(YEARS.len() - 1);
-        let all = self.any(process);
-        let n = all.0[0].len();
-        let mut own = Draws::constant(n, 0.0);
-        let mut sum = Draws::constant(n, 0.0);
-        for c in self.causes.iter().filter(|c| c.process == process) {
-            sum = sum.plus(&c.hazard[i]);
-            if c.cause == cause {
-                own = own.plus(&c.hazard[i]);
-            }
+        let sum = &self.sum(process)[i];
+        match self.causes.iter().find(|c| c.cause == cause && c.process == process) {
+            Some(own) => own.hazard[i].zip(sum, |own, sum| if sum > 0.0 { -(-sum).exp_m1() * own / sum } else { 0.0 }),
+            None => Draws::constant(sum.len(), 0.0),
         }
-        Draws::from_fn(n, |k| if sum.get(k) > 0.0 { all.0[i].get(k) * own.get(k) / sum.get(k) } else { 0.0 })
     }
 
     /// Expected number of events of a cause and process by a year.
@@ -207,7 +232,7 @@ struct Shifted {
 }
 
 /// Framework fracture: phi ~ Beta(2, 6), level solved per draw where observed, prior level otherwise.
-fn fracture(world: &World, pooled: &[Draws], bite: &Bite, stress: &StressPerNewton, observed: bool) -> Option<Shifted> {
+fn fracture(world: &World, pooled: &[Draws], bite: &Bite, stress: &StressPerNewton, observed: bool, table: &RiskTable) -> Option<Shifted> {
     let phi = world.beta("strength/phi/framework", 2.0, 6.0);
     let delta = world.normal("strength/delta", 0.0, strength::anchor::PRIOR_SD);
     let reference = |k: usize| Normal {
@@ -225,7 +250,7 @@ fn fracture(world: &World, pooled: &[Draws], bite: &Bite, stress: &StressPerNewt
         rate: 1.0,
         wet: 1.0,
     };
-    let family = Family::new(world.draws(), |q, k| {
+    let family = Family::new(table, world.draws(), |q, k| {
         let strength = m(k);
         if observed {
             let p = risks_at_anchors(pooled, k);
@@ -239,12 +264,12 @@ fn fracture(world: &World, pooled: &[Draws], bite: &Bite, stress: &StressPerNewt
 }
 
 /// Chipping: phi ~ Beta(6, 3), only the bite differs (a veneer's own stress is not computed), exponent of feldspathic ceramic.
-fn chip(world: &World, pooled: &[Draws], bite: &Bite) -> Option<Shifted> {
+fn chip(world: &World, pooled: &[Draws], bite: &Bite, table: &RiskTable) -> Option<Shifted> {
     let phi = world.beta("strength/phi/chip", 6.0, 3.0);
     // Moduli and exponents of veneering ceramics, from memory: m 6 to 12, n 15 to 30.
     let (m, n) = (world.between("strength/veneer/m", 6.0, 12.0), world.between("strength/veneer/n", 15.0, 30.0));
     let sd = (bite.reference_sd.powi(2) + BATCH.powi(2)).sqrt();
-    let family = Family::new(world.draws(), |q, k| {
+    let family = Family::new(table, world.draws(), |q, k| {
         let p = risks_at_anchors(pooled, k);
         Anchor::solve(q, &Reference { p, w: Normal { mean: bite.reference.get(k), sd } }, phi.get(k), m.get(k), n.get(k))
     })
@@ -271,7 +296,7 @@ fn risks_at_anchors(pooled: &[Draws], k: usize) -> Vec<(f64, f64)> {
 }
 
 /// The pooled hazard times the ratio of case to pooled hazard at the anchors; where mechanics stands alone, its own hazard.
-fn apply(pooled: &[Draws], family: &Family, case: impl Fn(usize) -> Normal, observed: bool) -> Option<Shifted> {
+fn apply(pooled: &[Draws], family: &Family<&RiskTable>, case: impl Fn(usize) -> Normal, observed: bool) -> Option<Shifted> {
     let anchored = family.case(case).ok()?;
     let n = anchored.delta.len();
     let at_anchors: Vec<Draws> = anchored
@@ -313,4 +338,21 @@ fn between_anchors(values: &[Draws], k: usize, year: f64) -> f64 {
     let (low, high) = (ANCHORS[upper - 1], ANCHORS[upper]);
     let share = (year - low) / (high - low);
     values[upper - 1].get(k) * (1.0 - share) + values[upper].get(k) * share
+}
+
+/// Causes only a tooth can have.
+fn is_of_teeth(cause: Cause) -> bool {
+    matches!(cause, Cause::Caries | Cause::Endodontic | Cause::ToothFracture)
+}
+
+/// Losses whose causes were left out count as `other`, so that the total stays that of the studies.
+fn keep_total(causes: &mut [CauseRisk], prediction: &Prediction) {
+    let left_out: Vec<_> =
+        prediction.loss.iter().filter(|c| Cause::parse(&c.cause).is_some_and(is_of_teeth)).map(|c| &c.curve).collect();
+    let Some(other) = causes.iter_mut().find(|c| c.cause == Cause::Other && c.process == Process::Loss) else { return };
+    for (hazard, &year) in other.hazard.iter_mut().zip(&YEARS) {
+        for curve in &left_out {
+            *hazard = hazard.plus(&curve.expected(year));
+        }
+    }
 }

@@ -2,18 +2,19 @@
 
 use crate::odds::of_hundred;
 use crate::report::PlannedOption;
+use catalogue::words::Question;
 
 /// What the ranking says, in one sentence for the dentist; read first.
 pub fn verdict(options: &[PlannedOption], too_close: bool) -> String {
-    let open: Vec<&PlannedOption> = options.iter().filter(|o| !o.stopped).collect();
+    let open: Vec<&PlannedOption> = options.iter().filter(|o| o.asked && !o.stopped).collect();
     let Some(best) = open.first() else {
         return if options.is_empty() {
             "Nothing can be computed for this case: see the alternatives.".to_owned()
         } else {
-            "Every computed option is stopped: see the stops and the alternatives.".to_owned()
+            "Every option of what was asked for is stopped: see the stops, the other ways and the alternatives.".to_owned()
         };
     };
-    let loss = best.loss_curve.points.iter().find(|p| p.year == 10.0).map(|p| p.median);
+    let loss = best.answers.iter().find(|a| a.question == Question::Last).and_then(|a| a.value).map(|v| v.mean);
     let odds = loss.map_or(String::new(), |p| format!("; about {} are lost by ten years", of_hundred(p)));
     let first = format!("comes first in {:.0} of 100 ways of weighing it", 100.0 * best.first_share);
     match open.get(1) {

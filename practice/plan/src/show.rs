@@ -10,7 +10,7 @@
 use crate::candidates::Candidate;
 use crate::dimensions::Dimensions;
 use crate::report::ColourAnswer;
-use answer::{Basis, Caveat, Draws, Interval, Provenance, World, six_figures};
+use answer::{Basis, Caveat, Draws, Provenance, World, six_figures};
 use case::words::{Against, Substrate, Visible};
 use case::{Case, Reading, WishedColour};
 use catalogue::Catalogue;
@@ -54,11 +54,14 @@ pub struct Scene {
     backings: BTreeMap<Tooth, Beneath>,
     ordinary: Arc<[Backing]>,
     media: Mutex<BTreeMap<String, Arc<[colour::Optics]>>>,
+    /// Predictions by stack and backing: bridges, crowns and implants of one build share them.
+    seen: Mutex<BTreeMap<String, Arc<[Lab]>>>,
     error: Vec<Lab>,
 }
 
 /// What lies beneath on one tooth.
 struct Beneath {
+    key: String,
     words: String,
     lab: Vec<Lab>,
     backing: Arc<[Backing]>,
@@ -94,7 +97,7 @@ impl Scene {
             let index = (!metal).then_some(BODY_INDEX);
             let backing = colour::backings(&spread, index, Instrument::BEAM, world, &field, &viewing).map_err(|e| fail(&e))?;
             let lab = spread.draws(world, &field);
-            backings.insert(tooth, Beneath { words, lab, backing, measured, provenance: from });
+            backings.insert(tooth, Beneath { key: tooth.to_string(), words, lab, backing, measured, provenance: from });
         }
         let ordinary = Spread::exactly(ORDINARY);
         let ordinary = colour::backings(&ordinary, Some(BODY_INDEX), Instrument::BEAM, world, "colour/ordinary", &viewing)
@@ -108,6 +111,7 @@ impl Scene {
             backings,
             ordinary,
             media: Mutex::new(BTreeMap::new()),
+            seen: Mutex::new(BTreeMap::new()),
             error: ModelError::USUAL.draws(world),
         })
     }
@@ -153,7 +157,7 @@ impl Scene {
         catalogue: &Catalogue,
     ) -> Result<Shown, NoColour> {
         let stack = self.layers(candidate, dimensions, grade, ratio)?;
-        let reference = self.predict(&stack, &self.ordinary)?;
+        let reference = self.predict(&stack, "ordinary", &self.ordinary)?;
         let mut caveats = Vec::new();
         let mut provenance = self.provenance.clone();
         let mut abutments = Vec::new();
@@ -167,7 +171,7 @@ impl Scene {
             let predicted: Vec<Lab> = match (candidate.material, beneath) {
                 (Material::Metal, _) => metal(&self.world, catalogue, &mut provenance),
                 (Material::MetalCeramic, _) | (_, None) => self.shift(&reference, &reference),
-                (_, Some(beneath)) => self.shift(&self.predict(&stack, &beneath.backing)?, &reference),
+                (_, Some(beneath)) => self.shift(&self.predict(&stack, &beneath.key, &beneath.backing)?, &reference),
             };
             let d = difference(&predicted, &self.wish, Metric::Ciede2000);
             let bench = Limits::BENCH.chances(&predicted, &self.wish, &self.world);
@@ -201,7 +205,18 @@ impl Scene {
             .collect()
     }
 
-    fn predict(&self, stack: &[(String, f64, LayerDraws)], backing: &Arc<[Backing]>) -> Result<Vec<Lab>, NoColour> {
+    fn predict(
+        &self,
+        stack: &[(String, f64, LayerDraws)],
+        backing_key: &str,
+        backing: &Arc<[Backing]>,
+    ) -> Result<Arc<[Lab]>, NoColour> {
+        let broken = || NoColour("a worker stopped".to_owned());
+        let layers: Vec<String> = stack.iter().map(|(name, mm, _)| format!("{name}@{mm}")).collect();
+        let key = format!("{} over {backing_key}", layers.join("/"));
+        if let Some(known) = self.seen.lock().map_err(|_| broken())?.get(&key) {
+            return Ok(known.clone());
+        }
         let ensemble = Ensemble {
             layers: stack.iter().map(|(_, _, layer)| layer.clone()).collect(),
             coupling: Coupling::Film(1.5),
@@ -209,7 +224,10 @@ impl Scene {
             instrument: Instrument::BEAM,
             model_error: ModelError::NONE,
         };
-        ensemble.predict(&self.world, &self.viewing).map_err(|e| NoColour(e.to_string()))
+        let seen: Arc<[Lab]> =
+            ensemble.predict(&self.world, &self.viewing).map_err(|e| NoColour(e.to_string()))?.into();
+        self.seen.lock().map_err(|_| broken())?.insert(key, seen.clone());
+        Ok(seen)
     }
 
     /// Layers from the outside in: name, thickness, optics.
@@ -435,9 +453,4 @@ fn metal(world: &World, catalogue: &Catalogue, provenance: &mut Provenance) -> V
         Spread::Between { low: corner(|r| r.low), high: corner(|r| r.high) }
     });
     spread.draws(world, "colour/metal")
-}
-
-/// Interval of a list of chances, for printing.
-pub fn interval(draws: &Draws) -> Interval {
-    draws.interval().rounded()
 }

@@ -50,6 +50,18 @@ pub enum Footing {
     MechanicsOnly,
 }
 
+/// The mean risk E[1 - exp(-exp(u + s Z))], Z standard normal.
+pub trait MeanRisk {
+    /// The mean risk, and its derivative with respect to u.
+    fn risk(&self, u: f64, s: f64) -> (f64, f64);
+}
+
+impl<R: MeanRisk + ?Sized> MeanRisk for &R {
+    fn risk(&self, u: f64, s: f64) -> (f64, f64) {
+        (**self).risk(u, s)
+    }
+}
+
 /// Nodes and weights of a standard normal expectation.
 #[derive(Debug, Clone)]
 pub struct Quadrature(Vec<(f64, f64)>);
@@ -70,54 +82,43 @@ impl Quadrature {
         Self(scaled.collect())
     }
 
-    /// E[1 - exp(-exp(u + s Z))], Z standard normal, and its derivative with respect to u.
-    pub fn risk(&self, u: f64, s: f64) -> (f64, f64) {
-        self.0.iter().fold((0.0, 0.0), |sum, &(z, w)| Self::node(sum, w, (u + s * z).exp()))
-    }
-
-    /// The same for several factors of the hazard at once.
-    fn risks(&self, u: f64, s: f64, factors: &[f64]) -> (Vec<f64>, Vec<f64>) {
-        let mut sums = vec![(0.0, 0.0); factors.len()];
-        for &(z, w) in &self.0 {
-            let h = (u + s * z).exp();
-            for (sum, factor) in sums.iter_mut().zip(factors) {
-                *sum = Self::node(*sum, w, factor * h);
-            }
-        }
-        sums.into_iter().unzip()
-    }
-
     fn node((risk, slope): (f64, f64), w: f64, h: f64) -> (f64, f64) {
         let e = (-h).exp_m1();
         // At infinite h the product h exp(-h) is 0.
         (risk - w * e, slope + if h.is_finite() { w * h * (1.0 + e) } else { 0.0 })
     }
+}
 
-    /// u with `risk(u, s)` = q, q within 0..1.
-    fn solve(&self, q: f64, s: f64) -> Result<f64, StrengthError> {
-        let fail =
-            |_| StrengthError::OutOfRange { quantity: "observed risk", found: q, expected: "a risk a hazard can meet" };
-        // Newton on the logarithm of the hazard at the mean; falls back to a bracketed search.
-        let target = (-(-q).ln_1p()).ln();
-        let mut u = target - 0.5 * s * s * (1.0 - q);
-        for _ in 0..40 {
-            let (r, d) = self.risk(u, s);
-            if !(r > 0.0 && r < 1.0 && d > 0.0) {
-                break;
-            }
-            let hazard = -(-r).ln_1p();
-            let step = (target - hazard.ln()) * hazard * (1.0 - r) / d;
-            if !step.is_finite() || step.abs() > 20.0 + 5.0 * s {
-                break;
-            }
-            u += step;
-            if step.abs() < 1e-14 * (1.0 + u.abs()) {
-                return Ok(u);
-            }
-        }
-        let wide = 60.0 + 12.0 * s;
-        root::brent(|u| self.risk(u, s).0 / q - 1.0, target - wide - s * s, target + wide + s * s, 1e-15).map_err(fail)
+impl MeanRisk for Quadrature {
+    fn risk(&self, u: f64, s: f64) -> (f64, f64) {
+        self.0.iter().fold((0.0, 0.0), |sum, &(z, w)| Self::node(sum, w, (u + s * z).exp()))
     }
+}
+
+/// u with `risk(u, s)` = q, q within 0..1.
+fn solve(mean: &impl MeanRisk, q: f64, s: f64) -> Result<f64, StrengthError> {
+    let fail =
+        |_| StrengthError::OutOfRange { quantity: "observed risk", found: q, expected: "a risk a hazard can meet" };
+    // Newton on the logarithm of the hazard at the mean; falls back to a bracketed search.
+    let target = (-(-q).ln_1p()).ln();
+    let mut u = target - 0.5 * s * s * (1.0 - q);
+    for _ in 0..40 {
+        let (r, d) = mean.risk(u, s);
+        if !(r > 0.0 && r < 1.0 && d > 0.0) {
+            break;
+        }
+        let hazard = -(-r).ln_1p();
+        let step = (target - hazard.ln()) * hazard * (1.0 - r) / d;
+        if !step.is_finite() || step.abs() > 20.0 + 5.0 * s {
+            break;
+        }
+        u += step;
+        if step.abs() < 1e-13 * (1.0 + u.abs()) {
+            return Ok(u);
+        }
+    }
+    let wide = 60.0 + 12.0 * s;
+    root::brent(|u| mean.risk(u, s).0 / q - 1.0, target - wide - s * s, target + wide + s * s, 1e-15).map_err(fail)
 }
 
 /// The level solved for one draw: one delta for all options of a material family.
@@ -142,7 +143,7 @@ pub struct CaseRisk {
 impl Anchor {
     /// Solves delta and T for a draw: `phi` in 0..1, inert modulus `m`, exponent `n` > 2.
     pub fn solve(
-        quadrature: &Quadrature,
+        mean: &impl MeanRisk,
         reference: &Reference,
         phi: f64,
         m: f64,
@@ -153,7 +154,7 @@ impl Anchor {
         let w = checked(&reference.w)?;
         let five = reference.p.iter().find(|(years, _)| (years - ANCHOR_YEARS).abs() < 1e-9);
         let &(_, p5) = five.ok_or(StrengthError::NoFiveYears { count: reference.p.len() })?;
-        let level = |p: f64| quadrature.solve(driven(p, phi)?, a * w.sd);
+        let level = |p: f64| solve(mean, driven(p, phi)?, a * w.sd);
         let u5 = level(p5)?;
         let mut times = Vec::with_capacity(reference.p.len());
         for &(years, p) in &reference.p {
@@ -200,13 +201,12 @@ impl Anchor {
     }
 
     /// Risks of a case whose W is `w`.
-    pub fn case(&self, quadrature: &Quadrature, w: &Normal) -> Result<CaseRisk, StrengthError> {
+    pub fn case(&self, mean: &impl MeanRisk, w: &Normal) -> Result<CaseRisk, StrengthError> {
         let w = checked(w)?;
-        let (u, s) = (self.a * (w.mean + self.delta), self.a * w.sd);
-        let growth: Vec<f64> = self.times.iter().map(|t| t.2.exp()).collect();
-        let (q, slope) = quadrature.risks(u, s, &growth);
-        let (mut risk, mut sensitivity) = (Vec::with_capacity(q.len()), Vec::with_capacity(q.len()));
-        for ((&(_, other, _), q), slope) in self.times.iter().zip(q).zip(slope) {
+        let s = self.a * w.sd;
+        let (mut risk, mut sensitivity) = (Vec::with_capacity(self.times.len()), Vec::with_capacity(self.times.len()));
+        for &(_, other, ln_t) in &self.times {
+            let (q, slope) = mean.risk(self.a * (w.mean + self.delta) + ln_t, s);
             let total = (other + q * (1.0 - other)).clamp(0.0, 1.0);
             risk.push(total);
             sensitivity.push(if total > 0.0 { (1.0 - other) * self.a * slope / total } else { 0.0 });
@@ -235,8 +235,8 @@ fn checked(w: &Normal) -> Result<Normal, StrengthError> {
 
 /// A material family over all draws: solved once, applied to many cases.
 #[derive(Debug, Clone)]
-pub struct Family {
-    quadrature: Quadrature,
+pub struct Family<R> {
+    mean: R,
     anchors: Vec<Anchor>,
 }
 
@@ -255,16 +255,16 @@ pub struct Anchored {
     pub footing: Footing,
 }
 
-impl Family {
-    /// One anchor a draw, k = 0..`draws`.
+impl<R: MeanRisk> Family<R> {
+    /// One anchor a draw, k = 0..`draws`; `mean` is a [`Quadrature`] or, faster, a [`crate::RiskTable`].
     pub fn new(
+        mean: R,
         draws: usize,
-        anchor: impl Fn(&Quadrature, usize) -> Result<Anchor, StrengthError>,
+        anchor: impl Fn(&R, usize) -> Result<Anchor, StrengthError>,
     ) -> Result<Self, StrengthError> {
-        let quadrature = Quadrature::default();
         let mut anchors: Vec<Anchor> = Vec::with_capacity(draws);
         for k in 0..draws {
-            let next = anchor(&quadrature, k)?;
+            let next = anchor(&mean, k)?;
             if let Some(first) = anchors.first()
                 && first.times.len() != next.times.len()
             {
@@ -276,7 +276,7 @@ impl Family {
         if anchors.is_empty() {
             return Err(StrengthError::Length { what: "draws", found: 0, expected: 1 });
         }
-        Ok(Self { quadrature, anchors })
+        Ok(Self { mean, anchors })
     }
 
     /// The anchors, draw by draw.
@@ -288,7 +288,7 @@ impl Family {
     pub fn case(&self, w: impl Fn(usize) -> Normal) -> Result<Anchored, StrengthError> {
         let first = &self.anchors[0];
         let five = first.times.iter().position(|t| (t.0 - ANCHOR_YEARS).abs() < 1e-9).unwrap_or(0);
-        let cases = self.anchors.iter().enumerate().map(|(k, anchor)| anchor.case(&self.quadrature, &w(k)));
+        let cases = self.anchors.iter().enumerate().map(|(k, anchor)| anchor.case(&self.mean, &w(k)));
         let cases = cases.collect::<Result<Vec<_>, _>>()?;
         let n = cases.len();
         let delta = Draws::from_fn(n, |k| self.anchors[k].delta);

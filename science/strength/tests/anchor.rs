@@ -2,7 +2,8 @@
 #![allow(clippy::unwrap_used, clippy::panic)]
 
 use proptest::prelude::*;
-use strength::anchor::{Anchor, Family, Footing, Normal, Quadrature, Reference};
+use strength::RiskTable;
+use strength::anchor::{Anchor, Family, Footing, MeanRisk, Normal, Quadrature, Reference};
 
 fn reference(p5: f64, sd: f64) -> Reference {
     Reference { p: vec![(1.0, 0.2 * p5), (5.0, p5), (10.0, 1.8 * p5)], w: Normal { mean: -0.7, sd } }
@@ -61,7 +62,7 @@ fn the_quadrature_agrees_with_adaptive_simpson() {
 #[test]
 fn two_cases_of_one_family_share_delta_draw_by_draw() {
     let family =
-        Family::new(16, |q, k| Anchor::solve(q, &reference(0.02 + 0.001 * k as f64, 0.3), 0.25, 9.0, 25.0)).unwrap();
+        Family::new(Quadrature::default(), 16, |q, k| Anchor::solve(q, &reference(0.02 + 0.001 * k as f64, 0.3), 0.25, 9.0, 25.0)).unwrap();
     let a = family.case(|_| Normal { mean: -0.5, sd: 0.2 }).unwrap();
     let b = family.case(|_| Normal { mean: -1.0, sd: 0.2 }).unwrap();
     assert_eq!(a.delta, b.delta);
@@ -153,5 +154,37 @@ proptest! {
         let e = 1e-5;
         let slope = (at(w + e).risk[1].ln() - at(w - e).risk[1].ln()) / (2.0 * e);
         prop_assert!((slope - at(w).sensitivity[1]).abs() < 1e-4);
+    }
+}
+
+#[test]
+fn the_table_agrees_with_its_rule() {
+    // Largest difference of ln hazard between the table and the 64-node rule it was made from, where the rule itself is good
+    // (s up to 4); 3e-4 is the interpolation's error at a quarter in u.
+    let (table, rule) = (RiskTable::default(), Quadrature::with_nodes(64));
+    for i in 0..400 {
+        for j in 0..33 {
+            let (u, s) = (-40.0 + 0.1 * i as f64 + 0.037, 0.125 * j as f64 + 0.061);
+            let ln_hazard = |risk: f64| (-(-risk).ln_1p()).ln();
+            let (a, b) = (table.risk(u, s), rule.risk(u, s));
+            if b.0 < 1.0 - 1e-9 && b.0 > 0.0 && s <= 4.0 {
+                assert!((ln_hazard(a.0) - ln_hazard(b.0)).abs() < 3e-4, "u {u} s {s}: {} against {}", a.0, b.0);
+            }
+        }
+    }
+}
+
+#[test]
+fn on_the_table_the_reference_case_returns_what_was_observed() {
+    let table = RiskTable::default();
+    for p in [1e-6, 1e-3, 0.05, 0.5, 0.97] {
+        for sd in [0.05, 0.3, 0.6] {
+            let reference = Reference { p: vec![(5.0, p), (10.0, (1.5 * p).min(0.99))], w: Normal { mean: -1.0, sd } };
+            let anchor = Anchor::solve(&table, &reference, 0.2, 9.0, 25.0).unwrap();
+            let case = anchor.case(&table, &reference.w).unwrap();
+            for (risk, (_, wanted)) in case.risk.iter().zip(&reference.p) {
+                assert!((risk / wanted - 1.0).abs() < 1e-10, "{risk} against {wanted} at sd {sd}");
+            }
+        }
     }
 }
