@@ -73,18 +73,22 @@ pub struct Issue {
 
 impl Issue {
     /// An issue that stops the work.
-    pub fn error(place: Place, found: impl Into<String>, expected: impl Into<String>, remedy: impl Into<String>) -> Self {
-        Self {
-            severity: Severity::Error,
-            place,
-            found: found.into(),
-            expected: expected.into(),
-            remedy: remedy.into(),
-        }
+    pub fn error(
+        place: Place,
+        found: impl Into<String>,
+        expected: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Self {
+        Self { severity: Severity::Error, place, found: found.into(), expected: expected.into(), remedy: remedy.into() }
     }
 
     /// An issue with which the work goes on.
-    pub fn warning(place: Place, found: impl Into<String>, expected: impl Into<String>, remedy: impl Into<String>) -> Self {
+    pub fn warning(
+        place: Place,
+        found: impl Into<String>,
+        expected: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Self {
         Self { severity: Severity::Warning, ..Self::error(place, found, expected, remedy) }
     }
 

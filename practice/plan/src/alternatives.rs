@@ -49,7 +49,10 @@ fn not_computed_here(case: &Case, catalogue: &Catalogue) -> Vec<Alternative> {
     Construct::ALL
         .iter()
         .filter(|c| c.treats() == purpose && c.is_indirect() && !computed.contains(c))
-        .filter(|c| catalogue.material_class(Material::LithiumDisilicate).is_some_and(|m| m.constructs.contains(c)) || **c == Construct::ImplantCrown)
+        .filter(|c| {
+            catalogue.material_class(Material::LithiumDisilicate).is_some_and(|m| m.constructs.contains(c))
+                || **c == Construct::ImplantCrown
+        })
         .map(|&construct| Alternative {
             construct,
             title: construct.label().to_owned(),

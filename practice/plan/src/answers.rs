@@ -107,11 +107,7 @@ impl Found<'_> {
             );
             answer.mark(Caveat::LittleKnown);
         }
-        let words = format!(
-            "{} lost by ten years, {} by five",
-            of_hundred(mean),
-            of_hundred(loss.by(5.0).mean())
-        );
+        let words = format!("{} lost by ten years, {} by five", of_hundred(mean), of_hundred(loss.by(5.0).mean()));
         self.printed(Question::Last, answer, words, &["evidence/loss/clinic", "load/level", "load/grinding_factor"])
     }
 
@@ -122,9 +118,11 @@ impl Found<'_> {
         if let Some(stress) = self.stress {
             provenance.merge(&stress.provenance);
         }
-        let mut answer = self.of("risk of fracture of framework or body by ten years", Unit::Share, Some(fracture), provenance);
+        let mut answer =
+            self.of("risk of fracture of framework or body by ten years", Unit::Share, Some(fracture), provenance);
         self.judge(&mut answer, "break_10y", mean, &format!("{} break by ten years", of_hundred(mean)));
-        let chips = self.risks.expected(Cause::Chip, Process::Complication, 10.0).map(|h| h.map(|h| -(-h).exp_m1()).mean());
+        let chips =
+            self.risks.expected(Cause::Chip, Process::Complication, 10.0).map(|h| h.map(|h| -(-h).exp_m1()).mean());
         if let Some(chips) = chips {
             self.judge(&mut answer, "chip_10y", chips, &format!("{} chip by ten years", of_hundred(chips)));
         }
@@ -144,28 +142,40 @@ impl Found<'_> {
                     );
                 }
                 if let Some(power) = self.risks.sensitivity.filter(|p| *p > 0.0) {
-                    let text = format!("one tenth more stress means about {:.0} % more fractures", 100.0 * (1.1f64.powf(power) - 1.0));
+                    let text = format!(
+                        "one tenth more stress means about {:.0} % more fractures",
+                        100.0 * (1.1f64.powf(power) - 1.0)
+                    );
                     answer.add(Verdict::Suits, Reason::new(text, Provenance::default()));
                 }
             }
             None => answer.add(
                 Verdict::Suits,
-                Reason::new("an alloy carries the load: it yields before it breaks, the studies' rate is taken as it is", Provenance::default()),
+                Reason::new(
+                    "an alloy carries the load: it yields before it breaks, the studies' rate is taken as it is",
+                    Provenance::default(),
+                ),
             ),
         }
-        let fractures = self.risks.causes.iter().find(|c| c.cause == Cause::FrameworkFracture && c.process == Process::Loss);
+        let fractures =
+            self.risks.causes.iter().find(|c| c.cause == Cause::FrameworkFracture && c.process == Process::Loss);
         for caveat in fractures.map(|c| c.caveats.clone()).unwrap_or_default() {
             answer.mark(caveat);
             if caveat == Caveat::Disagree {
                 let factor = self.risks.disagreement.unwrap_or(1.0);
-                let text = format!("mechanics and clinic disagree by a factor {factor:.2} of strength: the clinic sets the level");
+                let text = format!(
+                    "mechanics and clinic disagree by a factor {factor:.2} of strength: the clinic sets the level"
+                );
                 answer.add(Verdict::Suits, Reason::new(text, Provenance::default()));
             }
         }
         if self.risks.fracture_not_known() && self.candidate.construct.has_pontic() {
             answer.add(
                 Verdict::NotKnown,
-                Reason::new("no patient has been followed with this material in a bridge: mechanics alone", Provenance::default()),
+                Reason::new(
+                    "no patient has been followed with this material in a bridge: mechanics alone",
+                    Provenance::default(),
+                ),
             );
         }
         let words = match chips {
@@ -174,7 +184,12 @@ impl Found<'_> {
         };
         let m = format!("strength/{}/m", self.candidate.material.word());
         let n = format!("strength/{}/n", self.candidate.material.word());
-        self.printed(Question::Break, answer, words, &["load/grinding_factor", "evidence/loss/clinic", &m, &n, "strength/phi/framework"])
+        self.printed(
+            Question::Break,
+            answer,
+            words,
+            &["load/grinding_factor", "evidence/loss/clinic", &m, &n, "strength/phi/framework"],
+        )
     }
 
     fn show(&self) -> QuestionAnswer {
@@ -184,9 +199,18 @@ impl Found<'_> {
             return self.printed(Question::Show, answer, "not known".to_owned(), &[]);
         };
         let looks = shown.looks.mean();
-        let mut answer =
-            self.of("difference from the wish", Unit::ColourDifference, Some(shown.difference.clone()), shown.provenance.clone());
-        self.judge(&mut answer, "show_seen", looks, &format!("{} would be remade for their colour here", of_hundred(looks)));
+        let mut answer = self.of(
+            "difference from the wish",
+            Unit::ColourDifference,
+            Some(shown.difference.clone()),
+            shown.provenance.clone(),
+        );
+        self.judge(
+            &mut answer,
+            "show_seen",
+            looks,
+            &format!("{} would be remade for their colour here", of_hundred(looks)),
+        );
         for caveat in &shown.caveats {
             answer.mark(*caveat);
         }
@@ -203,7 +227,10 @@ impl Found<'_> {
         if matches!(self.candidate.construct, Construct::OneWing | Construct::TwoWings) {
             answer.add(
                 Verdict::Suits,
-                Reason::new("a wing behind a thin tooth may shine through; that is not computed", Provenance::default()),
+                Reason::new(
+                    "a wing behind a thin tooth may shine through; that is not computed",
+                    Provenance::default(),
+                ),
             );
             answer.mark(Caveat::NotComputed);
         }
@@ -213,13 +240,19 @@ impl Found<'_> {
         let d = shown.difference.interval();
         let words = format!("{} remade for colour; ΔE00 {}", of_hundred(looks), d.in_words());
         let beneath = self.candidate.abutments.first().map(|t| format!("colour/beneath/{t}/l")).unwrap_or_default();
-        self.printed(Question::Show, answer, words, &["colour/wish/l", &beneath, "colour/model/l", "colour/observer/strictness"])
+        self.printed(
+            Question::Show,
+            answer,
+            words,
+            &["colour/wish/l", &beneath, "colour/model/l", "colour/observer/strictness"],
+        )
     }
 
     fn lose(&self) -> QuestionAnswer {
         let lost = self.lost;
         let share = lost.share_interval();
-        let mut answer = self.of("share of the crown removed", Unit::Share, Some(lost.share.clone()), lost.provenance.clone());
+        let mut answer =
+            self.of("share of the crown removed", Unit::Share, Some(lost.share.clone()), lost.provenance.clone());
         for caveat in &lost.caveats {
             answer.mark(*caveat);
         }
@@ -235,16 +268,36 @@ impl Found<'_> {
             let words = format!("prepared already; about {:.0} % more of the crown", 100.0 * share.mean);
             return self.printed(Question::Lose, answer, words, &[]);
         }
-        self.judge(&mut answer, "lose_volume", share.mean, &format!("{:.0} % of the crown is removed", 100.0 * share.mean));
+        self.judge(
+            &mut answer,
+            "lose_volume",
+            share.mean,
+            &format!("{:.0} % of the crown is removed", 100.0 * share.mean),
+        );
         if let Some(dentine) = &lost.dentine {
             let left = dentine.mean();
-            self.judge(&mut answer, "lose_dentine", left, &format!("{left:.1} mm of dentine are expected over the pulp"));
+            self.judge(
+                &mut answer,
+                "lose_dentine",
+                left,
+                &format!("{left:.1} mm of dentine are expected over the pulp"),
+            );
             let thin = dentine.share(|d| d < 0.5);
-            self.judge(&mut answer, "lose_dentine_chance", thin, &format!("{} keep less than half a millimetre over the pulp", of_hundred(thin)));
+            self.judge(
+                &mut answer,
+                "lose_dentine_chance",
+                thin,
+                &format!("{} keep less than half a millimetre over the pulp", of_hundred(thin)),
+            );
         }
         if let Some(enamel) = lost.margin_in_enamel.as_ref().filter(|_| self.candidate.construct.is_adhesive_only()) {
             let left = enamel.mean();
-            self.judge(&mut answer, "lose_enamel_margin", left, &format!("{:.0} % of the margin stays in enamel", 100.0 * left));
+            self.judge(
+                &mut answer,
+                "lose_enamel_margin",
+                left,
+                &format!("{:.0} % of the margin stays in enamel", 100.0 * left),
+            );
         }
         let words = match &lost.dentine {
             Some(d) => format!("{:.0} % of the crown; {:.1} mm of dentine over the pulp", 100.0 * share.mean, d.mean()),
@@ -259,19 +312,21 @@ impl Found<'_> {
             .crude(Cause::Debonding, Process::Loss, 10.0)
             .zip(&self.risks.crude(Cause::Debonding, Process::Complication, 10.0), |a, b| 1.0 - (1.0 - a) * (1.0 - b));
         let mean = off.mean();
-        let mut answer = self.of("risk of coming off by ten years", Unit::Share, Some(off), self.risks.prediction.sources.clone());
+        let mut answer =
+            self.of("risk of coming off by ten years", Unit::Share, Some(off), self.risks.prediction.sources.clone());
         self.judge(&mut answer, "hold_debond_10y", mean, &format!("{} come off by ten years", of_hundred(mean)));
-        let by_form = matches!(
-            self.candidate.construct,
-            Construct::Crown | Construct::Bridge | Construct::CantileverBridge
-        );
+        let by_form =
+            matches!(self.candidate.construct, Construct::Crown | Construct::Bridge | Construct::CantileverBridge);
         if by_form {
             self.hold_by_form(&mut answer);
         }
         if self.candidate.construct.is_adhesive_only() {
             match self.case.mouth.dry_field {
                 Some(DryField::No) => {
-                    answer.add(Verdict::Unsuitable, Reason::new("the field cannot be kept dry and nothing else holds it", practice()));
+                    answer.add(
+                        Verdict::Unsuitable,
+                        Reason::new("the field cannot be kept dry and nothing else holds it", practice()),
+                    );
                 }
                 Some(DryField::WithDifficulty) => {
                     answer.add(Verdict::WithCare, Reason::new("the field is dry only with difficulty", practice()));
@@ -295,7 +350,8 @@ impl Found<'_> {
                 let source = if measured.is_some() { "measured" } else { "expected after this preparation" };
                 self.judge(answer, limit, wall, &format!("the walls of {tooth} are {wall:.1} mm high ({source})"));
                 let short = abutment.is_some_and(|a| wall < wall_rule(a));
-                let bonded = self.candidate.material.is_glass_ceramic() && self.case.mouth.dry_field == Some(DryField::Yes);
+                let bonded =
+                    self.candidate.material.is_glass_ceramic() && self.case.mouth.dry_field == Some(DryField::Yes);
                 if short && bonded {
                     answer.add(Verdict::Suits, Reason::new("bonding can make up for short walls", practice()));
                 }
@@ -306,7 +362,12 @@ impl Found<'_> {
             if let Some(a) = abutment.filter(|a| a.pulp == Some(Pulp::RootFilled)) {
                 if let Some(ferrule) = a.ferrule {
                     let (low, high) = ferrule.millimetres();
-                    self.judge(answer, "hold_ferrule", 0.5 * (low + high), &format!("the ferrule of {tooth} is about {:.1} mm", 0.5 * (low + high)));
+                    self.judge(
+                        answer,
+                        "hold_ferrule",
+                        0.5 * (low + high),
+                        &format!("the ferrule of {tooth} is about {:.1} mm", 0.5 * (low + high)),
+                    );
                 }
             }
         }
@@ -315,7 +376,12 @@ impl Found<'_> {
     fn cost(&self) -> QuestionAnswer {
         match self.cost {
             Some(cost) => {
-                let answer = self.of("laboratory fee", Unit::Money, Some(cost.amount.clone()), Provenance::of("own_figures", Basis::Own));
+                let answer = self.of(
+                    "laboratory fee",
+                    Unit::Money,
+                    Some(cost.amount.clone()),
+                    Provenance::of("own_figures", Basis::Own),
+                );
                 self.printed(Question::Cost, answer, cost.words.clone(), &[])
             }
             None => {
@@ -329,7 +395,15 @@ impl Found<'_> {
 
     fn of(&self, quantity: &str, unit: Unit, value: Option<Draws>, provenance: Provenance) -> Answer {
         let caveats = if provenance.rests_on_memory() { vec![Caveat::FromMemory] } else { Vec::new() };
-        Answer { quantity: quantity.to_owned(), unit, value, verdict: Verdict::Suits, reasons: Vec::new(), caveats, provenance }
+        Answer {
+            quantity: quantity.to_owned(),
+            unit,
+            value,
+            verdict: Verdict::Suits,
+            reasons: Vec::new(),
+            caveats,
+            provenance,
+        }
     }
 
     /// Judges a number by a row of the verdict limits.

@@ -109,15 +109,12 @@ fn arm(study: &Study) -> Arm {
         region @ ("anterior" | "posterior") if told_build => with(region),
         _ => Cell { labels: path },
     };
-    let moderators: BTreeMap<String, String> = [
-        ("generation", &study.generation),
-        ("process", &study.process),
-        ("setting", &study.setting),
-    ]
-    .into_iter()
-    .filter(|(_, level)| !level.is_empty())
-    .map(|(key, level)| (key.to_owned(), level.clone()))
-    .collect();
+    let moderators: BTreeMap<String, String> =
+        [("generation", &study.generation), ("process", &study.process), ("setting", &study.setting)]
+            .into_iter()
+            .filter(|(_, level)| !level.is_empty())
+            .map(|(key, level)| (key.to_owned(), level.clone()))
+            .collect();
     let at = study.survival.map_or(0.0, |s| s.0);
     let follow_up = study.follow_up.0.or(study.follow_up.1).unwrap_or(at);
     let pooled = match (&study.usable, study.outcome_is_loss) {

@@ -92,7 +92,8 @@ fn single_tooth(catalogue: &Catalogue, tooth: Tooth, provenance: &mut Provenance
 /// What grinding adds to ln F, per draw.
 fn grinding(world: &World, case: &Case, catalogue: &Catalogue, provenance: &mut Provenance) -> Draws {
     let row = catalogue.loads("max_voluntary_bruxers").next();
-    let (low, best, high) = row.map_or((1.0, 1.2, 1.8), |l| (l.fact.figure.low, l.fact.figure.middle(), l.fact.figure.high));
+    let (low, best, high) =
+        row.map_or((1.0, 1.2, 1.8), |l| (l.fact.figure.low, l.fact.figure.middle(), l.fact.figure.high));
     if let Some(l) = row {
         l.fact.sources.iter().for_each(|s| provenance.add(s.clone(), l.fact.basis));
     }

@@ -63,7 +63,8 @@ fn harm(construct: Construct, risks: &Risks, catalogue: &Catalogue) -> Draws {
     for cause in Cause::ALL {
         let weight = |process| weight(construct, *cause, process, catalogue);
         // A loss costs the years the restoration would still have served: its part of the area under the loss curve.
-        let part = risks.crude(*cause, Process::Loss, horizon).zip(&all, |own, all| if all > 0.0 { own / all } else { 0.0 });
+        let part =
+            risks.crude(*cause, Process::Loss, horizon).zip(&all, |own, all| if all > 0.0 { own / all } else { 0.0 });
         total = total.plus(&part.times(&years_lost).scaled(weight(Process::Loss)));
         if let Some(events) = risks.expected(*cause, Process::Complication, horizon) {
             // An event halfway through costs its share of the years then left.
@@ -141,7 +142,8 @@ pub fn printed(amounts: &Amounts, catalogue: &Catalogue) -> Vec<CriterionValue> 
 /// How the case weighs the criteria, and in words.
 pub fn weighing(case: &Case, catalogue: &Catalogue) -> (Weighing, Vec<String>) {
     if let Some(w) = case.wish.weights {
-        let words = format!("weights given: harm {}, looks {}, tissue {}, money {}", w.harm, w.looks, w.tissue, w.money);
+        let words =
+            format!("weights given: harm {}, looks {}, tissue {}, money {}", w.harm, w.looks, w.tissue, w.money);
         return (Weighing::Fixed(vec![w.harm, w.looks, w.tissue, w.money]), vec![words]);
     }
     if case.wish.order.is_empty() {
@@ -151,7 +153,8 @@ pub fn weighing(case: &Case, catalogue: &Catalogue) -> (Weighing, Vec<String>) {
             .collect();
         return (Weighing::Between(ranges), vec!["what matters was not asked: the usual range of weights".to_owned()]);
     }
-    let place = |matter: Matter| Some(case.wish.order.iter().position(|&m| m == matter).unwrap_or(case.wish.order.len()));
+    let place =
+        |matter: Matter| Some(case.wish.order.iter().position(|&m| m == matter).unwrap_or(case.wish.order.len()));
     let ranks = [Matter::Harm, Matter::Looks, Matter::Tissue, Matter::Money].map(place);
     (Weighing::Ordered(ranks.to_vec()), case.wish.order.iter().map(|m| m.label().to_owned()).collect())
 }

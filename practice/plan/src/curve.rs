@@ -21,9 +21,8 @@ impl RiskOverYears {
     pub fn years_lost(&self) -> Draws {
         let n = self.0[0].len();
         Draws::from_fn(n, |k| {
-            let strip = |(pair, years): (&[Draws], &[f64])| {
-                0.5 * (years[1] - years[0]) * (pair[0].get(k) + pair[1].get(k))
-            };
+            let strip =
+                |(pair, years): (&[Draws], &[f64])| 0.5 * (years[1] - years[0]) * (pair[0].get(k) + pair[1].get(k));
             self.0.windows(2).zip(YEARS.windows(2)).map(strip).sum()
         })
     }

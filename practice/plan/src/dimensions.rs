@@ -132,7 +132,10 @@ impl Dimensions {
 /// Room for the restoration: what is planned; at the stump what is there.
 fn space(case: &Case) -> Option<f64> {
     let now = case.space.now_mm.filter(|_| case.moment == Moment::Stump);
-    case.space.planned_mm.or(now).or_else(|| case.space.room.map(|r| r.millimetres()).map(|(low, high)| 0.5 * (low + high)))
+    case.space
+        .planned_mm
+        .or(now)
+        .or_else(|| case.space.room.map(|r| r.millimetres()).map(|(low, high)| 0.5 * (low + high)))
 }
 
 fn connector(case: &Case, needs: &[Need]) -> Option<Connector> {

@@ -21,7 +21,9 @@ pub fn hazard_ratios(
 ) -> (Vec<(String, Draws)>, Vec<String>, Provenance) {
     let mut found = Found { world, ratios: Vec::new(), words: Vec::new(), provenance: Provenance::default() };
     let abutments: Vec<&Abutment> = candidate.abutments.iter().filter_map(|&t| case.abutment(t)).collect();
-    let rule = |id: &str| catalogue.hold_rule(id).filter(|r| r.constructs.is_empty() || r.constructs.contains(&candidate.construct));
+    let rule = |id: &str| {
+        catalogue.hold_rule(id).filter(|r| r.constructs.is_empty() || r.constructs.contains(&candidate.construct))
+    };
     if case.mouth.dry_field == Some(DryField::WithDifficulty) {
         if let Some(r) = rule("dry_field_difficult_factor") {
             found.add("dry field only with difficulty", &[Cause::Debonding], &r.fact, 1.0);
@@ -82,7 +84,8 @@ struct Found<'a> {
 
 impl Found<'_> {
     fn add(&mut self, words: &str, causes: &[Cause], fact: &Fact, keep: f64) {
-        let (middle, low, high) = (fact.figure.middle().max(1e-3), fact.figure.low.max(1e-3), fact.figure.high.max(1e-3));
+        let (middle, low, high) =
+            (fact.figure.middle().max(1e-3), fact.figure.low.max(1e-3), fact.figure.high.max(1e-3));
         // 95 % interval: 3.92 standard deviations of the logarithm.
         let sd = ((high / low).ln() / 3.92).max(0.0);
         let field = format!("evidence/factor/{}", fact.id);

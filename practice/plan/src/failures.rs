@@ -15,19 +15,28 @@ pub fn failures(candidate: &Candidate, risks: &Risks, catalogue: &Catalogue) -> 
         .map(|c| {
             let risk = [5.0, 10.0, 15.0].map(|year| risks.crude(c.cause, c.process, year).interval().rounded());
             let row = catalogue.consequence(candidate.construct, c.cause);
-            let usual = row.map_or(
-                if c.process == Process::Loss { Consequence::Remade } else { Consequence::Repaired },
-                |r| usual(r.shares, c.process),
-            );
+            let usual = row
+                .map_or(if c.process == Process::Loss { Consequence::Remade } else { Consequence::Repaired }, |r| {
+                    usual(r.shares, c.process)
+                });
             let left = row.map_or("", |r| r.left_afterwards.as_str());
             let mut caveats = c.caveats.clone();
             if row.is_some_and(|r| r.provenance.rests_on_memory()) {
                 caveats.push(Caveat::FromMemory);
             }
-            FailureMode { cause: c.cause, process: c.process, risk, consequence: usual, then: then(c.cause, left), caveats }
+            FailureMode {
+                cause: c.cause,
+                process: c.process,
+                risk,
+                consequence: usual,
+                then: then(c.cause, left),
+                caveats,
+            }
         })
         .collect();
-    list.sort_by(|a, b| b.risk[1].mean.total_cmp(&a.risk[1].mean).then(a.cause.cmp(&b.cause)).then(a.process.cmp(&b.process)));
+    list.sort_by(|a, b| {
+        b.risk[1].mean.total_cmp(&a.risk[1].mean).then(a.cause.cmp(&b.cause)).then(a.process.cmp(&b.process))
+    });
     list
 }
 

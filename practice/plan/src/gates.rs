@@ -61,7 +61,8 @@ fn cracks(a: &Abutment) -> Finding {
         Cracks::Split => Some((Verdict::Unsuitable, "the tooth or root is split: it cannot be kept".to_owned())),
         Cracks::Symptomatic => Some((
             Verdict::WithCare,
-            "a crack hurts on biting: cover the cusps, and wait with the final restoration until it is free of pain".to_owned(),
+            "a crack hurts on biting: cover the cusps, and wait with the final restoration until it is free of pain"
+                .to_owned(),
         )),
         Cracks::Dentine => Some((Verdict::WithCare, "a crack reaches dentine: follow it while preparing".to_owned())),
         Cracks::Nothing | Cracks::Enamel => None,
@@ -70,8 +71,12 @@ fn cracks(a: &Abutment) -> Finding {
 
 fn root_end(a: &Abutment) -> Finding {
     match a.apical? {
-        Apical::Lesion => Some((Verdict::WithCare, "the root end has a lesion: treat it first and see it heal".to_owned())),
-        Apical::Healing => Some((Verdict::WithCare, "the root end is healing: check it before the final restoration".to_owned())),
+        Apical::Lesion => {
+            Some((Verdict::WithCare, "the root end has a lesion: treat it first and see it heal".to_owned()))
+        }
+        Apical::Healing => {
+            Some((Verdict::WithCare, "the root end is healing: check it before the final restoration".to_owned()))
+        }
         Apical::Unknown => Some((Verdict::NotKnown, "the root end is not known: take a radiograph first".to_owned())),
         Apical::Sound => None,
     }
@@ -116,7 +121,10 @@ fn wall(a: &Abutment) -> Finding {
 
 fn margin(a: &Abutment) -> Finding {
     (a.margin? == Margin::Below).then(|| {
-        (Verdict::WithCare, "the finish line lies below the gum: plan for dryness, and for the impression or scan".to_owned())
+        (
+            Verdict::WithCare,
+            "the finish line lies below the gum: plan for dryness, and for the impression or scan".to_owned(),
+        )
     })
 }
 
@@ -149,9 +157,15 @@ fn last_failure(case: &Case, old: &Old) -> Option<Gate> {
 
 fn lesson(why: WhyReplaced) -> &'static str {
     match why {
-        WhyReplaced::FrameworkFracture => "it broke: find out where, and give that place more height or a stronger class",
-        WhyReplaced::Chip => "its veneer chipped: a build without veneer in function, or a repair, comes before the same again",
-        WhyReplaced::Debonding => "it came off: look at wall height and taper, or at the bond, before cementing the same again",
+        WhyReplaced::FrameworkFracture => {
+            "it broke: find out where, and give that place more height or a stronger class"
+        }
+        WhyReplaced::Chip => {
+            "its veneer chipped: a build without veneer in function, or a repair, comes before the same again"
+        }
+        WhyReplaced::Debonding => {
+            "it came off: look at wall height and taper, or at the bond, before cementing the same again"
+        }
         WhyReplaced::Caries => "caries took it: control the caries and place the margin where it can be cleaned",
         WhyReplaced::Endodontic => "the root canal took it: the new one waits for a sound root end",
         WhyReplaced::ToothFracture => "the tooth broke beneath it: ask whether the rest deserves a crown at all",

@@ -79,12 +79,19 @@ pub fn stress(
         Some(connector) => {
             let bending = bending(case, candidate, catalogue)?;
             let at = |height: f64, width: f64| {
-                let neck = Neck { height, width, shape: NeckShape::Ellipse, fillet_radius: connector.radius, depth: 2.0 };
+                let neck =
+                    Neck { height, width, shape: NeckShape::Ellipse, fillet_radius: connector.radius, depth: 2.0 };
                 Ok::<_, StrengthError>(neck_spectrum(&neck, &bending)?.table())
             };
             let ratio = connector.width / connector.height;
             let least = (connector.least_area * 4.0 / std::f64::consts::PI / ratio).sqrt().max(connector.least_height);
-            (three(|f| at(least * STUDIES.0 * f, least * STUDIES.0 * f * ratio), || at(connector.height, connector.width)), "connector")
+            (
+                three(
+                    |f| at(least * STUDIES.0 * f, least * STUDIES.0 * f * ratio),
+                    || at(connector.height, connector.width),
+                ),
+                "connector",
+            )
         }
         None => {
             let (least, planned) = (dimensions.minimum("occlusal")?, dimensions.occlusal()?);

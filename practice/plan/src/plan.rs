@@ -26,8 +26,8 @@ use case::Case;
 use catalogue::Catalogue;
 use evidence::Posterior;
 use rayon::prelude::*;
-use strength::RiskTable;
 use std::collections::BTreeSet;
+use strength::RiskTable;
 
 /// How much is computed anew.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -176,15 +176,8 @@ impl<'a> Shared<'a> {
         let shown = self.scene.shown(self.case, &candidate, &dimensions, self.catalogue).ok();
         let lost = lost(&self.world, self.case, &candidate, &dimensions, &self.teeth);
         let cost = cost(&self.world, self.case, &candidate);
-        let amounts = Amounts::of(
-            &self.world,
-            candidate.construct,
-            &risks,
-            shown.as_ref(),
-            &lost,
-            cost.as_ref(),
-            self.catalogue,
-        );
+        let amounts =
+            Amounts::of(&self.world, candidate.construct, &risks, shown.as_ref(), &lost, cost.as_ref(), self.catalogue);
         Computed { candidate, dimensions, stops, stress, risks, shown, lost, cost, amounts }
     }
 
@@ -198,8 +191,9 @@ impl<'a> Shared<'a> {
     fn order(&self, computed: &[Computed]) -> (Vec<usize>, Shares, bool) {
         let mut shares = Shares::none(computed.len());
         for asked in [false, true] {
-            let group: Vec<usize> =
-                (0..computed.len()).filter(|&i| !computed[i].is_stopped() && self.asked(&computed[i]) == asked).collect();
+            let group: Vec<usize> = (0..computed.len())
+                .filter(|&i| !computed[i].is_stopped() && self.asked(&computed[i]) == asked)
+                .collect();
             if !group.is_empty() {
                 self.rank_group(computed, &group, &mut shares);
             }
@@ -215,7 +209,9 @@ impl<'a> Shared<'a> {
                 .then(computed[a].candidate.id().cmp(&computed[b].candidate.id()))
         });
         let close = match (order.first(), order.get(1)) {
-            (Some(&a), Some(&b)) if !computed[b].is_stopped() && self.asked(&computed[a]) == self.asked(&computed[b]) => {
+            (Some(&a), Some(&b))
+                if !computed[b].is_stopped() && self.asked(&computed[a]) == self.asked(&computed[b]) =>
+            {
                 shares.first(a) - shares.first(b) < self.catalogue.values().too_close_below()
             }
             _ => false,
@@ -258,7 +254,8 @@ impl<'a> Shared<'a> {
         };
         let answers = found.answers();
         let stopped = one.is_stopped();
-        let worst = answers.iter().filter(|a| a.verdict != Verdict::NotKnown).fold(Verdict::Suits, |v, a| v.graver(a.verdict));
+        let worst =
+            answers.iter().filter(|a| a.verdict != Verdict::NotKnown).fold(Verdict::Suits, |v, a| v.graver(a.verdict));
         let not_known = answers.iter().take(2).any(|a| a.verdict == Verdict::NotKnown);
         let verdict = if stopped {
             Verdict::Unsuitable
@@ -315,7 +312,12 @@ impl<'a> Shared<'a> {
                 let conditions = if g.conditions.is_empty() { String::new() } else { format!(" ({})", g.conditions) };
                 GuidelineNote {
                     id: g.id.clone(),
-                    body: [g.society.as_str(), g.text.as_str()].iter().filter(|s| !s.is_empty()).copied().collect::<Vec<_>>().join(", "),
+                    body: [g.society.as_str(), g.text.as_str()]
+                        .iter()
+                        .filter(|s| !s.is_empty())
+                        .copied()
+                        .collect::<Vec<_>>()
+                        .join(", "),
                     text: format!("{direction}{conditions}"),
                     grade: if g.grade.is_empty() { "not read".to_owned() } else { g.grade.clone() },
                     validity: g.validity(&settings.today).words().to_owned(),
@@ -450,7 +452,8 @@ fn report(
 }
 
 fn subject(case: &Case) -> String {
-    let list = |teeth: Vec<catalogue::words::Tooth>| teeth.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
+    let list =
+        |teeth: Vec<catalogue::words::Tooth>| teeth.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
     let (standing, missing) = (list(case.standing()), list(case.missing()));
     match (case.is_gap(), standing.is_empty()) {
         (true, true) => format!("gap at {missing}"),
@@ -496,7 +499,10 @@ fn defaults(case: &Case) -> Vec<DefaultUsed> {
         .collect();
     let model = [
         ("mechanics", "studies' restorations are 1.15 times the tested minimum, spread 0.15 of the logarithm"),
-        ("mechanics", "a bridge's ends are half built in; a contact is 1 mm in radius; wet strength is 0.75 to 1.0 of dry"),
+        (
+            "mechanics",
+            "a bridge's ends are half built in; a contact is 1 mm in radius; wet strength is 0.75 to 1.0 of dry",
+        ),
         ("colour", "the laboratory hits the wish over ordinary dentine (CIELAB 72, 3, 20) with its usual error"),
         ("evidence", "the setting is an average of those studied; materials are of their current generation"),
     ];
@@ -512,7 +518,8 @@ fn defaults(case: &Case) -> Vec<DefaultUsed> {
 fn cautions(case: &Case) -> Vec<String> {
     let mut list = vec![
         "Decision support for licensed professionals; not a certified medical device.".to_owned(),
-        "Local rules, the instructions of the material actually used, and the dentist's judgement come first.".to_owned(),
+        "Local rules, the instructions of the material actually used, and the dentist's judgement come first."
+            .to_owned(),
         "Odds are for a practice like those studied; they are not a promise to this patient.".to_owned(),
     ];
     if case.invented == Some(true) {

@@ -75,10 +75,12 @@ impl Risks {
         setting.hazard_ratios = ratios;
         let prediction = posterior.predict(world, &setting);
         // The fracture of 4Y and 5Y is known only where patients were followed with this construct in this very class.
-        let own_class = matches!(prediction.directness, Directness::Own) || matches!(prediction.directness, Directness::Parent(3..));
+        let own_class = matches!(prediction.directness, Directness::Own)
+            || matches!(prediction.directness, Directness::Parent(3..));
         let followed = own_class || !matches!(candidate.material, Material::Zirconia4y | Material::Zirconia5y);
         let mut causes = Vec::new();
-        for (process, curves) in [(Process::Loss, &prediction.loss), (Process::Complication, &prediction.complications)] {
+        for (process, curves) in [(Process::Loss, &prediction.loss), (Process::Complication, &prediction.complications)]
+        {
             for curve in curves {
                 let Some(cause) = Cause::parse(&curve.cause) else { continue };
                 if candidate.construct == Construct::ImplantCrown && is_of_teeth(cause) {
@@ -232,7 +234,14 @@ struct Shifted {
 }
 
 /// Framework fracture: phi ~ Beta(2, 6), level solved per draw where observed, prior level otherwise.
-fn fracture(world: &World, pooled: &[Draws], bite: &Bite, stress: &StressPerNewton, observed: bool, table: &RiskTable) -> Option<Shifted> {
+fn fracture(
+    world: &World,
+    pooled: &[Draws],
+    bite: &Bite,
+    stress: &StressPerNewton,
+    observed: bool,
+    table: &RiskTable,
+) -> Option<Shifted> {
     let phi = world.beta("strength/phi/framework", 2.0, 6.0);
     let delta = world.normal("strength/delta", 0.0, strength::anchor::PRIOR_SD);
     let reference = |k: usize| Normal {
@@ -271,7 +280,13 @@ fn chip(world: &World, pooled: &[Draws], bite: &Bite, table: &RiskTable) -> Opti
     let sd = (bite.reference_sd.powi(2) + BATCH.powi(2)).sqrt();
     let family = Family::new(table, world.draws(), |q, k| {
         let p = risks_at_anchors(pooled, k);
-        Anchor::solve(q, &Reference { p, w: Normal { mean: bite.reference.get(k), sd } }, phi.get(k), m.get(k), n.get(k))
+        Anchor::solve(
+            q,
+            &Reference { p, w: Normal { mean: bite.reference.get(k), sd } },
+            phi.get(k),
+            m.get(k),
+            n.get(k),
+        )
     })
     .ok()?;
     let case_sd = (bite.case_sd.powi(2) + BATCH.powi(2)).sqrt();
@@ -296,7 +311,12 @@ fn risks_at_anchors(pooled: &[Draws], k: usize) -> Vec<(f64, f64)> {
 }
 
 /// The pooled hazard times the ratio of case to pooled hazard at the anchors; where mechanics stands alone, its own hazard.
-fn apply(pooled: &[Draws], family: &Family<&RiskTable>, case: impl Fn(usize) -> Normal, observed: bool) -> Option<Shifted> {
+fn apply(
+    pooled: &[Draws],
+    family: &Family<&RiskTable>,
+    case: impl Fn(usize) -> Normal,
+    observed: bool,
+) -> Option<Shifted> {
     let anchored = family.case(case).ok()?;
     let n = anchored.delta.len();
     let at_anchors: Vec<Draws> = anchored

@@ -11,7 +11,8 @@ pub fn verdict(options: &[PlannedOption], too_close: bool) -> String {
         return if options.is_empty() {
             "Nothing can be computed for this case: see the alternatives.".to_owned()
         } else {
-            "Every option of what was asked for is stopped: see the stops, the other ways and the alternatives.".to_owned()
+            "Every option of what was asked for is stopped: see the stops, the other ways and the alternatives."
+                .to_owned()
         };
     };
     let loss = best.answers.iter().find(|a| a.question == Question::Last).and_then(|a| a.value).map(|v| v.mean);

@@ -16,8 +16,8 @@ use case::{Case, Reading, WishedColour};
 use catalogue::Catalogue;
 use catalogue::words::{Build, Construct, Grade, Material, Tooth};
 use colour::{
-    Backing, Coupling, Ensemble, Family, Instrument, Lab, LayerDraws, Limits, Metric, ModelError, Opacity, Readings, Spread,
-    Viewing, ciede2000, difference,
+    Backing, Coupling, Ensemble, Family, Instrument, Lab, LayerDraws, Limits, Metric, ModelError, Opacity, Readings,
+    Spread, Viewing, ciede2000, difference,
 };
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
@@ -95,13 +95,15 @@ impl Scene {
             let field = format!("colour/beneath/{tooth}");
             let metal = case.substrate(tooth).is_some_and(Substrate::is_metal);
             let index = (!metal).then_some(BODY_INDEX);
-            let backing = colour::backings(&spread, index, Instrument::BEAM, world, &field, &viewing).map_err(|e| fail(&e))?;
+            let backing =
+                colour::backings(&spread, index, Instrument::BEAM, world, &field, &viewing).map_err(|e| fail(&e))?;
             let lab = spread.draws(world, &field);
             backings.insert(tooth, Beneath { key: tooth.to_string(), words, lab, backing, measured, provenance: from });
         }
         let ordinary = Spread::exactly(ORDINARY);
-        let ordinary = colour::backings(&ordinary, Some(BODY_INDEX), Instrument::BEAM, world, "colour/ordinary", &viewing)
-            .map_err(|e| fail(&e))?;
+        let ordinary =
+            colour::backings(&ordinary, Some(BODY_INDEX), Instrument::BEAM, world, "colour/ordinary", &viewing)
+                .map_err(|e| fail(&e))?;
         Ok(Self {
             world: *world,
             viewing,
@@ -165,7 +167,8 @@ impl Scene {
         let mut looks = Draws::constant(n, 0.0);
         let mut worst = Draws::constant(n, 0.0);
         let weight = visibility(case, catalogue, teeth.first().copied().or(case.main_tooth()));
-        let bare: Vec<Option<Tooth>> = if teeth.is_empty() { vec![None] } else { teeth.iter().copied().map(Some).collect() };
+        let bare: Vec<Option<Tooth>> =
+            if teeth.is_empty() { vec![None] } else { teeth.iter().copied().map(Some).collect() };
         for tooth in bare {
             let beneath = tooth.and_then(|t| self.backings.get(&t));
             let predicted: Vec<Lab> = match (candidate.material, beneath) {
@@ -179,7 +182,8 @@ impl Scene {
             let (seen, remade) = (0.5 * (bench.seen + mouth.seen), 0.5 * (bench.unacceptable + mouth.unacceptable));
             worst = worst.zip(&d, f64::max);
             let refused = |limits: Limits| {
-                difference(&predicted, &self.wish, limits.metric).zip(&limits.unacceptable(&self.world), |d, l| f64::from(u8::from(d > l)))
+                difference(&predicted, &self.wish, limits.metric)
+                    .zip(&limits.unacceptable(&self.world), |d, l| f64::from(u8::from(d > l)))
             };
             let own = refused(Limits::BENCH).zip(&refused(Limits::IN_PLACE), |a, b| 0.5 * (a + b)).scaled(weight);
             looks = looks.zip(&own, f64::max);
@@ -189,7 +193,15 @@ impl Scene {
                 if !beneath.measured && !masks && !caveats.contains(&Caveat::Measure) {
                     caveats.push(Caveat::Measure);
                 }
-                abutments.push(self.printed(tooth, beneath, &predicted, &d, (seen * weight, remade * weight), &stack, masks));
+                abutments.push(self.printed(
+                    tooth,
+                    beneath,
+                    &predicted,
+                    &d,
+                    (seen * weight, remade * weight),
+                    &stack,
+                    masks,
+                ));
             }
         }
         Ok(Shown { abutments, grade: Some(grade), looks, caveats, provenance, difference: worst })
@@ -242,7 +254,8 @@ impl Scene {
         let core_name = format!("{} {}", candidate.material, grade);
         let opaque = candidate.material.has_alloy();
         let ratio = if opaque { catalogue::Range { best: None, low: 0.985, high: 0.995 } } else { ratio };
-        let core = self.medium(&format!("{}/{}", candidate.material.word(), grade.word()), ratio, candidate.material)?;
+        let core =
+            self.medium(&format!("{}/{}", candidate.material.word(), grade.word()), ratio, candidate.material)?;
         let layer = |optics: &Arc<[colour::Optics]>, mm: f64| LayerDraws {
             optics: optics.clone(),
             thickness_mm: self.world.log_normal("colour/thickness", mm, 0.08),
@@ -253,7 +266,8 @@ impl Scene {
         let thinnest = dimensions.working("core_thickness").unwrap_or(0.5).min(0.7 * facial);
         let veneer_mm = (facial - thinnest).max(0.2);
         // Veneering ceramics read 0.6 at 0.49 mm (Heffernan 2002); at 1.0 mm the band lies between 0.68 and 0.82.
-        let veneer = self.medium("veneer", catalogue::Range { best: None, low: 0.68, high: 0.82 }, Material::Feldspathic)?;
+        let veneer =
+            self.medium("veneer", catalogue::Range { best: None, low: 0.68, high: 0.82 }, Material::Feldspathic)?;
         Ok(vec![
             ("veneer".to_owned(), veneer_mm, layer(&veneer, veneer_mm)),
             (core_name, thinnest, layer(&core, thinnest)),
@@ -261,7 +275,12 @@ impl Scene {
     }
 
     /// A medium's draws, made once for all options that use it.
-    fn medium(&self, name: &str, ratio: catalogue::Range, material: Material) -> Result<Arc<[colour::Optics]>, NoColour> {
+    fn medium(
+        &self,
+        name: &str,
+        ratio: catalogue::Range,
+        material: Material,
+    ) -> Result<Arc<[colour::Optics]>, NoColour> {
         let broken = || NoColour("a worker stopped".to_owned());
         if let Some(known) = self.media.lock().map_err(|_| broken())?.get(name) {
             return Ok(known.clone());
@@ -270,7 +289,11 @@ impl Scene {
         let mean = mean_lab(&self.wish);
         let family = Family {
             name: name.to_owned(),
-            opacity: Opacity::ContrastRatio { low: ratio.low.min(0.99), high: ratio.high.min(0.995), thickness_mm: 1.0 },
+            opacity: Opacity::ContrastRatio {
+                low: ratio.low.min(0.99),
+                high: ratio.high.min(0.995),
+                thickness_mm: 1.0,
+            },
             index,
             body: Spread::Normal { mean, sd: Lab::new(2.0, 0.5, 2.0) },
             readings: Readings::default(),
@@ -354,7 +377,11 @@ fn wish(case: &Case, catalogue: &Catalogue) -> (Spread, String, Provenance) {
             match tab {
                 Some(t) => {
                     let sd = t.spread.unwrap_or(1.0) / 3f64.sqrt();
-                    (Spread::Normal { mean: Lab::new(t.l, t.a, t.b), sd: Lab::new(sd, sd, sd) }, format!("own tab {name}"), own)
+                    (
+                        Spread::Normal { mean: Lab::new(t.l, t.a, t.b), sd: Lab::new(sd, sd, sd) },
+                        format!("own tab {name}"),
+                        own,
+                    )
                 }
                 None => (spread, format!("own tab {name}, not measured: a natural tooth instead"), provenance),
             }
@@ -391,7 +418,9 @@ fn natural(case: &Case, catalogue: &Catalogue) -> (Spread, String, Provenance) {
     let mut provenance = Provenance::default();
     let mut axis = |quantity: &str, mean: f64, sd: f64| {
         let fits = |c: &&catalogue::ToothColour| {
-            c.quantity == quantity && c.sd.is_some() && tooth.is_some_and(|t| c.class == Some(t.class()) && c.jaw == Some(t.jaw()))
+            c.quantity == quantity
+                && c.sd.is_some()
+                && tooth.is_some_and(|t| c.class == Some(t.class()) && c.jaw == Some(t.jaw()))
         };
         match catalogue.tooth_colours().iter().find(fits) {
             Some(row) => {

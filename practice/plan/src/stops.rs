@@ -30,12 +30,8 @@ pub fn stops(case: &Case, candidate: &Candidate, dimensions: &Dimensions, catalo
 
 /// The written reason by which a stop of this candidate was set aside.
 pub fn override_reason(case: &Case, stops: &[Stop]) -> Option<String> {
-    let reasons: Vec<&str> = case
-        .overrides
-        .iter()
-        .filter(|o| stops.iter().any(|s| s.id == o.stop))
-        .map(|o| o.reason.as_str())
-        .collect();
+    let reasons: Vec<&str> =
+        case.overrides.iter().filter(|o| stops.iter().any(|s| s.id == o.stop)).map(|o| o.reason.as_str()).collect();
     (!reasons.is_empty()).then(|| reasons.join("; "))
 }
 
@@ -74,22 +70,26 @@ impl Scene<'_> {
             "space_below_working" => self.dimensions.space_short_of_working(),
             "connector_below_minimum" => self.dimensions.connector_short_of_minimum(),
             "allergy_metals" => when(mouth.metal_allergy(), "a metal allergy is on record"),
-            "allergy_methacrylate" | "allergy_methacrylate_material" => {
-                when(mouth.methacrylate_allergy(), "a methacrylate allergy is on record and this must be bonded with resin")
-            }
+            "allergy_methacrylate" | "allergy_methacrylate_material" => when(
+                mouth.methacrylate_allergy(),
+                "a methacrylate allergy is on record and this must be bonded with resin",
+            ),
             "allergy_methacrylate_any" => when(mouth.methacrylate_allergy(), "a methacrylate allergy is on record"),
             "allergy_not_asked" => when(!case.allergies_asked(), "allergies were not asked"),
-            "wet_field_adhesive_construct" | "wet_field_adhesive_material" => {
-                when(mouth.dry_field == Some(DryField::No), "the field cannot be kept dry and this is held by adhesion alone")
-            }
+            "wet_field_adhesive_construct" | "wet_field_adhesive_material" => when(
+                mouth.dry_field == Some(DryField::No),
+                "the field cannot be kept dry and this is held by adhesion alone",
+            ),
             "glass_ceramic_bridge" => Some(format!("{} is too weak for a bridge", self.candidate.material)),
-            "wing_mobile_abutment" => self.abutment(|a| a.mobility.is_some_and(|m| m >= 1)).map(|t| format!("{t} is mobile")),
+            "wing_mobile_abutment" => {
+                self.abutment(|a| a.mobility.is_some_and(|m| m >= 1)).map(|t| format!("{t} is mobile"))
+            }
             "wing_heavily_filled_abutment" => {
                 self.abutment(|a| a.filled == Some(Filled::Heavily)).map(|t| format!("{t} is heavily filled"))
             }
-            "wing_mostly_dentine" => {
-                self.abutment(|a| a.enamel_share.is_some_and(|e| e < 0.5)).map(|t| format!("{t} offers mostly dentine to bond to"))
-            }
+            "wing_mostly_dentine" => self
+                .abutment(|a| a.enamel_share.is_some_and(|e| e < 0.5))
+                .map(|t| format!("{t} offers mostly dentine to bond to")),
             "wings_canine_and_incisor" => self.canine_and_incisor(),
             "wing_more_than_one_tooth" => {
                 let incisors = case.missing().iter().all(|t| t.number() <= 2 && t.code() > 30);
@@ -99,16 +99,14 @@ impl Scene<'_> {
             // Overbite is not asked: the row stays for a practice that answers it by its own row.
             "wing_deep_overbite" => None,
             "implant_growing_patient" => when(self.growing(), "the patient is still growing"),
-            "tooth_not_restorable" => {
-                self.abutment(not_restorable).map(|t| format!("{t} cannot be restored"))
-            }
+            "tooth_not_restorable" => self.abutment(not_restorable).map(|t| format!("{t} cannot be restored")),
             "no_ferrule" => self.short_ferrule(1.5).map(|t| format!("{t} is root-filled with a short ferrule")),
             "no_ferrule_abutment" => self.short_ferrule(0.5).map(|t| format!("{t} is root-filled without a ferrule")),
             "endocrown_vital" => self.abutment(|a| a.pulp == Some(Pulp::Vital)).map(|t| format!("{t} is vital")),
             "endocrown_front" => when(case.region() == Region::Anterior, "it is a front tooth"),
-            "veneer_dentine" => {
-                self.abutment(|a| a.enamel_share.is_some_and(|e| e < 0.5)).map(|t| format!("{t} offers mostly dentine to bond to"))
-            }
+            "veneer_dentine" => self
+                .abutment(|a| a.enamel_share.is_some_and(|e| e < 0.5))
+                .map(|t| format!("{t} offers mostly dentine to bond to")),
             "veneer_root_filled" => {
                 self.abutment(|a| a.pulp == Some(Pulp::RootFilled)).map(|t| format!("{t} is root-filled"))
             }
@@ -123,9 +121,9 @@ impl Scene<'_> {
             "cantilever_root_filled" => {
                 self.abutment(|a| a.pulp == Some(Pulp::RootFilled)).map(|t| format!("{t} is root-filled"))
             }
-            "abutment_tilted" => {
-                self.abutment(|a| a.tilt_degrees.is_some_and(|d| d.abs() > 25.0)).map(|t| format!("{t} is tilted by more than 25 degrees"))
-            }
+            "abutment_tilted" => self
+                .abutment(|a| a.tilt_degrees.is_some_and(|d| d.abs() > 25.0))
+                .map(|t| format!("{t} is tilted by more than 25 degrees")),
             "antes_rule" => self.roots_too_small(),
             "grinding_layered" => when(self.grinds(), "grinding is suspected or evident and the veneer would carry it"),
             "grinding_implant" => when(self.grinds(), "grinding is suspected or evident"),
@@ -133,7 +131,10 @@ impl Scene<'_> {
             "deep_margin_cement" => {
                 let implant = case.implant.as_ref();
                 let cemented = implant.and_then(|i| i.fixing) == Some(Fixing::Cement);
-                when(cemented && implant.and_then(|i| i.gum_mm).is_some_and(|g| g > 2.0), "cement more than 2 mm under the gum")
+                when(
+                    cemented && implant.and_then(|i| i.gum_mm).is_some_and(|g| g > 2.0),
+                    "cement more than 2 mm under the gum",
+                )
             }
             "antiresorptives" => {
                 let told = mouth.antiresorptives == Some(true) || mouth.radiotherapy == Some(true);
@@ -172,7 +173,8 @@ impl Scene<'_> {
     fn canine_and_incisor(&self) -> Option<String> {
         let classes: Vec<ToothClass> = self.candidate.abutments.iter().map(|t| t.class()).collect();
         let incisor = classes.iter().any(|c| matches!(c, ToothClass::CentralIncisor | ToothClass::LateralIncisor));
-        (incisor && classes.contains(&ToothClass::Canine)).then(|| "one wing on a canine, the other on an incisor".to_owned())
+        (incisor && classes.contains(&ToothClass::Canine))
+            .then(|| "one wing on a canine, the other on an incisor".to_owned())
     }
 
     /// Ante's rule: root area of the abutments against that of the teeth replaced.

@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 use std::time::Instant;
-use strength::anchor::{Quadrature, Anchor, Family, Normal, Reference};
+use strength::anchor::{Anchor, Family, Normal, Quadrature, Reference};
 use strength::{Base, Bending, Neck, NeckShape, Plate, neck_spectrum, plate_spectrum};
 
 fn timed<T>(what: &str, times: u32, mut work: impl FnMut() -> T) -> T {
@@ -26,7 +26,10 @@ fn main() {
     let family = timed("family of 2048 draws, 3 times", 5, || {
         let reference =
             Reference { p: vec![(1.0, 0.01), (5.0, 0.05), (10.0, 0.09)], w: Normal { mean: -0.7, sd: 0.35 } };
-        Family::new(Quadrature::default(), 2048, |q, k| Anchor::solve(q, &reference, 0.25, 8.0 + k as f64 / 1024.0, 25.0)).unwrap()
+        Family::new(Quadrature::default(), 2048, |q, k| {
+            Anchor::solve(q, &reference, 0.25, 8.0 + k as f64 / 1024.0, 25.0)
+        })
+        .unwrap()
     });
     timed("case of 2048 draws, 3 times", 20, || {
         family.case(|k| Normal { mean: table.ln_equivalent(8.0 + k as f64 / 1024.0) + 5.0, sd: 0.3 }).unwrap()

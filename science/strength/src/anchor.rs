@@ -142,13 +142,7 @@ pub struct CaseRisk {
 
 impl Anchor {
     /// Solves delta and T for a draw: `phi` in 0..1, inert modulus `m`, exponent `n` > 2.
-    pub fn solve(
-        mean: &impl MeanRisk,
-        reference: &Reference,
-        phi: f64,
-        m: f64,
-        n: f64,
-    ) -> Result<Self, StrengthError> {
+    pub fn solve(mean: &impl MeanRisk, reference: &Reference, phi: f64, m: f64, n: f64) -> Result<Self, StrengthError> {
         within("share not driven by stress", phi, (0.0..1.0).contains(&phi), "0 to below 1")?;
         let a = exponent(m, n)?;
         let w = checked(&reference.w)?;

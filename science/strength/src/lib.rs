@@ -33,7 +33,7 @@ pub use fatigue::{LoadDay, Pulse};
 pub use lifetime::{Strength, failure_probability};
 pub use neck::{Neck, NeckShape, neck_spectrum};
 pub use plate::{Base, Plate, plate_spectrum};
-pub use risk_table::RiskTable;
 pub use rim::{Rim, rim_spectrum};
+pub use risk_table::RiskTable;
 pub use specimen::Specimen;
 pub use spectrum::{EquivalentTable, StressSpectrum};

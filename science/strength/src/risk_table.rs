@@ -36,7 +36,11 @@ impl RiskTable {
                 let (risk, slope) = rule.risk(u, s);
                 let hazard = -(-risk).ln_1p();
                 let usable = risk > 0.0 && risk < 1.0 && hazard > 0.0;
-                nodes.push(if usable { (hazard.ln(), slope / ((1.0 - risk) * hazard)) } else { (u + 0.5 * s * s, 1.0) });
+                nodes.push(if usable {
+                    (hazard.ln(), slope / ((1.0 - risk) * hazard))
+                } else {
+                    (u + 0.5 * s * s, 1.0)
+                });
             }
         }
         Self { nodes }
@@ -50,7 +54,8 @@ impl RiskTable {
             + U_STEP * (t3 - 2.0 * t2 + t) * a.1
             + (3.0 * t2 - 2.0 * t3) * b.0
             + U_STEP * (t3 - t2) * b.1;
-        let slope = 6.0 * (t2 - t) * (a.0 - b.0) / U_STEP + (3.0 * t2 - 4.0 * t + 1.0) * a.1 + (3.0 * t2 - 2.0 * t) * b.1;
+        let slope =
+            6.0 * (t2 - t) * (a.0 - b.0) / U_STEP + (3.0 * t2 - 4.0 * t + 1.0) * a.1 + (3.0 * t2 - 2.0 * t) * b.1;
         (value, slope)
     }
 }

@@ -61,8 +61,10 @@ fn the_quadrature_agrees_with_adaptive_simpson() {
 
 #[test]
 fn two_cases_of_one_family_share_delta_draw_by_draw() {
-    let family =
-        Family::new(Quadrature::default(), 16, |q, k| Anchor::solve(q, &reference(0.02 + 0.001 * k as f64, 0.3), 0.25, 9.0, 25.0)).unwrap();
+    let family = Family::new(Quadrature::default(), 16, |q, k| {
+        Anchor::solve(q, &reference(0.02 + 0.001 * k as f64, 0.3), 0.25, 9.0, 25.0)
+    })
+    .unwrap();
     let a = family.case(|_| Normal { mean: -0.5, sd: 0.2 }).unwrap();
     let b = family.case(|_| Normal { mean: -1.0, sd: 0.2 }).unwrap();
     assert_eq!(a.delta, b.delta);

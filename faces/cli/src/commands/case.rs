@@ -30,7 +30,9 @@ fn check(path: &Path, json: bool) -> Result<(), Failure> {
         Ok((case, warnings)) => {
             let (defaults, open) = (defaults_used(&case), open_questions(&case));
             if json {
-                return print_json(&serde_json::json!({ "issues": warnings, "defaults": defaults, "open_questions": open }));
+                return print_json(
+                    &serde_json::json!({ "issues": warnings, "defaults": defaults, "open_questions": open }),
+                );
             }
             complaint::print_warnings(&warnings, &text);
             say(&format!("{file}: no errors; {} of {} questions answered", answers_given(&case), answers_asked(&case)));
@@ -49,7 +51,10 @@ fn new(kind: &str, out: Option<&Path>) -> Result<(), Failure> {
     let names = || Sheet::ALL.iter().map(|s| s.word());
     let sheet = Sheet::ALL.iter().copied().find(|s| s.word() == kind).ok_or_else(|| {
         let near = answer::nearest_name(kind, names()).map_or(String::new(), |n| format!("; did you mean `{n}`?"));
-        Failure::Usage(format!("there is no template `{kind}`: one of {}{near}", names().collect::<Vec<_>>().join(", ")))
+        Failure::Usage(format!(
+            "there is no template `{kind}`: one of {}{near}",
+            names().collect::<Vec<_>>().join(", ")
+        ))
     })?;
     let text = ::case::template(sheet);
     match out {

@@ -52,7 +52,8 @@ fn show(catalogue: &::catalogue::Catalogue, what: &str, json: bool) -> Result<()
         let rows: Vec<Value> = found
             .iter()
             .map(|(table, row)| {
-                let cells: Map<String, Value> = row.cells().map(|(name, cell)| (name.to_owned(), json!(cell))).collect();
+                let cells: Map<String, Value> =
+                    row.cells().map(|(name, cell)| (name.to_owned(), json!(cell))).collect();
                 json!({ "table": table, "line": row.line(), "row": cells })
             })
             .collect();

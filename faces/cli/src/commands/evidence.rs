@@ -19,7 +19,12 @@ pub fn run(command: EvidenceCommand, data: Option<&Path>) -> Result<(), Failure>
             }
             for arm in arms {
                 let state = arm.pooled.as_ref().err().map_or("pooled".to_owned(), |why| format!("not pooled: {why}"));
-                say(&format!("{:<6} {:<60} {:>8.0} restoration-years  {state}", arm.id, arm.cell.to_string(), arm.unit_years()));
+                say(&format!(
+                    "{:<6} {:<60} {:>8.0} restoration-years  {state}",
+                    arm.id,
+                    arm.cell.to_string(),
+                    arm.unit_years()
+                ));
             }
             Ok(())
         }

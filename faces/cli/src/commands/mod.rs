@@ -38,7 +38,8 @@ fn facts(folder: Option<&Path>) -> Result<Catalogue, Failure> {
 
 /// Prints a value as JSON.
 fn print_json(value: &impl serde::Serialize) -> Result<(), Failure> {
-    let text = serde_json::to_string_pretty(value).map_err(|e| Failure::Usage(format!("this has no JSON form: {e}")))?;
+    let text =
+        serde_json::to_string_pretty(value).map_err(|e| Failure::Usage(format!("this has no JSON form: {e}")))?;
     say(&text);
     Ok(())
 }

@@ -78,7 +78,9 @@ fn check_overrides(case: &Case, catalogue: &::catalogue::Catalogue, file: &str) 
                 answer::Place { file: file.to_owned(), field: "override.stop".to_owned(), ..Default::default() },
                 format!("there is no stop `{}`", o.stop),
                 "the name of a stop as printed with the plan",
-                near.map_or("take the name from `bisque catalogue show stops`".to_owned(), |n| format!("did you mean `{n}`?")),
+                near.map_or("take the name from `bisque catalogue show stops`".to_owned(), |n| {
+                    format!("did you mean `{n}`?")
+                }),
             )
         })
         .collect();
@@ -100,7 +102,8 @@ fn papers_of(
     args: &PlanArgs,
 ) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     let html = papers::html::page(&papers::dossier(report, &Facts::of(catalogue)));
-    let json = serde_json::to_string_pretty(report).map_err(|e| Failure::Usage(format!("the report has no JSON form: {e}")))?;
+    let json = serde_json::to_string_pretty(report)
+        .map_err(|e| Failure::Usage(format!("the report has no JSON form: {e}")))?;
     Ok(vec![
         ("dossier.html".to_owned(), html.into_bytes()),
         ("report.json".to_owned(), json.into_bytes()),
