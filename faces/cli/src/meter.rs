@@ -22,15 +22,15 @@ impl Meter {
 
 impl Progress for Meter {
     fn step(&self, done: usize, total: usize) -> ControlFlow<()> {
-        if self.started.elapsed() > Duration::from_millis(500) && std::io::stderr().is_terminal() {
-            if let Ok(mut shown) = self.shown.lock() {
-                if shown.is_none_or(|last| last.elapsed() > Duration::from_millis(100)) {
-                    *shown = Some(Instant::now());
-                    eprint!("\r{}: {} of {}   ", self.what, done, total);
-                    // A progress line that cannot be flushed is no reason to stop the work.
-                    let _ = std::io::stderr().flush();
-                }
-            }
+        if self.started.elapsed() > Duration::from_millis(500)
+            && std::io::stderr().is_terminal()
+            && let Ok(mut shown) = self.shown.lock()
+            && shown.is_none_or(|last| last.elapsed() > Duration::from_millis(100))
+        {
+            *shown = Some(Instant::now());
+            eprint!("\r{}: {} of {}   ", self.what, done, total);
+            // A progress line that cannot be flushed is no reason to stop the work.
+            let _ = std::io::stderr().flush();
         }
         ControlFlow::Continue(())
     }

@@ -359,16 +359,12 @@ impl Found<'_> {
             if let Some(c) = abutment.and_then(|a| a.convergence_degrees) {
                 self.judge(answer, "hold_taper", c, &format!("the walls of {tooth} converge by {c:.0} degrees"));
             }
-            if let Some(a) = abutment.filter(|a| a.pulp == Some(Pulp::RootFilled)) {
-                if let Some(ferrule) = a.ferrule {
-                    let (low, high) = ferrule.millimetres();
-                    self.judge(
-                        answer,
-                        "hold_ferrule",
-                        0.5 * (low + high),
-                        &format!("the ferrule of {tooth} is about {:.1} mm", 0.5 * (low + high)),
-                    );
-                }
+            if let Some(a) = abutment.filter(|a| a.pulp == Some(Pulp::RootFilled))
+                && let Some(ferrule) = a.ferrule
+            {
+                let (low, high) = ferrule.millimetres();
+                let middle = 0.5 * (low + high);
+                self.judge(answer, "hold_ferrule", middle, &format!("the ferrule of {tooth} is about {middle:.1} mm"));
             }
         }
     }

@@ -24,10 +24,9 @@ pub fn hazard_ratios(
     let rule = |id: &str| {
         catalogue.hold_rule(id).filter(|r| r.constructs.is_empty() || r.constructs.contains(&candidate.construct))
     };
-    if case.mouth.dry_field == Some(DryField::WithDifficulty) {
-        if let Some(r) = rule("dry_field_difficult_factor") {
-            found.add("dry field only with difficulty", &[Cause::Debonding], &r.fact, 1.0);
-        }
+    let difficult = case.mouth.dry_field == Some(DryField::WithDifficulty);
+    if let Some(r) = rule("dry_field_difficult_factor").filter(|_| difficult) {
+        found.add("dry field only with difficulty", &[Cause::Debonding], &r.fact, 1.0);
     }
     let short = abutments.iter().any(|a| a.wall_mm.is_some_and(|w| w < wall_rule(a)));
     if let Some(r) = rule("short_wall_factor").filter(|_| short) {

@@ -12,11 +12,14 @@ use catalogue::words::{Construct, Surface, Tooth};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
 
+/// A tooth and the bits of the five depths asked for.
+type Preparation = (Tooth, [u64; 5]);
+
 /// Teeth of a case before preparation, made once for all options.
 pub struct Teeth {
     standing: BTreeMap<Tooth, StandingTooth>,
     /// Preparations by tooth and needs: builds of one thickness share them.
-    cut: Mutex<BTreeMap<(Tooth, [u64; 5]), Arc<Reduction>>>,
+    cut: Mutex<BTreeMap<Preparation, Arc<Reduction>>>,
 }
 
 impl Teeth {

@@ -58,6 +58,7 @@ pub struct Risks {
 
 impl Risks {
     /// Of a candidate.
+    #[allow(clippy::too_many_arguments)] // where evidence, loads and mechanics meet
     pub fn of(
         world: &World,
         case: &Case,
