@@ -1,4 +1,4 @@
-//! The repository's own chores: `cargo xtask demo | test | bench | validate | tidy | licences`.
+//! The repository's own chores: `cargo xtask demo | test | bench | validate | refit | tidy | licences`.
 //!
 //! Knows the workspace as files and as `cargo metadata`; imports none of its crates, so that it compiles in seconds and
 //! can judge a workspace that does not.
@@ -8,6 +8,7 @@
 mod bench;
 mod demo;
 mod licences;
+mod refit;
 mod run;
 mod test;
 mod tidy;
@@ -23,6 +24,7 @@ cargo xtask COMMAND
   test      install what tests need, then format, lints, tidy, licences and all tests
   bench     time `bisque plan` on every example, cold, and run the crates' benches
   validate  run the literature tests and write docs/validation.md
+  refit     fit the pooled evidence anew and write data/posterior.json
   tidy      hold the house to its rules: imports, words, effects, lengths, spelling
   licences  name every dependency whose licence is not on the list";
 
@@ -32,6 +34,7 @@ fn main() -> ExitCode {
         ["demo"] => demo::demo(),
         ["test"] => test::test(),
         ["bench"] => bench::bench(),
+        ["refit"] => refit::refit(),
         ["validate"] => validate::validate(),
         ["tidy"] => tidy::report(),
         ["licences"] => licences::report(),

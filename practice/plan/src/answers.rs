@@ -87,6 +87,10 @@ impl Found<'_> {
             again,
             &format!("{:.0} times in 100 restorations something is done again by ten years", 100.0 * again),
         );
+        if self.candidate.construct == Construct::ImplantCrown {
+            let text = "surgery, healing time and the loss of the implant itself are not in these figures";
+            answer.add(Verdict::WithCare, Reason::new(text, practice()));
+        }
         for shift in &self.risks.shifts {
             answer.add(Verdict::Suits, Reason::new(shift.clone(), Provenance::default()));
         }

@@ -17,16 +17,18 @@ use crate::rank::{Valued, rank};
 use crate::report::{
     Arch, ArchUnit, DefaultUsed, GuidelineNote, OpenQuestion, PlannedOption, Ranking, Report, Role, SCHEMA, Stop,
 };
-use crate::risks::Risks;
+use crate::risks::{Anchoring, Risks};
 use crate::sentence;
 use crate::show::{Scene, Shown};
 use crate::stops::{override_reason, stops};
 use answer::{Basis, Interrupted, Progress, Source, Verdict, World, six_figures};
 use case::Case;
 use catalogue::Catalogue;
+use catalogue::words::Construct;
 use evidence::Posterior;
 use rayon::prelude::*;
 use std::collections::BTreeSet;
+use std::sync::Arc;
 use strength::RiskTable;
 
 /// How much is computed anew.
@@ -92,7 +94,8 @@ struct Shared<'a> {
     bite: Bite,
     scene: Scene,
     teeth: Teeth,
-    table: &'a RiskTable,
+    anchoring: Anchoring,
+    table: Arc<RiskTable>,
 }
 
 /// One option, computed.
@@ -120,8 +123,7 @@ pub fn plan(
     progress: &dyn Progress,
 ) -> Result<Report, PlanError> {
     let world = World::with_draws(settings.seed, settings.fidelity.draws());
-    let table = RiskTable::default();
-    let shared = Shared::of(world, case, catalogue, posterior, &table)?;
+    let shared = Shared::of(world, case, catalogue, posterior, Arc::new(RiskTable::default()))?;
     let list = candidates(case, catalogue);
     progress.check(0, list.len() + 1)?;
     let computed: Vec<Computed> = list.into_par_iter().map(|candidate| shared.compute(candidate)).collect();
@@ -143,7 +145,7 @@ impl<'a> Shared<'a> {
         case: &'a Case,
         catalogue: &'a Catalogue,
         posterior: &'a Posterior,
-        table: &'a RiskTable,
+        table: Arc<RiskTable>,
     ) -> Result<Self, PlanError> {
         // Colour and form are the dearest engines and smooth in their draws: a quarter gives their chances to a percent or two.
         let quarter = World::with_draws(world.seed(), (world.draws() / 4).max(64));
@@ -155,6 +157,7 @@ impl<'a> Shared<'a> {
             bite: Bite::of(&world, case, catalogue),
             scene: Scene::of(&quarter, case, catalogue)?,
             teeth: Teeth::of(&quarter, case, catalogue),
+            anchoring: Anchoring::of(&world, table.clone()),
             table,
         })
     }
@@ -171,7 +174,7 @@ impl<'a> Shared<'a> {
             self.posterior,
             &self.bite,
             stress.as_ref(),
-            self.table,
+            &self.anchoring,
         );
         let shown = self.scene.shown(self.case, &candidate, &dimensions, self.catalogue).ok();
         let lost = lost(&self.world, self.case, &candidate, &dimensions, &self.teeth);
@@ -181,9 +184,11 @@ impl<'a> Shared<'a> {
         Computed { candidate, dimensions, stops, stress, risks, shown, lost, cost, amounts }
     }
 
-    /// True for options of the construct asked for; while that is open, for all.
+    /// True for options of the construct asked for; while that is open, for all that teeth carry. Implant crowns are then ranked among
+    /// themselves: surgery and the loss of the implant itself stand in none of their figures, so they are not weighed against bridges.
     fn asked(&self, computed: &Computed) -> bool {
-        self.case.restoration.construct().is_none_or(|c| c == computed.candidate.construct)
+        let construct = computed.candidate.construct;
+        self.case.restoration.construct().map_or(construct != Construct::ImplantCrown, |c| c == construct)
     }
 
     /// Order of the options (those asked for first, stopped ones last among them), their acceptabilities by index, and whether the first
@@ -374,7 +379,7 @@ fn open_questions(
     }
     let world = World::with_draws(shared.world.seed(), draws);
     let ranked = |case: &Case| -> Result<Vec<(String, f64)>, PlanError> {
-        let again = Shared::of(world, case, shared.catalogue, shared.posterior, shared.table)?;
+        let again = Shared::of(world, case, shared.catalogue, shared.posterior, shared.table.clone())?;
         let computed: Vec<Computed> = leaders.iter().map(|c| again.compute(c.clone())).collect();
         let (order, shares, _) = again.order(&computed);
         Ok(order.into_iter().map(|i| (computed[i].candidate.title(), shares.first(i))).collect())

@@ -14,6 +14,7 @@ use case::Case;
 use catalogue::Catalogue;
 use catalogue::words::{Cause, Construct, Material, Process};
 use evidence::{Directness, Posterior, Prediction, Setting};
+use std::sync::Arc;
 use strength::RiskTable;
 use strength::anchor::{Anchor, Family, LEAST_ARMS, Normal, Reference};
 
@@ -67,7 +68,7 @@ impl Risks {
         posterior: &Posterior,
         bite: &Bite,
         stress: Option<&StressPerNewton>,
-        table: &RiskTable,
+        anchoring: &Anchoring,
     ) -> Self {
         let mut setting =
             Setting::of(arms::cell(candidate.construct, candidate.material, candidate.build, case.region()));
@@ -122,7 +123,7 @@ impl Risks {
             sums: [Vec::new(), Vec::new()],
         };
         provenance.merge(&bite.provenance);
-        risks.anchor(world, candidate, bite, stress, table);
+        risks.anchor(world, candidate, bite, stress, anchoring);
         risks.sums = [Process::Loss, Process::Complication].map(|p| risks.summed(p));
         if let Some(stress) = stress {
             provenance.merge(&stress.provenance);
@@ -138,7 +139,7 @@ impl Risks {
         candidate: &Candidate,
         bite: &Bite,
         stress: Option<&StressPerNewton>,
-        table: &RiskTable,
+        anchoring: &Anchoring,
     ) {
         let arms = self.prediction.arms;
         let direct = self.prediction.directness != Directness::None;
@@ -153,10 +154,10 @@ impl Risks {
             let shifted = match cause {
                 Cause::FrameworkFracture if process == Process::Loss => stress.and_then(|s| {
                     let known = !self.causes[i].not_known && direct && arms >= LEAST_ARMS;
-                    fracture(world, &self.causes[i].hazard, bite, s, known, table)
+                    fracture(&self.causes[i].hazard, bite, s, known, anchoring)
                 }),
                 Cause::Chip if !matches!(candidate.material, Material::Metal) => {
-                    chip(world, &self.causes[i].hazard, bite, table)
+                    chip(&self.causes[i].hazard, bite, anchoring)
                 }
                 _ => None,
             };
@@ -226,6 +227,34 @@ impl Risks {
     }
 }
 
+/// What anchoring does not know and every option shares: drawn once a plan.
+#[derive(Debug, Clone)]
+pub struct Anchoring {
+    /// Mean risk of a normal ln hazard.
+    table: Arc<RiskTable>,
+    /// Share of fractures that no section explains.
+    phi_framework: Draws,
+    /// Share of chips that no load explains.
+    phi_chip: Draws,
+    /// Level of mechanics where nothing was observed.
+    delta: Draws,
+    /// Modulus and crack growth exponent of veneering ceramics, from memory: m 6 to 12, n 15 to 30.
+    veneer: (Draws, Draws),
+}
+
+impl Anchoring {
+    /// In a world: phi ~ Beta(2, 6) for framework fracture, Beta(6, 3) for chips; delta ~ N(0, 0.35^2).
+    pub fn of(world: &World, table: Arc<RiskTable>) -> Self {
+        Self {
+            table,
+            phi_framework: world.beta("strength/phi/framework", 2.0, 6.0),
+            phi_chip: world.beta("strength/phi/chip", 6.0, 3.0),
+            delta: world.normal("strength/delta", 0.0, strength::anchor::PRIOR_SD),
+            veneer: (world.between("strength/veneer/m", 6.0, 12.0), world.between("strength/veneer/n", 15.0, 30.0)),
+        }
+    }
+}
+
 struct Shifted {
     hazard: Vec<Draws>,
     sensitivity: f64,
@@ -236,15 +265,13 @@ struct Shifted {
 
 /// Framework fracture: phi ~ Beta(2, 6), level solved per draw where observed, prior level otherwise.
 fn fracture(
-    world: &World,
     pooled: &[Draws],
     bite: &Bite,
     stress: &StressPerNewton,
     observed: bool,
-    table: &RiskTable,
+    anchoring: &Anchoring,
 ) -> Option<Shifted> {
-    let phi = world.beta("strength/phi/framework", 2.0, 6.0);
-    let delta = world.normal("strength/delta", 0.0, strength::anchor::PRIOR_SD);
+    let (phi, delta) = (&anchoring.phi_framework, &anchoring.delta);
     let reference = |k: usize| Normal {
         mean: bite.reference.get(k) + stress.reference.get(k) - stress.ln_strength.get(k),
         sd: hypot3(bite.reference_sd, stress.reference_sd, BATCH),
@@ -260,7 +287,7 @@ fn fracture(
         rate: 1.0,
         wet: 1.0,
     };
-    let family = Family::new(table, world.draws(), |q, k| {
+    let family = Family::new(&*anchoring.table, phi.len(), |q, k| {
         let strength = m(k);
         if observed {
             let p = risks_at_anchors(pooled, k);
@@ -274,12 +301,11 @@ fn fracture(
 }
 
 /// Chipping: phi ~ Beta(6, 3), only the bite differs (a veneer's own stress is not computed), exponent of feldspathic ceramic.
-fn chip(world: &World, pooled: &[Draws], bite: &Bite, table: &RiskTable) -> Option<Shifted> {
-    let phi = world.beta("strength/phi/chip", 6.0, 3.0);
-    // Moduli and exponents of veneering ceramics, from memory: m 6 to 12, n 15 to 30.
-    let (m, n) = (world.between("strength/veneer/m", 6.0, 12.0), world.between("strength/veneer/n", 15.0, 30.0));
+fn chip(pooled: &[Draws], bite: &Bite, anchoring: &Anchoring) -> Option<Shifted> {
+    let phi = &anchoring.phi_chip;
+    let (m, n) = &anchoring.veneer;
     let sd = (bite.reference_sd.powi(2) + BATCH.powi(2)).sqrt();
-    let family = Family::new(table, world.draws(), |q, k| {
+    let family = Family::new(&*anchoring.table, phi.len(), |q, k| {
         let p = risks_at_anchors(pooled, k);
         Anchor::solve(
             q,

@@ -95,6 +95,10 @@ impl Scene<'_> {
                 let incisors = case.missing().iter().all(|t| t.number() <= 2 && t.code() > 30);
                 when(case.missing().len() > if incisors { 4 } else { 1 }, "more teeth are missing than wings carry")
             }
+            "one_wing_molar" => {
+                let molar = case.missing().iter().any(|t| t.class() == ToothClass::Molar);
+                when(molar, "a molar would hang on one wing")
+            }
             "wing_grinding" => when(mouth.grinding == Some(Grinding::Evident), "grinding is evident"),
             // Overbite is not asked: the row stays for a practice that answers it by its own row.
             "wing_deep_overbite" => None,
