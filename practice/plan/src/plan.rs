@@ -206,7 +206,7 @@ impl<'a> Shared<'a> {
         let mut order: Vec<usize> = (0..computed.len()).collect();
         // By first share; options that never come first by expected rank; stopped ones last.
         order.sort_by(|&a, &b| {
-            let key = |i: usize| (!self.asked(&computed[i]), computed[i].is_stopped());
+            let key = |i: usize| (!self.asked(&computed[i]), computed[i].is_stopped(), !computed[i].is_weighed());
             key(a)
                 .cmp(&key(b))
                 .then(shares.first(b).total_cmp(&shares.first(a)))
@@ -215,7 +215,7 @@ impl<'a> Shared<'a> {
         });
         let close = match (order.first(), order.get(1)) {
             (Some(&a), Some(&b))
-                if !computed[b].is_stopped() && self.asked(&computed[a]) == self.asked(&computed[b]) =>
+                if computed[b].is_weighed() && self.asked(&computed[a]) == self.asked(&computed[b]) =>
             {
                 shares.first(a) - shares.first(b) < self.catalogue.values().too_close_below()
             }
@@ -333,6 +333,11 @@ impl<'a> Shared<'a> {
 }
 
 impl Computed {
+    /// Neither stopped nor of a harm nobody knows: such an option stands behind those that can be weighed.
+    fn is_weighed(&self) -> bool {
+        !self.is_stopped() && self.amounts.harm.is_some()
+    }
+
     fn is_stopped(&self) -> bool {
         self.stops.iter().any(|s| s.forbids)
     }
