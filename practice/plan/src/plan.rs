@@ -197,7 +197,7 @@ impl<'a> Shared<'a> {
         let mut shares = Shares::none(computed.len());
         for asked in [false, true] {
             let group: Vec<usize> = (0..computed.len())
-                .filter(|&i| !computed[i].is_stopped() && self.asked(&computed[i]) == asked)
+                .filter(|&i| computed[i].is_weighed() && self.asked(&computed[i]) == asked)
                 .collect();
             if !group.is_empty() {
                 self.rank_group(computed, &group, &mut shares);
