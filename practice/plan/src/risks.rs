@@ -80,6 +80,9 @@ impl Risks {
         let own_class = matches!(prediction.directness, Directness::Own)
             || matches!(prediction.directness, Directness::Parent(3..));
         let followed = own_class || !matches!(candidate.material, Material::Zirconia4y | Material::Zirconia5y);
+        // Causes of loss share the course in time of the total: each is its share of it, so that the powers of time are taken once.
+        let total: Vec<Draws> = prediction.total_loss.expected_at(&YEARS);
+        let total_rate = prediction.total_loss.rate();
         let mut causes = Vec::new();
         for (process, curves) in [(Process::Loss, &prediction.loss), (Process::Complication, &prediction.complications)]
         {
@@ -103,7 +106,7 @@ impl Risks {
                 causes.push(CauseRisk {
                     cause,
                     process,
-                    hazard: YEARS.iter().map(|&t| curve.curve.expected(t)).collect(),
+                    hazard: hazard(process, curve, &total, &total_rate),
                     caveats,
                     not_known: curve.not_known || (cause == Cause::FrameworkFracture && !followed),
                 });
@@ -397,9 +400,20 @@ fn keep_total(causes: &mut [CauseRisk], prediction: &Prediction) {
     let left_out: Vec<_> =
         prediction.loss.iter().filter(|c| Cause::parse(&c.cause).is_some_and(is_of_teeth)).map(|c| &c.curve).collect();
     let Some(other) = causes.iter_mut().find(|c| c.cause == Cause::Other && c.process == Process::Loss) else { return };
-    for (hazard, &year) in other.hazard.iter_mut().zip(&YEARS) {
-        for curve in &left_out {
-            *hazard = hazard.plus(&curve.expected(year));
+    for curve in &left_out {
+        for (hazard, more) in other.hazard.iter_mut().zip(curve.expected_at(&YEARS)) {
+            *hazard = hazard.plus(&more);
         }
+    }
+}
+
+/// Cumulative hazard of a cause at each of [`YEARS`].
+fn hazard(process: Process, cause: &evidence::CauseCurve, total: &[Draws], total_rate: &Draws) -> Vec<Draws> {
+    match process {
+        Process::Loss => {
+            let share = cause.curve.rate().zip(total_rate, |own, all| if all > 0.0 { own / all } else { 0.0 });
+            total.iter().map(|h| h.times(&share)).collect()
+        }
+        Process::Complication => cause.curve.expected_at(&YEARS),
     }
 }

@@ -43,7 +43,8 @@ fn show(catalogue: &::catalogue::Catalogue, what: &str, json: bool) -> Result<()
         None => catalogue.find(what),
     };
     if found.is_empty() {
-        let names: Vec<String> = catalogue.index().into_iter().map(|t| t.name).collect();
+        let names: Vec<String> =
+            catalogue.index().into_iter().map(|t| t.name.trim_end_matches(".csv").to_owned()).collect();
         let near = answer::nearest_name(what, names.iter().map(String::as_str));
         let hint = near.map_or(String::new(), |n| format!("; did you mean `{n}`?"));
         return Err(Failure::Usage(format!("no table and no row is named `{what}`{hint} (bisque catalogue list)")));

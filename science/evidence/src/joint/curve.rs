@@ -37,27 +37,39 @@ impl Curve {
 
     /// Expected number of events a unit by `years` (cumulative hazard); 0 at or before 0.
     pub fn expected(&self, years: f64) -> Draws {
+        self.expected_at(&[years]).pop().unwrap_or_else(|| Draws::constant(self.ln_rate.len(), 0.0))
+    }
+
+    /// [`Curve::expected`] at several times, the exponentials of rate and shape taken once.
+    pub fn expected_at(&self, years: &[f64]) -> Vec<Draws> {
         let n = self.ln_rate.len();
-        if years.is_nan() || years <= 0.0 {
-            return Draws::constant(n, 0.0);
-        }
-        let within = years.min(self.support);
-        let beyond = (years > within).then(|| self.walk.0.normal(&self.walk.1, 0.0, 1.0));
-        Draws::from_fn(n, |k| {
-            let (rate, shape) = (self.ln_rate.get(k), self.ln_shape.get(k).exp());
-            let hazard = |t: f64| {
-                if t <= 0.0 {
-                    0.0
-                } else {
-                    Model::REFERENCE_YEARS * rate.exp() * (t / Model::REFERENCE_YEARS).powf(shape)
-                }
-            };
-            let known = hazard(within);
-            match &beyond {
-                None => known,
-                Some(z) => known + (hazard(years) - known) * (Self::WALK * z.get(k) * (years - within).sqrt()).exp(),
+        let scale = self.ln_rate.map(|r| Model::REFERENCE_YEARS * r.exp());
+        let shape = self.ln_shape.map(f64::exp);
+        let hazard = |t: f64| -> Draws {
+            if t <= 0.0 {
+                return Draws::constant(n, 0.0);
             }
-        })
+            let ln_time = (t / Model::REFERENCE_YEARS).ln();
+            Draws::from_fn(n, |k| scale.get(k) * (shape.get(k) * ln_time).exp())
+        };
+        let supported = years.iter().any(|&y| y > self.support).then(|| hazard(self.support));
+        let one = |&years: &f64| -> Draws {
+            if years.is_nan() || years <= 0.0 {
+                return Draws::constant(n, 0.0);
+            }
+            let plain = hazard(years);
+            match &supported {
+                Some(known) if years > self.support => {
+                    let root = Self::WALK * (years - self.support.max(0.0)).sqrt();
+                    Draws::from_fn(n, |k| {
+                        let known = known.get(k);
+                        known + (plain.get(k) - known) * (root * self.walk.get(k)).exp()
+                    })
+                }
+                _ => plain,
+            }
+        };
+        years.iter().map(one).collect()
     }
 
     /// Risk of at least one event by `years` if nothing else ended the follow-up: 1 - exp(-H).
