@@ -52,18 +52,19 @@ impl Curve {
             let ln_time = (t / Model::REFERENCE_YEARS).ln();
             Draws::from_fn(n, |k| scale.get(k) * (shape.get(k) * ln_time).exp())
         };
-        let supported = years.iter().any(|&y| y > self.support).then(|| hazard(self.support));
+        let beyond = years.iter().any(|&y| y > self.support);
+        let supported = beyond.then(|| (hazard(self.support), self.walk.0.normal(&self.walk.1, 0.0, 1.0)));
         let one = |&years: &f64| -> Draws {
             if years.is_nan() || years <= 0.0 {
                 return Draws::constant(n, 0.0);
             }
             let plain = hazard(years);
             match &supported {
-                Some(known) if years > self.support => {
+                Some((known, walk)) if years > self.support => {
                     let root = Self::WALK * (years - self.support.max(0.0)).sqrt();
                     Draws::from_fn(n, |k| {
                         let known = known.get(k);
-                        known + (plain.get(k) - known) * (root * self.walk.get(k)).exp()
+                        known + (plain.get(k) - known) * (root * walk.get(k)).exp()
                     })
                 }
                 _ => plain,
