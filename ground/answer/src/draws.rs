@@ -115,7 +115,7 @@ impl Draws {
 
     fn sorted(&self) -> Vec<f64> {
         let mut sorted = self.0.clone();
-        sorted.sort_by(f64::total_cmp);
+        sorted.sort_unstable_by(f64::total_cmp);
         sorted
     }
 }

@@ -4,11 +4,13 @@ use crate::candidates::Candidate;
 use crate::report::FailureMode;
 use crate::risks::Risks;
 use answer::Caveat;
+use case::Case;
+use case::words::Substrate;
 use catalogue::Catalogue;
 use catalogue::words::{Cause, Consequence, Process};
 
 /// Ways of failing, the likeliest loss or complication by ten years first.
-pub fn failures(candidate: &Candidate, risks: &Risks, catalogue: &Catalogue) -> Vec<FailureMode> {
+pub fn failures(case: &Case, candidate: &Candidate, risks: &Risks, catalogue: &Catalogue) -> Vec<FailureMode> {
     let mut list: Vec<FailureMode> = risks
         .causes
         .iter()
@@ -19,7 +21,12 @@ pub fn failures(candidate: &Candidate, risks: &Risks, catalogue: &Catalogue) -> 
                 .map_or(if c.process == Process::Loss { Consequence::Remade } else { Consequence::Repaired }, |r| {
                     usual(r.shares, c.process)
                 });
-            let left = row.map_or("", |r| r.left_afterwards.as_str());
+            let posted = candidate.abutments.iter().any(|&t| case.substrate(t).is_some_and(Substrate::is_metal));
+            let left = match c.cause {
+                // A metal post bars the way through the crown.
+                Cause::Endodontic if posted => "the post taken out or surgery at the root end, else the tooth is lost",
+                _ => row.map_or("", |r| r.left_afterwards.as_str()),
+            };
             let mut caveats = c.caveats.clone();
             if row.is_some_and(|r| r.provenance.rests_on_memory()) {
                 caveats.push(Caveat::FromMemory);

@@ -292,7 +292,7 @@ impl<'a> Shared<'a> {
             rank_shares: shares.ranks(i).iter().map(|s| six_figures(*s)).collect(),
             dominated_by: shares.dominated[i].clone(),
             answers,
-            failures: failures(&one.candidate, &one.risks, self.catalogue),
+            failures: failures(self.case, &one.candidate, &one.risks, self.catalogue),
             loss_curve: curve(one.risks.loss()),
             complication_curve: curve(one.risks.complication()),
             colour: one.shown.as_ref().map_or(Vec::new(), |s| s.abutments.clone()),
