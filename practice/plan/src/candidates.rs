@@ -42,6 +42,10 @@ pub fn constructs(case: &Case) -> Vec<Construct> {
 fn tooth_constructs(case: &Case) -> Vec<Construct> {
     let Some(tooth) = case.main_tooth() else { return Vec::new() };
     let mut list = vec![Construct::Crown];
+    if prepared_before(case, tooth) {
+        // A tooth prepared all round has no enamel left to face or to cover in part.
+        return list;
+    }
     if tooth.region() == Region::Anterior {
         list.push(Construct::Veneer);
     } else {
@@ -51,6 +55,15 @@ fn tooth_constructs(case: &Case) -> Vec<Construct> {
         }
     }
     list
+}
+
+/// A tooth prepared already, by its own mark or because a crown or bridge stood on it.
+pub fn prepared_before(case: &Case, tooth: Tooth) -> bool {
+    let crowned = matches!(
+        case.old.as_ref().and_then(|o| o.construct),
+        Some(Construct::Crown | Construct::Bridge | Construct::CantileverBridge)
+    );
+    case.abutment(tooth).and_then(|a| a.prepared).unwrap_or(false) || crowned
 }
 
 fn gap_constructs(case: &Case) -> Vec<Construct> {

@@ -1,6 +1,6 @@
 //! What does the tooth lose: preparation of each abutment for the working dimensions, less the room there already is.
 
-use crate::candidates::Candidate;
+use crate::candidates::{Candidate, prepared_before};
 use crate::dimensions::Dimensions;
 use crate::report::PreparationAnswer;
 use anatomy::{Needs, Reduction, Seen, StandingTooth, ToothSize};
@@ -112,22 +112,13 @@ pub fn lost(world: &World, case: &Case, candidate: &Candidate, dimensions: &Dime
         dentine = Some(dentine.map_or_else(|| r.dentine_over_pulp.clone(), |d| d.zip(&r.dentine_over_pulp, f64::min)));
     }
     let margin = abutments.iter().map(|(_, r)| r.margin_in_enamel.clone()).reduce(|a, b| a.zip(&b, f64::min));
-    let prepared_before = !abutments.is_empty() && abutments.iter().all(|(t, _)| prepared(case, *t));
+    let prepared_before = !abutments.is_empty() && abutments.iter().all(|(t, _)| prepared_before(case, *t));
     if prepared_before {
         // The teeth carry their preparation already: only what a thicker option asks beyond it would still go, and that is not known.
         share = share.scaled(0.15);
         thin = thin.scaled(0.5);
     }
     Lost { abutments, share, thin, dentine, margin_in_enamel: margin, prepared_before, caveats, provenance }
-}
-
-/// A tooth prepared already, by its own mark or because a crown or bridge stood on it.
-fn prepared(case: &Case, tooth: Tooth) -> bool {
-    let crowned = matches!(
-        case.old.as_ref().and_then(|o| o.construct),
-        Some(Construct::Crown | Construct::Bridge | Construct::CantileverBridge)
-    );
-    case.abutment(tooth).and_then(|a| a.prepared).unwrap_or(false) || crowned
 }
 
 /// Room to the antagonist that is there without cutting this tooth.

@@ -2,7 +2,7 @@
 //! miss, asserted only in that the reference files read and enough rows match a cell.
 //!
 //! Sources: `tests/reference/pooled_crowns.csv` and `pooled_bridges.csv`, a row a published pool (author, year, journal, DOI there).
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::print_stdout)] // prints rows of the validation page
 
 use answer::World;
 use catalogue::words::{Build, Construct, Material};
