@@ -83,7 +83,7 @@ pub enum At {
 /// Fidelity of the mechanics and the number of draws.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Fidelity {
-    /// Closed forms, a quarter of the draws, no open questions.
+    /// Closed forms, an eighth of the draws, no open questions.
     Instant,
     /// Closed forms, all draws, open questions re-computed.
     Quick,

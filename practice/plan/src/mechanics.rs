@@ -11,6 +11,8 @@ use answer::{Basis, Draws, Provenance, World};
 use case::Case;
 use catalogue::Catalogue;
 use catalogue::words::{Construct, Tooth};
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex};
 use strength::{Base, Bending, EquivalentTable, Neck, NeckShape, Plate, StrengthError, neck_spectrum, plate_spectrum};
 
 /// Spread of what is made against what was planned (ln; common practice, no source).
@@ -43,6 +45,29 @@ pub struct StressPerNewton {
     pub provenance: Provenance,
 }
 
+/// Equivalent stresses by the numbers of the body, made once for all options that share one.
+#[derive(Debug, Default)]
+pub struct Bodies(Mutex<BTreeMap<Vec<u64>, Arc<EquivalentTable>>>);
+
+impl Bodies {
+    fn get(
+        &self,
+        numbers: &[f64],
+        make: impl FnOnce() -> Result<EquivalentTable, StrengthError>,
+    ) -> Result<Arc<EquivalentTable>, StrengthError> {
+        let key: Vec<u64> = numbers.iter().map(|x| x.to_bits()).collect();
+        // A poisoned lock means another worker stopped: compute without the store.
+        if let Some(known) = self.0.lock().ok().and_then(|bodies| bodies.get(&key).cloned()) {
+            return Ok(known);
+        }
+        let table = Arc::new(make()?);
+        if let Ok(mut bodies) = self.0.lock() {
+            bodies.insert(key, table.clone());
+        }
+        Ok(table)
+    }
+}
+
 /// Mechanics of the body that breaks; `None` where nothing brittle carries the load or no strength is known.
 pub fn stress(
     world: &World,
@@ -50,6 +75,7 @@ pub fn stress(
     candidate: &Candidate,
     dimensions: &Dimensions,
     catalogue: &Catalogue,
+    bodies: &Bodies,
 ) -> Option<StressPerNewton> {
     if candidate.material.has_alloy() {
         return None;
@@ -81,7 +107,8 @@ pub fn stress(
             let at = |height: f64, width: f64| {
                 let neck =
                     Neck { height, width, shape: NeckShape::Ellipse, fillet_radius: connector.radius, depth: 2.0 };
-                Ok::<_, StrengthError>(neck_spectrum(&neck, &bending)?.table())
+                let moment = bending.moment()?;
+                bodies.get(&[height, width, connector.radius, moment], || Ok(neck_spectrum(&neck, &bending)?.table()))
             };
             let ratio = connector.width / connector.height;
             let least = (connector.least_area * 4.0 / std::f64::consts::PI / ratio).sqrt().max(connector.least_height);
@@ -99,7 +126,7 @@ pub fn stress(
             let dentine = Base::HalfSpace { modulus: 18_000.0, poisson: 0.31 };
             let at = |thickness: f64| {
                 let plate = Plate { thickness: thickness * share, modulus, poisson, patch: CONTACT };
-                Ok::<_, StrengthError>(plate_spectrum(&plate, &dentine)?.table())
+                bodies.get(&[plate.thickness, modulus, poisson], || Ok(plate_spectrum(&plate, &dentine)?.table()))
             };
             (three(|f| at(least * STUDIES.0 * f), || at(planned)), "chewing wall")
         }
@@ -123,9 +150,9 @@ pub fn stress(
 
 /// Stress at the studies' dimension, at one standard deviation above it, and in the case.
 fn three<E>(
-    studies: impl Fn(f64) -> Result<EquivalentTable, E>,
-    case: impl Fn() -> Result<EquivalentTable, E>,
-) -> Result<[EquivalentTable; 3], E> {
+    studies: impl Fn(f64) -> Result<Arc<EquivalentTable>, E>,
+    case: impl Fn() -> Result<Arc<EquivalentTable>, E>,
+) -> Result<[Arc<EquivalentTable>; 3], E> {
     Ok([studies(1.0)?, studies(STUDIES.1.exp())?, case()?])
 }
 

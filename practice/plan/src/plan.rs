@@ -11,7 +11,7 @@ use crate::dimensions::Dimensions;
 use crate::failures::failures;
 use crate::gates::gates;
 use crate::lose::{Lost, Teeth, lost};
-use crate::mechanics::{StressPerNewton, stress};
+use crate::mechanics::{Bodies, StressPerNewton, stress};
 use crate::probes::probes;
 use crate::rank::{Valued, rank};
 use crate::report::{
@@ -34,7 +34,7 @@ use strength::RiskTable;
 /// How much is computed anew.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Fidelity {
-    /// A quarter of the draws, no open questions.
+    /// An eighth of the draws, no open questions.
     Instant,
     /// All draws, open questions for the leading options.
     Quick,
@@ -53,7 +53,7 @@ impl Fidelity {
     }
 
     fn draws(self) -> usize {
-        if self == Self::Instant { World::DRAWS / 4 } else { World::DRAWS }
+        if self == Self::Instant { World::DRAWS / 8 } else { World::DRAWS }
     }
 }
 
@@ -96,6 +96,7 @@ struct Shared<'a> {
     teeth: Teeth,
     anchoring: Anchoring,
     table: Arc<RiskTable>,
+    bodies: Arc<Bodies>,
 }
 
 /// One option, computed.
@@ -123,7 +124,7 @@ pub fn plan(
     progress: &dyn Progress,
 ) -> Result<Report, PlanError> {
     let world = World::with_draws(settings.seed, settings.fidelity.draws());
-    let shared = Shared::of(world, case, catalogue, posterior, Arc::new(RiskTable::default()))?;
+    let shared = Shared::of(world, case, catalogue, posterior, Arc::new(RiskTable::default()), Arc::default())?;
     let list = candidates(case, catalogue);
     progress.check(0, list.len() + 1)?;
     let computed: Vec<Computed> = list.into_par_iter().map(|candidate| shared.compute(candidate)).collect();
@@ -146,26 +147,28 @@ impl<'a> Shared<'a> {
         catalogue: &'a Catalogue,
         posterior: &'a Posterior,
         table: Arc<RiskTable>,
+        bodies: Arc<Bodies>,
     ) -> Result<Self, PlanError> {
-        // Colour and form are the dearest engines and smooth in their draws: a quarter gives their chances to a percent or two.
-        let quarter = World::with_draws(world.seed(), (world.draws() / 4).max(64));
+        // Colour and form are the dearest engines and smooth in their draws: an eighth gives their chances to about two in a hundred.
+        let fewer = World::with_draws(world.seed(), (world.draws() / 8).max(64));
         Ok(Self {
             world,
             case,
             catalogue,
             posterior,
             bite: Bite::of(&world, case, catalogue),
-            scene: Scene::of(&quarter, case, catalogue)?,
-            teeth: Teeth::of(&quarter, case, catalogue),
+            scene: Scene::of(&fewer, case, catalogue)?,
+            teeth: Teeth::of(&fewer, case, catalogue),
             anchoring: Anchoring::of(&world, table.clone()),
             table,
+            bodies,
         })
     }
 
     fn compute(&self, candidate: Candidate) -> Computed {
         let dimensions = Dimensions::of(self.case, &candidate, self.catalogue);
         let stops = stops(self.case, &candidate, &dimensions, self.catalogue);
-        let stress = stress(&self.world, self.case, &candidate, &dimensions, self.catalogue);
+        let stress = stress(&self.world, self.case, &candidate, &dimensions, self.catalogue, &self.bodies);
         let risks = Risks::of(
             &self.world,
             self.case,
@@ -384,7 +387,8 @@ fn open_questions(
     }
     let world = World::with_draws(shared.world.seed(), draws);
     let ranked = |case: &Case| -> Result<Vec<(String, f64)>, PlanError> {
-        let again = Shared::of(world, case, shared.catalogue, shared.posterior, shared.table.clone())?;
+        let again =
+            Shared::of(world, case, shared.catalogue, shared.posterior, shared.table.clone(), shared.bodies.clone())?;
         let computed: Vec<Computed> = leaders.iter().map(|c| again.compute(c.clone())).collect();
         let (order, shares, _) = again.order(&computed);
         Ok(order.into_iter().map(|i| (computed[i].candidate.title(), shares.first(i))).collect())

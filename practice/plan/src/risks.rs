@@ -159,7 +159,7 @@ impl Risks {
                     let known = !self.causes[i].not_known && direct && arms >= LEAST_ARMS;
                     fracture(&self.causes[i].hazard, bite, s, known, anchoring)
                 }),
-                Cause::Chip if !matches!(candidate.material, Material::Metal) => {
+                Cause::Chip if process == Process::Complication && candidate.material != Material::Metal => {
                     chip(&self.causes[i].hazard, bite, anchoring)
                 }
                 _ => None,
@@ -175,7 +175,24 @@ impl Risks {
                     self.causes[i].caveats.push(Caveat::Disagree);
                 }
             }
-            self.causes[i].hazard = shifted.hazard;
+            let pooled = std::mem::replace(&mut self.causes[i].hazard, shifted.hazard);
+            if cause == Cause::Chip {
+                self.shift_lost_chips(i, &pooled);
+            }
+        }
+    }
+
+    /// Chips that end in loss follow the bite as all chips do: by the ratio of shifted to pooled hazard of cause `i`.
+    fn shift_lost_chips(&mut self, i: usize, pooled: &[Draws]) {
+        let ratios: Vec<Draws> = self.causes[i]
+            .hazard
+            .iter()
+            .zip(pooled)
+            .map(|(case, pooled)| case.zip(pooled, |c, p| if p > 0.0 { c / p } else { 1.0 }))
+            .collect();
+        let lost = self.causes.iter_mut().find(|c| c.cause == Cause::Chip && c.process == Process::Loss);
+        for (hazard, ratio) in lost.into_iter().flat_map(|c| c.hazard.iter_mut()).zip(&ratios) {
+            *hazard = hazard.times(ratio);
         }
     }
 

@@ -27,9 +27,16 @@ pub fn run(args: &PlanArgs, data: Option<&Path>) -> Result<(), Failure> {
         Some(At::Stump) => case.moment = Moment::Stump,
         None => {}
     }
-    let catalogue = facts(data)?;
+    // Facts and pooled evidence take some 40 ms each to read: side by side.
+    let (catalogue, posterior) = std::thread::scope(|scope| {
+        let posterior = scope.spawn(::plan::shipped_posterior);
+        (facts(data), posterior.join())
+    });
+    let catalogue = catalogue?;
+    let posterior = posterior
+        .map_err(|_| Failure::Usage("reading the pooled evidence stopped; run it again".to_owned()))?
+        .map_err(|e| Failure::Usage(e.to_string()))?;
     check_overrides(&case, &catalogue, &file)?;
-    let posterior = ::plan::shipped_posterior().map_err(|e| Failure::Usage(e.to_string()))?;
     let mut carried: Vec<String> = warnings.iter().map(ToString::to_string).collect();
     if data.is_some() && !::plan::is_current(&posterior, &catalogue) {
         carried.push("own studies are not in the pooled evidence yet: run `bisque evidence refit`".to_owned());
