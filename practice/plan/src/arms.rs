@@ -23,8 +23,8 @@ pub struct BrokenPosterior(String);
 /// # Errors
 /// [`BrokenPosterior`] when the file compiled in is no posterior.
 pub fn shipped_posterior() -> Result<Posterior, BrokenPosterior> {
-    let posterior: Posterior = serde_json::from_str(SHIPPED).map_err(|e| BrokenPosterior(e.to_string()))?;
-    if posterior.is_sound() { Ok(posterior) } else { Err(BrokenPosterior("draws are missing".to_owned())) }
+    // That every draw is there is held by a test, not looked up at each start: the file is compiled in.
+    serde_json::from_str(SHIPPED).map_err(|e| BrokenPosterior(e.to_string()))
 }
 
 /// True when a posterior was fitted to exactly the studies of this catalogue.

@@ -130,3 +130,52 @@ fn every_source_named_is_listed() {
         }
     }
 }
+
+#[test]
+fn light_through_equal_thickness() {
+    // Contrast ratio at 1.0 mm, clearest grade a class offers: zirconia lets less light through than lithium disilicate, 5Y comes nearest,
+    // an alloy lets none.
+    use catalogue::words::Material;
+    let catalogue = Catalogue::shipped().unwrap();
+    let clearest = |m: Material| catalogue.grades(m)[0].fact.figure.low;
+    let order = [
+        Material::LithiumDisilicate,
+        Material::Zirconia5y,
+        Material::Zirconia4y,
+        Material::Zirconia3y,
+        Material::MetalCeramic,
+    ]
+    .map(clearest);
+    assert!(order.windows(2).all(|pair| pair[0] < pair[1]), "{order:?}");
+    assert_eq!(order[4], 1.0);
+}
+
+#[test]
+fn lithium_disilicate_as_a_single_crown_and_layered_for_a_demanding_incisor() {
+    let premolar = planned("premolar", include_str!("../../../examples/premolar-too-close.toml"), |_| {});
+    let back = premolar.option("crown.lithium_disilicate.monolithic").unwrap();
+    let sound = |o: &PlannedOption| {
+        o.answers[0].verdict != answer::Verdict::Unsuitable && o.answers[1].verdict == answer::Verdict::Suits
+    };
+    let words = |o: &PlannedOption| format!("{}; {}", o.answers[0].words, o.answers[1].words);
+    report("lithium disilicate crown at the back", "sound", words(back), sound(back));
+    let incisor = planned("incisor", include_str!("../../../examples/dark-incisor-cast-post.toml"), |case| {
+        for abutment in &mut case.abutments {
+            abutment.substrate = Some(case::words::Substrate::Dentine);
+            abutment.stump = Some(case::Reading { l: 72.0, a: 3.0, b: 20.0, spread: Some(1.0), instrument: None });
+        }
+    });
+    let front = incisor.option("crown.lithium_disilicate.monolithic").unwrap();
+    report("lithium disilicate crown in front", "sound", words(front), sound(front));
+    let layered = incisor.option("crown.lithium_disilicate.layered").unwrap();
+    let remade = layered.colour[0].remade;
+    report(
+        "layered glass-ceramic on an incisor over sound dentine",
+        "fewer than 20 of 100 remade for colour",
+        format!("{remade:.2}"),
+        remade < 0.2,
+    );
+    // Over dentine as light as the laboratory expects, a layered crown cannot be worse off than over a dark post.
+    let dark = planned("dark", include_str!("../../../examples/dark-incisor-cast-post.toml"), |_| {});
+    assert!(remade < dark.option("crown.lithium_disilicate.layered").unwrap().colour[0].remade);
+}

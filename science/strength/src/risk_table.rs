@@ -6,6 +6,7 @@
 //! line u + s^2/2 below and certainty above.
 
 use crate::anchor::{MeanRisk, Quadrature};
+use rayon::prelude::*;
 
 const U_FIRST: f64 = -80.0;
 const U_STEP: f64 = 0.25;
@@ -29,20 +30,14 @@ impl Default for RiskTable {
 impl RiskTable {
     /// From a rule.
     pub fn of(rule: &Quadrature) -> Self {
-        let mut nodes = Vec::with_capacity(U_COUNT * S_COUNT);
-        for j in 0..S_COUNT {
-            for i in 0..U_COUNT {
-                let (u, s) = (U_FIRST + U_STEP * i as f64, S_STEP * j as f64);
-                let (risk, slope) = rule.risk(u, s);
-                let hazard = -(-risk).ln_1p();
-                let usable = risk > 0.0 && risk < 1.0 && hazard > 0.0;
-                nodes.push(if usable {
-                    (hazard.ln(), slope / ((1.0 - risk) * hazard))
-                } else {
-                    (u + 0.5 * s * s, 1.0)
-                });
-            }
-        }
+        let node = |n: usize| {
+            let (u, s) = (U_FIRST + U_STEP * (n % U_COUNT) as f64, S_STEP * (n / U_COUNT) as f64);
+            let (risk, slope) = rule.risk(u, s);
+            let hazard = -(-risk).ln_1p();
+            let usable = risk > 0.0 && risk < 1.0 && hazard > 0.0;
+            if usable { (hazard.ln(), slope / ((1.0 - risk) * hazard)) } else { (u + 0.5 * s * s, 1.0) }
+        };
+        let nodes = (0..U_COUNT * S_COUNT).into_par_iter().map(node).collect();
         Self { nodes }
     }
 
