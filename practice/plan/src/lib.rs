@@ -9,11 +9,12 @@
 //! | will it last, will it break | `arms`, `factors`, `bite`, `mechanics`, `risks`, `curve`, `failures` |
 //! | will it show, what is lost, what does it cost | `show`, `lose`, `cost` |
 //! | in words | `answers`, `odds`, `sentence` |
-//! | one order | `criteria`, `rank`, `probes`, `plan` |
+//! | one order | `criteria`, `rank`, `probes`, `plan`, `assemble` |
 
 mod alternatives;
 mod answers;
 mod arms;
+mod assemble;
 mod bite;
 mod candidates;
 mod cost;

@@ -1,33 +1,27 @@
 //! The main job: a case in, a ranked plan out.
 
-use crate::alternatives::alternatives;
 use crate::answers::Found;
-use crate::arms::arm_source;
+use crate::assemble::report;
 use crate::bite::Bite;
 use crate::candidates::{Candidate, candidates};
 use crate::cost::{Cost, cost};
-use crate::criteria::{Amounts, CRITERIA, active, printed, valued, weighing};
+use crate::criteria::{Amounts, active, printed, valued, weighing};
 use crate::dimensions::Dimensions;
 use crate::failures::failures;
-use crate::gates::gates;
 use crate::lose::{Lost, Teeth, lost};
 use crate::mechanics::{Bodies, StressPerNewton, stress};
 use crate::probes::probes;
 use crate::rank::{Valued, rank};
-use crate::report::{
-    Arch, ArchUnit, DefaultUsed, GuidelineNote, OpenQuestion, PlannedOption, Ranking, Report, Role, SCHEMA, Stop,
-};
+use crate::report::{GuidelineNote, OpenQuestion, PlannedOption, Report, Stop};
 use crate::risks::{Anchoring, Risks};
-use crate::sentence;
 use crate::show::{Scene, Shown};
 use crate::stops::{override_reason, stops};
-use answer::{Basis, Interrupted, Progress, Source, Verdict, World, six_figures};
+use answer::{Interrupted, Progress, Verdict, World, six_figures};
 use case::Case;
 use catalogue::Catalogue;
 use catalogue::words::Construct;
 use evidence::Posterior;
 use rayon::prelude::*;
-use std::collections::BTreeSet;
 use std::sync::Arc;
 use strength::RiskTable;
 
@@ -86,11 +80,11 @@ pub enum PlanError {
 }
 
 /// Everything options of a case share.
-struct Shared<'a> {
-    world: World,
-    case: &'a Case,
-    catalogue: &'a Catalogue,
-    posterior: &'a Posterior,
+pub(crate) struct Shared<'a> {
+    pub(crate) world: World,
+    pub(crate) case: &'a Case,
+    pub(crate) catalogue: &'a Catalogue,
+    pub(crate) posterior: &'a Posterior,
     bite: Bite,
     scene: Scene,
     teeth: Teeth,
@@ -347,11 +341,11 @@ impl Computed {
 }
 
 /// Acceptabilities by the index of the option; stopped ones have none. Weights and ways are those of the last group ranked.
-struct Shares {
+pub(crate) struct Shares {
     ranks: Vec<Vec<f64>>,
     dominated: Vec<Option<String>>,
-    mean_weights: [f64; 4],
-    ways: usize,
+    pub(crate) mean_weights: [f64; 4],
+    pub(crate) ways: usize,
 }
 
 impl Shares {
@@ -419,147 +413,4 @@ fn open_questions(
         .collect::<Result<_, PlanError>>()?;
     list.sort_by(|a, b| b.flips.cmp(&a.flips).then(b.swing.total_cmp(&a.swing)).then(a.field.cmp(&b.field)));
     Ok(list)
-}
-
-fn report(
-    shared: &Shared<'_>,
-    options: Vec<PlannedOption>,
-    shares: Shares,
-    too_close: bool,
-    open_questions: Vec<OpenQuestion>,
-    settings: &Settings,
-) -> Report {
-    let (case, catalogue) = (shared.case, shared.catalogue);
-    let gates = gates(case);
-    let alternatives = alternatives(&shared.world, case, catalogue, shared.posterior);
-    let (_, priorities) = weighing(case, catalogue);
-    let mut report = Report {
-        schema: SCHEMA,
-        program: settings.program.clone(),
-        seed: settings.seed,
-        draws: shared.world.draws(),
-        fidelity: settings.fidelity.word().to_owned(),
-        moment: case.moment.word().to_owned(),
-        case: settings.name.clone(),
-        subject: subject(case),
-        verdict: sentence::verdict(&options, too_close),
-        too_close,
-        arch: arch(case),
-        gates,
-        alternatives,
-        ranking: Ranking {
-            priorities,
-            mean_weights: shares.mean_weights.map(six_figures),
-            ways: shares.ways,
-            anchors: anchors(catalogue),
-        },
-        open_questions,
-        defaults: defaults(case),
-        cautions: cautions(case),
-        warnings: settings.warnings.clone(),
-        evidence_year: catalogue.studies().iter().filter_map(|s| s.year).max().unwrap_or(0),
-        sources: Vec::new(),
-        options,
-    };
-    report.sources = sources(&report, catalogue);
-    report
-}
-
-fn subject(case: &Case) -> String {
-    let list =
-        |teeth: Vec<catalogue::words::Tooth>| teeth.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
-    let (standing, missing) = (list(case.standing()), list(case.missing()));
-    match (case.is_gap(), standing.is_empty()) {
-        (true, true) => format!("gap at {missing}"),
-        (true, false) => format!("gap at {missing}, neighbours {standing}"),
-        (false, _) => format!("tooth {standing}"),
-    }
-}
-
-fn arch(case: &Case) -> Arch {
-    let units = case
-        .units()
-        .into_iter()
-        .filter_map(|u| {
-            let role = match u.role {
-                case::Role::Retainer => Role::Retainer,
-                case::Role::Pontic => Role::Pontic,
-                case::Role::OnImplant => Role::Implant,
-                case::Role::Neighbour => return None,
-            };
-            Some(ArchUnit { tooth: u.tooth, role })
-        })
-        .collect();
-    Arch { units }
-}
-
-fn anchors(catalogue: &Catalogue) -> Vec<String> {
-    CRITERIA
-        .iter()
-        .filter_map(|id| catalogue.values().criterion(id))
-        .map(|c| format!("{}: {} worth 1, {} worth 0 ({})", c.id, c.best, c.worst, c.what))
-        .collect()
-}
-
-fn defaults(case: &Case) -> Vec<DefaultUsed> {
-    let mut list: Vec<DefaultUsed> = case::defaults_used(case)
-        .into_iter()
-        .map(|d| DefaultUsed {
-            field: d.field,
-            assumed: d.value,
-            basis: d.basis,
-            source: (!d.source.is_empty()).then_some(d.source),
-        })
-        .collect();
-    let model = [
-        ("mechanics", "studies' restorations are 1.15 times the tested minimum, spread 0.15 of the logarithm"),
-        (
-            "mechanics",
-            "a bridge's ends are half built in; a contact is 1 mm in radius; wet strength is 0.75 to 1.0 of dry",
-        ),
-        ("colour", "the laboratory hits the wish over ordinary dentine (CIELAB 72, 3, 20) with its usual error"),
-        ("evidence", "the setting is an average of those studied; materials are of their current generation"),
-    ];
-    list.extend(model.map(|(field, assumed)| DefaultUsed {
-        field: field.to_owned(),
-        assumed: assumed.to_owned(),
-        basis: Basis::CommonPractice,
-        source: None,
-    }));
-    list
-}
-
-fn cautions(case: &Case) -> Vec<String> {
-    let mut list = vec![
-        "Decision support for licensed professionals; not a certified medical device.".to_owned(),
-        "Local rules, the instructions of the material actually used, and the dentist's judgement come first."
-            .to_owned(),
-        "Odds are for a practice like those studied; they are not a promise to this patient.".to_owned(),
-    ];
-    if case.invented == Some(true) {
-        list.push("This case and its readings are invented.".to_owned());
-    }
-    if !case.allergies_asked() {
-        list.push("Allergies to metals and methacrylates were not asked: ask before anything is ordered.".to_owned());
-    }
-    list
-}
-
-/// All sources named anywhere in the report, arms by their publication.
-fn sources(report: &Report, catalogue: &Catalogue) -> Vec<Source> {
-    let mut ids: BTreeSet<&str> = BTreeSet::new();
-    ids.extend(report.gates.iter().flat_map(|g| g.sources.iter().map(String::as_str)));
-    ids.extend(report.alternatives.iter().flat_map(|a| a.sources.iter().map(String::as_str)));
-    for option in &report.options {
-        ids.extend(option.answers.iter().flat_map(|a| a.sources.iter().map(String::as_str)));
-        ids.extend(option.dimensions.iter().flat_map(|d| d.sources.iter().map(String::as_str)));
-        ids.extend(option.stops.iter().flat_map(|s| s.sources.iter().map(String::as_str)));
-    }
-    ids.extend(report.defaults.iter().filter_map(|d| d.source.as_deref()).flat_map(|s| s.split(';')).map(str::trim));
-    ids.into_iter()
-        .filter_map(|id| {
-            let source = catalogue.source(id).cloned().or_else(|| arm_source(catalogue, id))?;
-            Some(Source { id: id.to_owned(), ..source })
-        })
-        .collect()
 }
