@@ -118,6 +118,9 @@ pub fn plan(
     progress: &dyn Progress,
 ) -> Result<Report, PlanError> {
     let world = World::with_draws(settings.seed, settings.fidelity.draws());
+    // With fewer draws than the evidence holds, an evenly spaced part of it answers.
+    let fewer = posterior.thinned(world.draws());
+    let posterior = if world.draws() < posterior.draws() { &fewer } else { posterior };
     let shared = Shared::of(world, case, catalogue, posterior, Arc::new(RiskTable::default()), Arc::default())?;
     let list = candidates(case, catalogue);
     progress.check(0, list.len() + 1)?;
@@ -380,9 +383,9 @@ fn open_questions(
         return Ok(Vec::new());
     }
     let world = World::with_draws(shared.world.seed(), draws);
+    let few = shared.posterior.thinned(draws);
     let ranked = |case: &Case| -> Result<Vec<(String, f64)>, PlanError> {
-        let again =
-            Shared::of(world, case, shared.catalogue, shared.posterior, shared.table.clone(), shared.bodies.clone())?;
+        let again = Shared::of(world, case, shared.catalogue, &few, shared.table.clone(), shared.bodies.clone())?;
         let computed: Vec<Computed> = leaders.iter().map(|c| again.compute(c.clone())).collect();
         let (order, shares, _) = again.order(&computed);
         Ok(order.into_iter().map(|i| (computed[i].candidate.title(), shares.first(i))).collect())

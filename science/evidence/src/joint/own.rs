@@ -8,6 +8,7 @@
 //! Complications and the split among causes are not reweighted (a refit takes them in).
 
 use super::fit::{FitError, nested_and_crossed};
+use super::model::Model;
 use super::posterior::Posterior;
 use super::process::Factor;
 use super::terms;
@@ -80,6 +81,18 @@ impl Posterior {
             effective_draws: effective,
             unused,
         })
+    }
+
+    /// Fewer draws, evenly spaced over all chains, for an answer in fewer draws of the world: `draws` is rounded down to a multiple of the
+    /// number of chains. The digest stays that of the fit.
+    pub fn thinned(&self, draws: usize) -> Self {
+        let all = self.draws();
+        let kept = (draws.min(all) / Model::CHAINS).max(1);
+        let wanted = kept * Model::CHAINS;
+        let chosen: Vec<usize> = (0..wanted).map(|i| i * all / wanted).collect();
+        let mut thinned = self.resampled(&chosen);
+        thinned.model.kept = kept;
+        thinned
     }
 
     fn resampled(&self, chosen: &[usize]) -> Self {
