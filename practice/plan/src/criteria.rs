@@ -42,8 +42,8 @@ impl Amounts {
     ) -> Self {
         let thin = lost.thin.scaled(catalogue.values().thin_dentine_weight());
         Self {
-            // Where patients tell nothing of a bridge material's fracture, its harm is not known: mechanics alone sets no level.
-            harm: (!(construct.has_pontic() && risks.fracture_not_known())).then(|| harm(construct, risks, catalogue)),
+            // Where patients tell nothing of a material's fracture, its harm is not known: mechanics alone sets no level.
+            harm: (!risks.fracture_not_known()).then(|| harm(construct, risks, catalogue)),
             looks: shown.map(|s| s.looks.clone()),
             tissue: Some(lost.share.plus(&thin)),
             money: cost.and_then(|c| c.of_a_crown).map(|x| Draws::constant(world.draws(), x)),

@@ -2,7 +2,8 @@
 //!
 //! Hazard by cause H_c(t) of a new setting (evidence), times hazard ratios of the case on causes that stress does not drive. For
 //! framework fracture and chipping the pooled risk is the level and mechanics gives the change (`strength::anchor`): the ratio of case to
-//! pooled hazard at 5, 10 and 15 years, interpolated between and held before. Loss by any cause is 1 - exp(-sum of H_c).
+//! pooled hazard at 5, 10 and 15 years, interpolated between and held before. Few arms leave the pooled level wide and marked `little known`;
+//! mechanics stands alone only where patients tell nothing at all, and its level is then shown and not weighed (ARCHITECTURE.md). Loss by any cause is 1 - exp(-sum of H_c).
 
 use crate::arms;
 use crate::bite::Bite;
@@ -16,7 +17,7 @@ use catalogue::words::{Cause, Construct, Material, Process};
 use evidence::{Directness, Posterior, Prediction, Setting};
 use std::sync::Arc;
 use strength::RiskTable;
-use strength::anchor::{Anchor, Family, LEAST_ARMS, Normal, Reference};
+use strength::anchor::{Anchor, Family, Normal, Reference};
 
 /// Years at which risks are anchored.
 const ANCHORS: [f64; 3] = [5.0, 10.0, 15.0];
@@ -144,8 +145,6 @@ impl Risks {
         stress: Option<&StressPerNewton>,
         anchoring: &Anchoring,
     ) {
-        let arms = self.prediction.arms;
-        let direct = self.prediction.directness != Directness::None;
         if let Some(stress) = stress {
             let ratio = Draws::from_fn(world.draws(), |k| {
                 (bite.case.get(k) + stress.case.get(k) - bite.reference.get(k) - stress.reference.get(k)).exp()
@@ -156,7 +155,7 @@ impl Risks {
             let (cause, process) = (self.causes[i].cause, self.causes[i].process);
             let shifted = match cause {
                 Cause::FrameworkFracture if process == Process::Loss => stress.and_then(|s| {
-                    let known = !self.causes[i].not_known && direct && arms >= LEAST_ARMS;
+                    let known = !self.causes[i].not_known;
                     fracture(&self.causes[i].hazard, bite, s, known, anchoring)
                 }),
                 Cause::Chip if process == Process::Complication && candidate.material != Material::Metal => {

@@ -80,6 +80,12 @@ impl Scene<'_> {
                 mouth.dry_field == Some(DryField::No),
                 "the field cannot be kept dry and this is held by adhesion alone",
             ),
+            "laboratory_does_not_make" => {
+                let c = self.candidate;
+                let makes = case.laboratory.can_make(c.material, c.build, c.construct);
+                when(makes == Some(false), "the laboratory's list does not hold it")
+            }
+            "implant_low" => self.low_implant(),
             "glass_ceramic_bridge" => Some(format!("{} is too weak for a bridge", self.candidate.material)),
             "wing_mobile_abutment" => {
                 self.abutment(|a| a.mobility.is_some_and(|m| m >= 1)).map(|t| format!("{t} is mobile"))
@@ -186,6 +192,14 @@ impl Scene<'_> {
         let area = |teeth: &[Tooth]| -> Option<f64> { teeth.iter().map(|&t| self.catalogue.root_area(t)).sum() };
         let (held, lost) = (area(&self.candidate.abutments)?, area(&self.case.missing())?);
         (held < lost).then(|| format!("root area of the abutments {held:.0} mm² is less than the {lost:.0} mm² lost"))
+    }
+
+    /// Height from the implant's shoulder less what the crown takes of it, against the retentive height asked for.
+    fn low_implant(&self) -> Option<String> {
+        let height = self.case.implant.as_ref()?.height_mm?;
+        let asked = self.catalogue.hold_rule("implant_base_height")?.fact.figure.middle();
+        let left = height - self.dimensions.working("occlusal").unwrap_or(0.0);
+        (left < asked).then(|| format!("{left:.1} mm are left for the abutment, {asked} mm are asked for"))
     }
 
     /// Classes as recalled: glass-ceramics of class 3 for bridges without a molar, class 4 for three units, class 5 beyond.
