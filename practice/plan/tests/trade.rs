@@ -29,7 +29,7 @@ fn risk(option: &PlannedOption, cause: Cause, process: Process) -> f64 {
     option.failures.iter().find(|f| f.cause == cause && f.process == process).map_or(0.0, |f| f.risk[1].mean)
 }
 
-fn report(claim: &str, expected: &str, found: String, hit: bool) {
+fn row(claim: &str, expected: &str, found: String, hit: bool) {
     let word = if hit { "hit" } else { "miss" };
     println!(
         "validation | {claim} | common practice, no source | {expected} | {found} | {word} | reported, not asserted"
@@ -38,18 +38,18 @@ fn report(claim: &str, expected: &str, found: String, hit: bool) {
 
 #[test]
 fn fractures_and_chips_of_a_posterior_bridge() {
-    let report_ = bridge();
-    let get = |id: &str| report_.option(id).unwrap();
+    let report = bridge();
+    let get = |id: &str| report.option(id).unwrap();
     let fracture = |id: &str| risk(get(id), Cause::FrameworkFracture, Process::Loss);
     for build in ["layered", "monolithic"] {
         let lithium = fracture(&format!("bridge.lithium_disilicate.{build}"));
         for other in ["bridge.zirconia_3y.layered", "bridge.zirconia_3y.monolithic", "bridge.metal_ceramic.layered"] {
             let claim = format!("bridge fracture by ten years, lithium disilicate {build}");
             let found = format!("{lithium:.3} against {:.3}", fracture(other));
-            report(&claim, &format!("above {other}"), found, lithium > fracture(other));
+            row(&claim, &format!("above {other}"), found, lithium > fracture(other));
         }
     }
-    let mut by_loss: Vec<(f64, &str)> = report_
+    let mut by_loss: Vec<(f64, &str)> = report
         .options
         .iter()
         .filter(|o| o.id.starts_with("bridge."))
@@ -62,7 +62,7 @@ fn fractures_and_chips_of_a_posterior_bridge() {
     let (layered, monolithic) = (chip("bridge.zirconia_3y.layered"), chip("bridge.zirconia_3y.monolithic"));
     // Physics decides this one: a monolithic body has no veneer to chip.
     assert!(layered > monolithic, "{layered} against {monolithic}");
-    report(
+    row(
         "chips, layered against monolithic 3Y",
         "above",
         format!("{layered:.3} against {monolithic:.3}"),
@@ -83,7 +83,7 @@ fn a_dark_stump_shows_less_the_denser_and_less_behind_metal() {
     let report = planned("dark", include_str!("../../../examples/dark-incisor-cast-post.toml"), |_| {});
     let remade = |id: &str| report.option(id).unwrap().colour[0].remade;
     let clear = remade("crown.lithium_disilicate.monolithic");
-    report("dark stump under a glass-ceramic", "shows: above 50 of 100 remade", format!("{clear:.2}"), clear > 0.5);
+    row("dark stump under a glass-ceramic", "shows: above 50 of 100 remade", format!("{clear:.2}"), clear > 0.5);
     assert!(remade("crown.metal_ceramic.layered") < clear);
     assert!(remade("crown.zirconia_3y.monolithic") < remade("crown.zirconia_5y.monolithic"));
 }
@@ -167,7 +167,7 @@ fn lithium_disilicate_as_a_single_crown_and_layered_for_a_demanding_incisor() {
         o.answers[0].verdict != answer::Verdict::Unsuitable && o.answers[1].verdict == answer::Verdict::Suits
     };
     let words = |o: &PlannedOption| format!("{}; {}", o.answers[0].words, o.answers[1].words);
-    report("lithium disilicate crown at the back", "sound", words(back), sound(back));
+    row("lithium disilicate crown at the back", "sound", words(back), sound(back));
     let incisor = planned("incisor", include_str!("../../../examples/dark-incisor-cast-post.toml"), |case| {
         for abutment in &mut case.abutments {
             abutment.substrate = Some(case::words::Substrate::Dentine);
@@ -175,10 +175,10 @@ fn lithium_disilicate_as_a_single_crown_and_layered_for_a_demanding_incisor() {
         }
     });
     let front = incisor.option("crown.lithium_disilicate.monolithic").unwrap();
-    report("lithium disilicate crown in front", "sound", words(front), sound(front));
+    row("lithium disilicate crown in front", "sound", words(front), sound(front));
     let layered = incisor.option("crown.lithium_disilicate.layered").unwrap();
     let remade = layered.colour[0].remade;
-    report(
+    row(
         "layered glass-ceramic on an incisor over sound dentine",
         "fewer than 20 of 100 remade for colour",
         format!("{remade:.2}"),
