@@ -60,8 +60,10 @@ impl Found<'_> {
         let mean = ten.mean();
         let directness = match prediction.directness {
             Directness::Own => format!(
-                "{} study arms with about {:.0} restoration-years of just this",
-                prediction.arms, prediction.unit_years
+                "{} study {} with about {:.0} restoration-years of just this",
+                prediction.arms,
+                if prediction.arms == 1 { "arm" } else { "arms" },
+                prediction.unit_years
             ),
             Directness::Parent(_) => {
                 answer.mark(Caveat::Borrowed);
@@ -101,17 +103,18 @@ impl Found<'_> {
             answer.mark(Caveat::LittleKnown);
         }
         if self.risks.fracture_not_known() {
-            let bridge = self.candidate.construct.has_pontic();
-            answer.add(
-                if bridge { Verdict::NotKnown } else { Verdict::WithCare },
-                Reason::new(
-                    format!("patients tell nothing of the fracture of {}", self.candidate.material),
-                    Provenance::default(),
-                ),
-            );
+            let text = format!("patients tell nothing of the fracture of {}", self.candidate.material);
+            answer.add(Verdict::NotKnown, Reason::new(text, Provenance::default()));
             answer.mark(Caveat::LittleKnown);
         }
-        let words = format!("{} lost by ten years, {} by five", of_hundred(mean), of_hundred(loss.by(5.0).mean()));
+        let words = if self.risks.fracture_not_known() {
+            format!(
+                "fracture not known from patients; with mechanics alone for it {} lost by ten years",
+                of_hundred(mean)
+            )
+        } else {
+            format!("{} lost by ten years, {} by five", of_hundred(mean), of_hundred(loss.by(5.0).mean()))
+        };
         self.printed(Question::Last, answer, words, &["evidence/loss/clinic", "load/level", "load/grinding_factor"])
     }
 
@@ -173,11 +176,11 @@ impl Found<'_> {
                 answer.add(Verdict::Suits, Reason::new(text, Provenance::default()));
             }
         }
-        if self.risks.fracture_not_known() && self.candidate.construct.has_pontic() {
+        if self.risks.fracture_not_known() {
             answer.add(
                 Verdict::NotKnown,
                 Reason::new(
-                    "no patient has been followed with this material in a bridge: mechanics alone",
+                    "no patient has been followed with this material in this construct: mechanics alone, which sets no level",
                     Provenance::default(),
                 ),
             );

@@ -77,8 +77,7 @@ pub struct Lost {
 
 /// What a candidate takes from its abutments.
 pub fn lost(world: &World, case: &Case, candidate: &Candidate, dimensions: &Dimensions, teeth: &Teeth) -> Lost {
-    let wings = matches!(candidate.construct, Construct::OneWing | Construct::TwoWings);
-    let needs = Needs::from_surfaces(dimensions.surfaces().filter(|(s, _)| !wings || *s == Surface::Lingual));
+    let needs = Needs::from_surfaces(dimensions.surfaces().filter(|(s, _)| is_cut(candidate.construct, *s)));
     let needs = needs.with_space(room_without_cutting(case));
     let mut abutments = Vec::new();
     let mut provenance = dimensions.provenance();
@@ -119,6 +118,16 @@ pub fn lost(world: &World, case: &Case, candidate: &Candidate, dimensions: &Dime
         thin = thin.scaled(0.5);
     }
     Lost { abutments, share, thin, dentine, margin_in_enamel: margin, prepared_before, caveats, provenance }
+}
+
+/// Surfaces a construct prepares (common practice, no source): a wing lies on the lingual surface; an onlay and an endocrown cover the
+/// chewing surface and leave the walls; what else is missing of them was lost before.
+fn is_cut(construct: Construct, surface: Surface) -> bool {
+    match construct {
+        Construct::OneWing | Construct::TwoWings => surface == Surface::Lingual,
+        Construct::PartialCrown | Construct::Endocrown => surface == Surface::Occlusal,
+        _ => true,
+    }
 }
 
 /// Room to the antagonist that is there without cutting this tooth.

@@ -79,6 +79,18 @@ fn monolithic_3y_takes_less_tooth_than_veneered_metal_ceramic() {
 }
 
 #[test]
+fn an_onlay_takes_less_tooth_than_a_crown_of_the_same_material() {
+    // Geometry decides: it leaves the walls.
+    let report = planned("cracked", include_str!("../../../examples/cracked-molar.toml"), |_| {});
+    let share = |id: &str| report.option(id).unwrap().preparation[0].share_removed.mean;
+    for material in ["zirconia_3y", "lithium_disilicate"] {
+        assert!(
+            share(&format!("partial_crown.{material}.monolithic")) < share(&format!("crown.{material}.monolithic"))
+        );
+    }
+}
+
+#[test]
 fn a_dark_stump_shows_less_the_denser_and_less_behind_metal() {
     let report = planned("dark", include_str!("../../../examples/dark-incisor-cast-post.toml"), |_| {});
     let remade = |id: &str| report.option(id).unwrap().colour[0].remade;
