@@ -37,6 +37,7 @@ impl Bite {
     pub fn of(world: &World, case: &Case, catalogue: &Catalogue) -> Self {
         let mut provenance = Provenance::of("common_practice", Basis::CommonPractice);
         let place = heaviest(case);
+        // Without a row for the tooth: 250 N, the middle of the rows read (common practice, no source).
         let newtons = place.and_then(|t| single_tooth(catalogue, t, &mut provenance)).unwrap_or(250.0);
         // The level itself is uncertain by a fifth: methods of measuring differ far more than sides or jaws.
         let reference = world.normal("load/level", newtons.ln(), 0.2);

@@ -113,9 +113,11 @@ pub fn lost(world: &World, case: &Case, candidate: &Candidate, dimensions: &Dime
     let margin = abutments.iter().map(|(_, r)| r.margin_in_enamel.clone()).reduce(|a, b| a.zip(&b, f64::min));
     let prepared_before = !abutments.is_empty() && abutments.iter().all(|(t, _)| prepared_before(case, *t));
     if prepared_before {
-        // The teeth carry their preparation already: only what a thicker option asks beyond it would still go, and that is not known.
-        share = share.scaled(0.15);
-        thin = thin.scaled(0.5);
+        // The teeth carry their preparation already: what a thicker option asks beyond it is not known, anything up to a third of what a
+        // sound tooth would lose (common practice, no source; listed among the defaults).
+        let more = world.between("plan/lose/beyond_preparation", 0.0, 0.33);
+        share = more.times(&share);
+        thin = more.times(&thin);
     }
     Lost { abutments, share, thin, dentine, margin_in_enamel: margin, prepared_before, caveats, provenance }
 }
