@@ -1,0 +1,61 @@
+//! The command line: one file a command.
+
+mod case;
+mod catalogue;
+mod colour;
+mod evidence;
+mod plan;
+mod strength;
+
+pub use case::CaseCommand;
+pub use catalogue::CatalogueCommand;
+pub use colour::ColourCommand;
+pub use evidence::EvidenceCommand;
+pub use plan::{At, Fidelity, PlanArgs};
+pub use strength::StrengthCommand;
+
+use clap::{Parser, Subcommand};
+use std::path::PathBuf;
+
+/// Plans an indirect restoration: ranked options with honest odds, and the papers that go with them.
+///
+/// Decision support for licensed professionals; not a certified medical device. Local rules, the instructions of the material
+/// actually used, and the dentist's judgement come first.
+#[derive(Debug, Parser)]
+#[command(name = "bisque", version, after_help = EXIT_CODES)]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+
+    /// Folder with own tables (same names and columns as the shipped ones) that add or override rows.
+    #[arg(long, global = true, value_name = "DIR")]
+    pub data: Option<PathBuf>,
+}
+
+const EXIT_CODES: &str = "Exit codes: 0 done; 1 the input has errors; 2 the command line is wrong; 3 a file could not be read \
+or written; 4 stopped before it was done.";
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Plan a case: rank the options, and write the dossier.
+    Plan(PlanArgs),
+    /// Check a case file, make a new one, or print its schema.
+    #[command(subcommand)]
+    Case(CaseCommand),
+    /// The facts the program rests on.
+    #[command(subcommand)]
+    Catalogue(CatalogueCommand),
+    /// Colour differences and layered colour.
+    #[command(subcommand)]
+    Colour(ColourCommand),
+    /// Clinical evidence: list arms, refit the posterior.
+    #[command(subcommand)]
+    Evidence(EvidenceCommand),
+    /// Strength of simple bodies.
+    #[command(subcommand)]
+    Strength(StrengthCommand),
+    /// Print the schema of the plan's JSON.
+    Schema,
+}
