@@ -4,6 +4,7 @@ use crate::colours::{GradeRow, SubstrateRow, Threshold, ToothColour};
 use crate::design_rules::DesignRule;
 use crate::economics::EconomicFact;
 use crate::failures::{ConsequenceRow, HoldRule, RiskFactor};
+use crate::forms::{CrownForm, Ridge};
 use crate::guidelines::Guideline;
 use crate::iso_classes::IsoClass;
 use crate::limits::{StopRow, VerdictRow};
@@ -27,6 +28,7 @@ pub struct Catalogue {
     pub(crate) sources: BTreeMap<String, Source>,
     pub(crate) class_values: Vec<ClassValue>,
     pub(crate) consequences: Vec<ConsequenceRow>,
+    pub(crate) crown_forms: Vec<CrownForm>,
     pub(crate) design_rules: Vec<DesignRule>,
     pub(crate) economics: Vec<EconomicFact>,
     pub(crate) grades: Vec<GradeRow>,
@@ -39,6 +41,7 @@ pub struct Catalogue {
     pub(crate) needs: Vec<Need>,
     pub(crate) optics: Vec<OpticalRow>,
     pub(crate) protocols: Vec<ProtocolStep>,
+    pub(crate) ridges: Vec<Ridge>,
     pub(crate) risk_factors: Vec<RiskFactor>,
     pub(crate) stops: Vec<StopRow>,
     pub(crate) studies: Vec<Study>,
@@ -83,6 +86,7 @@ impl Catalogue {
             sources: reader.read("sources.csv", crate::sources::read).into_iter().map(|s| (s.id.clone(), s)).collect(),
             class_values: reader.read("class_values.csv", ClassValue::read),
             consequences: reader.read("consequences.csv", ConsequenceRow::read),
+            crown_forms: reader.read("tooth_forms.csv", CrownForm::read),
             design_rules: reader.read("design_rules.csv", DesignRule::read),
             economics: reader.read("economics.csv", EconomicFact::read).into_iter().flatten().collect(),
             grades: reader.read("grades.csv", GradeRow::read),
@@ -95,6 +99,7 @@ impl Catalogue {
             needs: reader.read("needs.csv", Need::read).into_iter().flatten().collect(),
             optics: reader.read("optics.csv", OpticalRow::read),
             protocols: reader.read("protocols.csv", ProtocolStep::read),
+            ridges: reader.read("tooth_ridges.csv", Ridge::read),
             risk_factors: reader.read("risk_factors.csv", RiskFactor::read).into_iter().flatten().collect(),
             stops: reader.read("stops.csv", StopRow::read),
             studies: reader.read("studies.csv", Study::read),

@@ -36,6 +36,8 @@ files![
     "thresholds.csv",
     "tooth_colours.csv",
     "tooth_dimensions.csv",
+    "tooth_forms.csv",
+    "tooth_ridges.csv",
     "tooth_samples.csv",
     "verdicts.csv",
     "work_order.csv",
