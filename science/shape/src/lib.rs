@@ -1,28 +1,41 @@
 //! Solids by signed distance, and what can be measured on them.
 //!
 //! - a [`Solid`] answers with its signed distance (negative inside), gradient and bound;
-//! - bodies: [`Ball`], [`Block`], [`Ellipsoid`], [`Cylinder`], [`Capsule`], [`Frustum`];
-//! - joined, cut, grown, moved: [`Union`], [`Intersection`], [`Difference`], [`Offset`], [`Placed`];
+//! - bodies: [`Ball`], [`Block`], [`Ellipsoid`], [`Cylinder`], [`Capsule`], [`Frustum`], [`Torus`], [`HalfSpace`];
+//! - from outlines, heights and curves: [`Extruded`], [`Revolved`], [`Heights`], [`Sweep`];
+//! - joined, cut, grown, hollowed, moved: [`Union`], [`Intersection`], [`Difference`], [`Offset`], [`Shell`], [`Placed`];
+//! - fast however dear the body: [`Band`];
 //! - as numbers on a lattice: [`Field`] (distances, volume, area, largest drafted part);
 //! - measured: [`measure`] (volume, area with error), [`section`] (area, height, width, second moment, modulus).
 //!
 //! Lengths carry the caller's unit (mm throughout the house).
 
+mod band;
 mod combine;
 mod field;
+mod fillet;
+mod halfspace;
+mod heights;
 mod measures;
 mod motion;
+mod outline;
 mod primitives;
 mod revolved;
 mod section;
 mod solid;
+mod sweep;
 mod vector;
 
-pub use combine::{Difference, Intersection, Offset, Union};
+pub use band::Band;
+pub use combine::{Difference, Intersection, Offset, Shell, Union};
 pub use field::Field;
+pub use halfspace::HalfSpace;
+pub use heights::Heights;
 pub use measures::{Measured, Measures, measure};
 pub use motion::{Motion, Placed};
+pub use outline::{Extruded, Outline, Revolved};
 pub use primitives::{Ball, Block, Capsule, Ellipsoid};
-pub use revolved::{Cylinder, Frustum};
+pub use revolved::{Cylinder, Frustum, Torus};
 pub use section::{Plane, Section, section};
 pub use solid::{Aabb, STEEPEST, ShapeError, Solid};
+pub use sweep::{Station, Sweep};

@@ -48,7 +48,10 @@ pub fn measure(solid: &dyn Solid, accuracy: f64) -> Result<Measures, ShapeError>
     let bound = solid.bound();
     let size = bound.size();
     let longest = size.iter().copied().fold(0.0, f64::max);
-    if !(longest > 0.0 && longest.is_finite()) {
+    if !bound.is_finite() {
+        return Err(ShapeError::Unbounded);
+    }
+    if longest <= 0.0 {
         return Err(ShapeError::Empty);
     }
     let cell = longest / FIRST_CELLS;

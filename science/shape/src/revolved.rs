@@ -84,3 +84,40 @@ impl Solid for Cylinder {
         }
     }
 }
+
+/// A torus around z. Exact distance.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Torus {
+    centre: [f64; 3],
+    ring: f64,
+    tube: f64,
+}
+
+impl Torus {
+    /// Radius of the ring (centre to middle of the tube) and of the tube, which is at most that of the ring.
+    pub fn new(centre: [f64; 3], ring: f64, tube: f64) -> Result<Self, ShapeError> {
+        finite("centre of the torus", centre)?;
+        positive("ring radius of the torus", ring)?;
+        positive("tube radius of the torus", tube)?;
+        if tube > ring {
+            let expected = "at most the ring radius";
+            return Err(ShapeError::OutOfRange { quantity: "tube radius of the torus", found: tube, expected });
+        }
+        Ok(Self { centre, ring, tube })
+    }
+}
+
+impl Solid for Torus {
+    fn distance(&self, p: [f64; 3]) -> f64 {
+        let r = (p[0] - self.centre[0]).hypot(p[1] - self.centre[1]) - self.ring;
+        r.hypot(p[2] - self.centre[2]) - self.tube
+    }
+    fn bound(&self) -> Aabb {
+        let r = self.ring + self.tube;
+        let h = [r, r, self.tube];
+        Aabb {
+            low: std::array::from_fn(|i| self.centre[i] - h[i]),
+            high: std::array::from_fn(|i| self.centre[i] + h[i]),
+        }
+    }
+}

@@ -1,5 +1,6 @@
 //! What a solid is: a signed distance with gradient, and a bound.
 
+use std::sync::Arc;
 use thiserror::Error;
 
 /// A box along the axes.
@@ -37,11 +38,29 @@ impl Aabb {
         std::array::from_fn(|i| self.high[i] - self.low[i])
     }
 
+    /// Whether it holds a body of finite size.
+    pub fn is_finite(&self) -> bool {
+        self.low.iter().chain(&self.high).all(|x| x.abs() < UNBOUNDED)
+    }
+
+    /// Centre.
+    pub fn centre(&self) -> [f64; 3] {
+        std::array::from_fn(|i| 0.5 * (self.low[i] + self.high[i]))
+    }
+
+    /// Length of the diagonal.
+    pub fn diagonal(&self) -> f64 {
+        crate::vector::norm(self.size())
+    }
+
     /// The eight corners.
     pub fn corners(&self) -> [[f64; 3]; 8] {
         std::array::from_fn(|c| std::array::from_fn(|i| if c >> i & 1 == 1 { self.high[i] } else { self.low[i] }))
     }
 }
+
+/// Reach of bodies without end, such as a half-space: finite, so that turning such a bound gives numbers.
+pub(crate) const UNBOUNDED: f64 = 1e30;
 
 /// Greatest slope of any solid's distance.
 pub const STEEPEST: f64 = std::f64::consts::SQRT_2;
@@ -49,8 +68,8 @@ pub const STEEPEST: f64 = std::f64::consts::SQRT_2;
 /// A body by its signed distance.
 ///
 /// `distance` is negative inside, zero on the surface, and changes by at most sqrt 2 per unit of length ([`STEEPEST`]); it is the true distance
-/// where the implementor says so. Measures rest on this.
-pub trait Solid: Sync {
+/// where the implementor says so. Measures rest on this. Solids can be handed to other threads; `Arc<dyn Solid>` is a solid that is cheap to share.
+pub trait Solid: Send + Sync {
     /// Signed distance of `p`, negative inside.
     fn distance(&self, p: [f64; 3]) -> f64;
 
@@ -81,7 +100,19 @@ impl<S: Solid + ?Sized> Solid for &S {
     }
 }
 
-impl<S: Solid + Send + ?Sized> Solid for Box<S> {
+impl<S: Solid + ?Sized> Solid for Box<S> {
+    fn distance(&self, p: [f64; 3]) -> f64 {
+        (**self).distance(p)
+    }
+    fn gradient(&self, p: [f64; 3]) -> [f64; 3] {
+        (**self).gradient(p)
+    }
+    fn bound(&self) -> Aabb {
+        (**self).bound()
+    }
+}
+
+impl<S: Solid + ?Sized> Solid for Arc<S> {
     fn distance(&self, p: [f64; 3]) -> f64 {
         (**self).distance(p)
     }
@@ -115,6 +146,12 @@ pub enum ShapeError {
     /// A plane that misses the body.
     #[error("the plane does not cut the body: move it to where material is")]
     NoSection,
+    /// An outline that crosses or touches itself.
+    #[error("the outline meets itself at edges {0} and {1} (counted from 0): give a simple outline")]
+    Crossing(usize, usize),
+    /// A body without end where one with an end is needed.
+    #[error("the body has no end: cut it by a body that has one")]
+    Unbounded,
     /// Nothing to measure.
     #[error("the body has no material inside its bound")]
     Empty,
