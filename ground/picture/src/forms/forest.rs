@@ -98,6 +98,10 @@ pub fn forest(data: &Forest) -> Result<Scene, Undrawable> {
         rows.name(&mut scene, y, &r.label, text, false);
         let [low, high, x] = [r.low, r.high, r.value].map(|v| rows.scale.at(v));
         scene.add(Mark::line([low, y], [high, y], Pen::solid(Ink::Mark, 1.3)));
+        // An interval that runs over the end of the scale says so with an arrow.
+        if r.high > data.scale.1 {
+            scene.add(Mark::Point { at: [high - 3.0, y], radius: 3.5, shape: Shape::Right, ink: Ink::Mark });
+        }
         let radius = if heaviest > 0.0 { 6.5 * (r.weight / heaviest).sqrt() } else { 0.0 };
         scene.add(Mark::Point { at: [x, y], radius: radius.max(1.5), shape: Shape::Square, ink: Ink::Mark });
         y += ROW;

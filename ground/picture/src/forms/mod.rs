@@ -5,9 +5,12 @@
 
 mod bars;
 mod change;
+mod cumulative;
 mod forest;
+mod funnel;
 mod icon_array;
 mod interval_table;
+mod map;
 mod quantile_dots;
 mod rows;
 mod survival_fan;
@@ -15,9 +18,12 @@ mod swatches;
 
 pub use bars::{Bar, Bars, bars};
 pub use change::{BeforeAfter, Change, arrow_before_after};
+pub use cumulative::{Cumulative, CumulativeStep, cumulative};
 pub use forest::{Forest, ForestRow, Summary, forest};
+pub use funnel::{Funnel, FunnelPoint, funnel};
 pub use icon_array::{IconArray, IconGroup, icon_array};
 pub use interval_table::{IntervalCell, IntervalColumn, IntervalRow, IntervalTable, interval_cell, interval_table};
+pub use map::{Map, MapCell, MapPart, map};
 pub use quantile_dots::{QuantileDots, quantile_dots};
 pub use rows::Threshold;
 pub use survival_fan::{FanYear, SurvivalFan, survival_fan};

@@ -23,6 +23,9 @@ pub fn gallery() -> Vec<(&'static str, Scene)> {
         ("icon_array", scene(icon_array(&icons()))),
         ("survival_fan", scene(survival_fan(&fan()))),
         ("forest", scene(forest(&studies()))),
+        ("funnel", scene(funnel(&against_error()))),
+        ("cumulative", scene(cumulative(&growing()))),
+        ("map", scene(map(&known()))),
         ("swatches", scene(swatches(&colours()))),
         ("interval_table", scene(interval_table(&options()))),
         ("interval_cell", scene(interval_cell(&options().columns[0], &options().rows[0].cells[0], false))),
@@ -103,6 +106,68 @@ pub fn studies() -> Forest {
         left_out: vec![("Study five 2020".into(), "counts without time".into())],
         scale: (0.0, 4.0),
         decimals: 1,
+    }
+}
+
+pub fn against_error() -> Funnel {
+    let point = |label: &str, effect: f64, error: f64| FunnelPoint { label: label.into(), effect, error };
+    Funnel {
+        title: "Small studies lie on both sides.".into(),
+        quantity: "losses per 100 years (logarithmic)".into(),
+        points: vec![
+            point("one", 0.1, 0.12),
+            point("two", -0.2, 0.2),
+            point("three", 0.45, 0.41),
+            point("four", 0.9, 0.5),
+        ],
+        filled: vec![point("for four", -0.8, 0.5)],
+        centre: 0.05,
+        ticks: [0.25, 0.5, 1.0, 2.0, 4.0].iter().map(|r: &f64| (r.ln(), format!("{r}"))).collect(),
+    }
+}
+
+pub fn growing() -> Cumulative {
+    let step = |label: &str, value: f64, half: f64| CumulativeStep {
+        label: label.into(),
+        pooled: Summary { value, low: value - half, high: value + half },
+    };
+    Cumulative {
+        title: "Since 2012 the pooled value has hardly moved.".into(),
+        quantity: "losses per 100 years".into(),
+        steps: vec![step("One 2008", 0.8, 0.6), step("Two 2012", 1.1, 0.5), step("Three 2015", 1.12, 0.35)],
+        scale: (0.0, 2.0),
+        decimals: 1,
+    }
+}
+
+pub fn known() -> Map {
+    let cell = |row, column, rate: f64, observed, borrowed| MapCell {
+        row,
+        column,
+        rate,
+        low: 0.5 * rate,
+        high: 2.0 * rate,
+        observed,
+        arms: 3,
+        parts: vec![
+            MapPart { label: "breaking".into(), rate: 0.6 * rate },
+            MapPart { label: "decay".into(), rate: 0.4 * rate },
+        ],
+        borrowed,
+    };
+    let two = |a: &str, b: &str| (a.to_owned(), b.to_owned());
+    Map {
+        title: "Half of the kinds have been watched for long.".into(),
+        quantity: "losses per 100 years".into(),
+        observation: "years observed and arms".into(),
+        rows: vec![two("glass", "solid"), two("metal", ""), two("something of a long name", "layered")],
+        columns: ["cups", "plates", "jugs", "bowls", "vases of a long name"].map(str::to_owned).to_vec(),
+        cells: vec![
+            cell(0, 0, 1.2, 4200.0, false),
+            cell(0, 1, 3.4, 120.0, true),
+            cell(1, 2, 0.4, 990.0, false),
+            cell(1, 4, 12.0, 70.0, false),
+        ],
     }
 }
 
