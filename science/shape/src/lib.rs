@@ -12,6 +12,8 @@
 
 mod band;
 mod combine;
+mod contour;
+mod eigen;
 mod field;
 mod fillet;
 mod halfspace;
@@ -28,6 +30,7 @@ mod vector;
 
 pub use band::Band;
 pub use combine::{Difference, Intersection, Offset, Shell, Union};
+pub use contour::{Contour, contour};
 pub use field::Field;
 pub use halfspace::HalfSpace;
 pub use heights::Heights;
