@@ -76,10 +76,7 @@ pub(super) fn trace(config: u8, flipped: u8) -> Cycles {
         }
     }
     let mut cycles = Cycles { of_edge: [NONE; 12], count: 0 };
-    for e in 0..12 {
-        if !crossed[e] {
-            continue;
-        }
+    for e in (0..12).filter(|e| crossed[*e]) {
         let r = find(&root, e);
         if r == e {
             cycles.of_edge[e] = cycles.count;
@@ -105,7 +102,7 @@ mod tests {
                     assert!(length >= 3, "{config:08b} {flipped:06b}: a cycle of {length}");
                 }
                 let crossed = (0..12).filter(|e| {
-                    let (a, low) = (e / 4, (e % 4 & 1) << ((e / 4 + 1) % 3) | (e % 4 >> 1) << ((e / 4 + 2) % 3));
+                    let (a, low) = (e / 4, ((e & 1) << ((e / 4 + 1) % 3)) | ((e >> 1 & 1) << ((e / 4 + 2) % 3)));
                     (config >> low & 1) != (config >> (low | 1 << a) & 1)
                 });
                 assert_eq!(crossed.count(), cycles.of_edge.iter().filter(|c| **c != NONE).count());

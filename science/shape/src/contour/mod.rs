@@ -6,7 +6,7 @@
 //! are taken around the outside corners. A flip splits the one shared cycle in both cells, and a split makes no new such face, so that one pass
 //! over all ambiguous faces makes the surface manifold whatever the solid. The outermost nodes count as outside: the surface is closed.
 //!
-//! A vertex stays in its cell. Edges sharper than about 11 degrees are kept to the accuracy of the tangent planes. Cost: one distance a
+//! A vertex stays in its cell, or within half a cell of it where an edge passes there. Edges sharper than about 11 degrees are kept to the accuracy of the tangent planes. Cost: one distance a
 //! node near the surface, a root and a gradient a crossing. All threads work; the result does not depend on their number.
 //!
 //! Limits: features thinner than a cell may be lost or joined; self-intersections smaller than a cell can occur where two sheets pass one cell.
@@ -132,7 +132,7 @@ fn vertices_of(lattice: &Lattice, block: &Block) -> Vec<Vertex> {
             crossings.clear();
             let edges = (0..12).filter(|e| cell.cycles.of_edge[*e] == cycle);
             crossings.extend(edges.filter_map(|e| block.crossing(cell.at, e)));
-            let vertex = place(&crossings, low, lattice.cell);
+            let vertex = place(&crossings, low, lattice.cell, |p| lattice.off(p));
             points.push(lattice.settled(vertex));
         }
     }

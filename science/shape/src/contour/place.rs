@@ -14,6 +14,9 @@ pub(super) struct Crossing {
 /// Share of the strongest direction below which planes say nothing: normals less than 11 degrees apart are one surface.
 const SAYS_NOTHING: f64 = 0.01;
 
+/// Share of a cell below which a place lies on the surface.
+const ON_SURFACE: f64 = 1e-3;
+
 /// A vertex: its place, the mean normal of its planes, and whether it lies where several of them meet.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Vertex {
@@ -22,18 +25,16 @@ pub(super) struct Vertex {
     pub(super) on_edge: bool,
 }
 
-/// Best place within the cell `low`..`low + cell`.
-pub(super) fn place(crossings: &[Crossing], low: V, cell: f64) -> Vertex {
+/// Best place: that of the planes where it lies on the surface and within half a cell of the cell `low`..`low + cell`, else within the cell.
+pub(super) fn place(crossings: &[Crossing], low: V, cell: f64, off: impl Fn(V) -> f64) -> Vertex {
     let share = 1.0 / crossings.len() as f64;
     let middle = crossings.iter().fold([0.0; 3], |m, c| add(m, scale(c.place, share)));
     let (mut square, mut right) = ([[0.0; 3]; 3], [0.0; 3]);
     for c in crossings {
-        let off = dot(c.normal, sub(c.place, middle));
-        for i in 0..3 {
-            right[i] += c.normal[i] * off;
-            for j in 0..3 {
-                square[i][j] += c.normal[i] * c.normal[j];
-            }
+        let lies = dot(c.normal, sub(c.place, middle));
+        right = add(right, scale(c.normal, lies));
+        for (row, n) in square.iter_mut().zip(c.normal) {
+            *row = add(*row, scale(c.normal, n));
         }
     }
     let (values, vectors) = symmetric(square);
@@ -46,6 +47,8 @@ pub(super) fn place(crossings: &[Crossing], low: V, cell: f64) -> Vertex {
         }
     }
     let sum = crossings.iter().fold([0.0; 3], |m, c| add(m, c.normal));
-    let place = std::array::from_fn(|i| best[i].clamp(low[i], low[i] + cell));
+    let within = |slack: f64| std::array::from_fn(|i| best[i].clamp(low[i] - slack, low[i] + cell + slack));
+    let beside = within(0.5 * cell);
+    let place = if beside == best && off(best) < ON_SURFACE * cell { best } else { within(0.0) };
     Vertex { place, normal: unit(sum).unwrap_or([0.0; 3]), on_edge: directions >= 2 && place == best }
 }
