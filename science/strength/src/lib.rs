@@ -15,6 +15,7 @@ pub mod disk;
 mod error;
 pub mod fatigue;
 pub mod lifetime;
+pub mod multigrid;
 pub mod neck;
 pub mod notch;
 pub mod plate;

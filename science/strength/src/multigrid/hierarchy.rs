@@ -1,0 +1,231 @@
+//! The levels of a system and one symmetric V-cycle over them, in f32.
+
+use std::sync::Arc;
+
+use super::blocks::BlockRows;
+use super::coarsen::{coarsen, held};
+use super::direct::Factor;
+use super::error::SolveError;
+use super::krylov::Preconditioner;
+use super::nodes::Nodes;
+use super::operator::LevelOperator;
+use super::parts;
+use super::smooth::Smoother;
+use super::system::{FixedNode, TrilinearSystem};
+use super::transfer::Transfer;
+
+/// A level with at most this many unknowns is solved directly.
+const DIRECT: usize = 1_800;
+
+/// A level and the way down from it.
+#[derive(Debug, Clone)]
+struct Level {
+    operator: Arc<LevelOperator>,
+    smoother: Smoother,
+    transfer: Transfer,
+    /// Solution, right side, residual, correction, product.
+    x: Vec<f32>,
+    b: Vec<f32>,
+    r: Vec<f32>,
+    z: Vec<f32>,
+    t: Vec<f32>,
+}
+
+/// All levels of one system, set up once for any number of right sides.
+///
+/// Unknown (node n, component c) stands at `3 n + c` in what [`Self::cycle`] takes and gives.
+#[derive(Debug, Clone)]
+pub struct Hierarchy {
+    nodes: Nodes,
+    top: Arc<LevelOperator>,
+    levels: Vec<Level>,
+    factor: Factor,
+    coarsest: [Vec<f32>; 2],
+}
+
+impl Hierarchy {
+    /// Levels by doubling the spacing until the system is small enough for a direct solve.
+    ///
+    /// # Errors
+    /// What [`TrilinearSystem`] refuses (cells out of order, unstable materials, unknown nodes); [`SolveError::Unsupported`] names the
+    /// fields that can move without resistance.
+    pub fn new(system: &TrilinearSystem) -> Result<Self, SolveError> {
+        system.check()?;
+        let mut nodes = Nodes::new(&system.fields);
+        let lost = |f: FixedNode| SolveError::NoSuchNode { what: "support", field: f.field, at: f.node };
+        let mut levels: Vec<Level> = Vec::new();
+        let mut top = None;
+        let mut held_now = held(&system.fixed, &nodes).map_err(lost)?;
+        let mut own: Option<TrilinearSystem> = None;
+        let top_nodes = nodes.clone();
+        let factor = loop {
+            let current = own.as_ref().unwrap_or(system);
+            let fixed = places(&held_now, nodes.count);
+            let small = 3 * nodes.count <= DIRECT || levels.len() >= 24;
+            if small {
+                if top.is_none() {
+                    top = Some(Arc::new(LevelOperator::new(current, &nodes, fixed.clone())?));
+                }
+                let matrix = BlockRows::assemble(current, &nodes, true)?;
+                break Factor::new(&matrix, &nodes, &fixed)?;
+            }
+            let operator = Arc::new(LevelOperator::new(current, &nodes, fixed)?);
+            if top.is_none() {
+                top = Some(Arc::clone(&operator));
+            }
+            let smoother = Smoother::new(&operator, current.spacing);
+            let coarse = coarsen(current, &nodes, &held_now);
+            let coarse_nodes = Nodes::new(&coarse.fields);
+            let transfer = Transfer::new(&nodes, &coarse_nodes);
+            let zero = || vec![0.0f32; 3 * nodes.count];
+            let (x, b, r, z, t) = (zero(), zero(), zero(), zero(), zero());
+            levels.push(Level { operator, smoother, transfer, x, b, r, z, t });
+            held_now = held(&coarse.fixed, &coarse_nodes).map_err(lost)?;
+            nodes = coarse_nodes;
+            own = Some(coarse);
+        };
+        let coarsest = [vec![0.0; 3 * nodes.count], vec![0.0; 3 * nodes.count]];
+        let top = top.ok_or(SolveError::Empty)?;
+        Ok(Self { nodes: top_nodes, top, levels, factor, coarsest })
+    }
+
+    /// Number of a node of the finest level; its unknowns are `3 n`, `3 n + 1`, `3 n + 2`.
+    pub fn node(&self, field: u32, at: [i32; 3]) -> Option<usize> {
+        self.nodes.find(field, at)
+    }
+
+    /// Unknowns of the finest level, held ones included.
+    pub fn unknowns(&self) -> usize {
+        3 * self.nodes.count
+    }
+
+    /// Number of levels, the directly solved one included.
+    pub fn depth(&self) -> usize {
+        self.levels.len() + 1
+    }
+
+    /// Bytes held by operators, smoothers, vectors and the factor.
+    pub fn bytes(&self) -> usize {
+        let level = |l: &Level| l.operator.bytes() + l.smoother.bytes() + 5 * 4 * l.x.len();
+        self.levels.iter().map(level).sum::<usize>() + self.factor.bytes()
+    }
+
+    /// One symmetric V-cycle from zero: `correction` approximates A^-1 `residual`. Unknowns at `3 n + c`.
+    ///
+    /// Both must hold [`Self::unknowns`] numbers; what is beyond the shorter of them is left alone.
+    pub fn cycle(&mut self, residual: &[f32], correction: &mut [f32]) {
+        let n = self.nodes.count;
+        let mut right = std::mem::take(self.entry());
+        for (node, three) in residual.chunks_exact(3).take(n).enumerate() {
+            for c in 0..3 {
+                right[c * n + node] = three[c];
+            }
+        }
+        *self.entry() = right;
+        self.run();
+        let solution = self.result();
+        for (node, three) in correction.chunks_exact_mut(3).take(n).enumerate() {
+            for c in 0..3 {
+                three[c] = solution[c * n + node];
+            }
+        }
+    }
+
+    /// Right side of the finest level, component by component.
+    fn entry(&mut self) -> &mut Vec<f32> {
+        match self.levels.first_mut() {
+            Some(level) => &mut level.b,
+            None => &mut self.coarsest[0],
+        }
+    }
+
+    /// Solution of the finest level, component by component.
+    fn result(&self) -> &[f32] {
+        self.levels.first().map_or(&self.coarsest[1], |level| &level.x)
+    }
+
+    /// The cycle from the right side in `entry` to `result`.
+    fn run(&mut self) {
+        if let Some(level) = self.levels.first_mut() {
+            level.operator.fixed.iter().for_each(|at| level.b[*at as usize] = 0.0);
+        }
+        let Self { levels, factor, coarsest, .. } = self;
+        descend(levels, factor, coarsest);
+    }
+
+    /// The finest stiffness.
+    pub(crate) fn top(&self) -> Arc<LevelOperator> {
+        Arc::clone(&self.top)
+    }
+}
+
+fn descend(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2]) {
+    let Some((level, below)) = levels.split_first_mut() else {
+        let [b, x] = coarsest;
+        factor.solve(b, x);
+        return;
+    };
+    let Level { operator, smoother, transfer, x, b, r, z, t } = level;
+    x.fill(0.0);
+    r.copy_from_slice(b);
+    smoother.sweep(operator, x, r, z, t);
+    residual(operator, x, b, r);
+    {
+        let right = match below.first_mut() {
+            Some(next) => &mut next.b,
+            None => &mut coarsest[0],
+        };
+        transfer.restrict(r, right);
+        if let Some(next) = below.first_mut() {
+            next.operator.fixed.iter().for_each(|at| next.b[*at as usize] = 0.0);
+        }
+    }
+    descend(below, factor, coarsest);
+    let correction = match below.first() {
+        Some(next) => &next.x,
+        None => &coarsest[1],
+    };
+    transfer.prolong(correction, x);
+    operator.fixed.iter().for_each(|at| x[*at as usize] = 0.0);
+    residual(operator, x, b, r);
+    smoother.sweep(operator, x, r, z, t);
+}
+
+/// r = b - A x.
+fn residual(operator: &LevelOperator, x: &[f32], b: &[f32], r: &mut [f32]) {
+    operator.apply(x, r);
+    let n = operator.count;
+    let b = parts::components(b, n);
+    let pieces = parts::split(r, n, &operator.chunks);
+    parts::for_each(operator.chunks.iter().zip(pieces).collect(), n, |(range, piece)| {
+        for (r, b) in piece.into_iter().zip(b) {
+            r.iter_mut().zip(&b[range.clone()]).for_each(|(r, b)| *r = b - *r);
+        }
+    });
+}
+
+/// Places in a level's vector of the held unknowns.
+fn places(held: &[u8], count: usize) -> Vec<u32> {
+    let mut all = Vec::new();
+    for c in 0..3 {
+        for (node, mask) in held.iter().enumerate() {
+            if mask >> c & 1 == 1 {
+                all.push((c * count + node) as u32);
+            }
+        }
+    }
+    all
+}
+
+/// The cycle on vectors that stand component by component, as the trilinear solver keeps them.
+impl Preconditioner for Hierarchy {
+    fn apply(&mut self, r: &[f64], z: &mut [f64]) {
+        for (b, v) in self.entry().iter_mut().zip(r) {
+            *b = *v as f32;
+        }
+        self.run();
+        for (z, v) in z.iter_mut().zip(self.result()) {
+            *z = f64::from(*v);
+        }
+    }
+}

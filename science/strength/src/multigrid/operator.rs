@@ -1,0 +1,234 @@
+//! y = A u on one level: equal cubes by sweeps along x, everything else by block rows, held unknowns left out.
+//!
+//! The uniform cells of a field are cut into slabs of whole z-planes. Slabs write one node plane beyond their own, so even slabs run
+//! first and odd ones after: every sum has one order, whatever the number of threads.
+
+use std::ops::Range;
+
+use super::blocks::BlockRows;
+use super::element::Core;
+use super::error::SolveError;
+use super::nodes::Nodes;
+use super::parts;
+use super::real::Real;
+use super::sweep::{CoreOf, STRIP, Strip};
+use super::system::{CellMatrix, TrilinearSystem};
+
+/// Neighbouring cells of one row and one material.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct CellRun {
+    pub cells: u32,
+    pub material: u32,
+    /// First node of each of the four node rows, y + 2 z.
+    pub rows: [u32; 4],
+}
+
+/// Cell runs that touch a range of nodes.
+#[derive(Debug, Clone)]
+struct Slab {
+    nodes: Range<usize>,
+    runs: Range<usize>,
+}
+
+/// The stiffness of one level.
+#[derive(Debug, Clone)]
+pub(crate) struct LevelOperator {
+    /// Number of nodes.
+    pub count: usize,
+    pub materials: Vec<(f64, f64)>,
+    pub cores: Vec<Core>,
+    pub runs: Vec<CellRun>,
+    /// Even slabs, odd slabs.
+    slabs: [Vec<Slab>; 2],
+    pub blocks: BlockRows<f32>,
+    /// Ranges of nodes for everything done node by node.
+    pub chunks: Vec<Range<usize>>,
+    /// Unknowns held, by place in the vector.
+    pub fixed: Vec<u32>,
+}
+
+impl LevelOperator {
+    pub(crate) fn new(system: &TrilinearSystem, nodes: &Nodes, fixed: Vec<u32>) -> Result<Self, SolveError> {
+        let blocks = BlockRows::assemble(system, nodes, false)?;
+        let step = nodes.count.div_ceil(32).clamp(2_048, 65_536);
+        let chunks = (0..nodes.count.div_ceil(step)).map(|k| k * step..((k + 1) * step).min(nodes.count)).collect();
+        let mut operator = Self {
+            count: nodes.count,
+            materials: Vec::new(),
+            cores: Vec::new(),
+            runs: Vec::new(),
+            slabs: [Vec::new(), Vec::new()],
+            blocks,
+            chunks,
+            fixed,
+        };
+        let total: usize = system.fields.iter().map(|f| f.cells.len()).sum();
+        let slab_cells = total.div_ceil(32).max(1_024);
+        for (number, field) in system.fields.iter().enumerate() {
+            operator.add_field(number as u32, &field.cells, nodes, slab_cells);
+        }
+        for parity in &mut operator.slabs {
+            parity.sort_by_key(|slab| slab.nodes.start);
+        }
+        operator.cores = operator.materials.iter().map(|(l, m)| Core::new(*l, *m, system.spacing)).collect();
+        Ok(operator)
+    }
+
+    fn add_field(&mut self, field: u32, cells: &[([i32; 3], CellMatrix)], nodes: &Nodes, slab_cells: usize) {
+        let mut slab: Option<(i32, i32, usize, usize)> = None;
+        let mut parity = 0;
+        let mut at = 0;
+        while at < cells.len() {
+            let ([x, y, z], CellMatrix::Uniform { lambda, mu }) = &cells[at] else {
+                at += 1;
+                continue;
+            };
+            let key = (*lambda, *mu);
+            let length = cells[at..]
+                .iter()
+                .enumerate()
+                .take_while(|(k, (p, m))| {
+                    *p == [x + *k as i32, *y, *z]
+                        && matches!(m, CellMatrix::Uniform { lambda, mu } if (*lambda, *mu) == key)
+                })
+                .count();
+            let material = self.materials.iter().rposition(|m| *m == key).unwrap_or_else(|| {
+                self.materials.push(key);
+                self.materials.len() - 1
+            });
+            if let Some((from, to, begin, held)) = slab
+                && *z != to
+                && (held >= slab_cells || *z != to + 1)
+            {
+                self.close(field, from, to, begin, parity, nodes);
+                parity = 1 - parity;
+                slab = None;
+            }
+            let (from, _, begin, held) = slab.unwrap_or((*z, *z, self.runs.len(), 0));
+            slab = Some((from, *z, begin, held + length));
+            let rows = [(0, 0), (1, 0), (0, 1), (1, 1)]
+                .map(|(dy, dz)| nodes.find(field, [*x, y + dy, z + dz]).unwrap_or(0) as u32);
+            self.runs.push(CellRun { cells: length as u32, material: material as u32, rows });
+            at += length;
+        }
+        if let Some((from, to, begin, _)) = slab {
+            self.close(field, from, to, begin, parity, nodes);
+        }
+    }
+
+    /// Ends a slab of cell planes `from..=to`: it writes the node planes `from..=to + 1`.
+    fn close(&mut self, field: u32, from: i32, to: i32, begin: usize, parity: usize, nodes: &Nodes) {
+        let key = |z: i32| nodes.runs.partition_point(|r| (r.field, r.z) < (field, z));
+        let start = |run: usize| nodes.runs.get(run).map_or(nodes.count, |r| r.start as usize);
+        let range = start(key(from))..start(key(to + 2));
+        self.slabs[parity].push(Slab { nodes: range, runs: begin..self.runs.len() });
+    }
+
+    /// y = A u; both 3 x count, component by component.
+    pub(crate) fn apply<T: Real>(&self, u: &[T], y: &mut [T]) {
+        let x = parts::components(u, self.count);
+        self.start(x, y);
+        let arch = pulp::Arch::new();
+        let cores: Vec<CoreOf<T>> = self.cores.iter().map(CoreOf::new).collect();
+        for parity in &self.slabs {
+            let ranges: Vec<Range<usize>> = parity.iter().map(|s| s.nodes.clone()).collect();
+            let pieces = parts::split(y, self.count, &ranges);
+            let work: Vec<_> = parity.iter().zip(pieces).collect();
+            parts::for_each(work, self.count, |(slab, y)| {
+                arch.dispatch(
+                    #[inline(always)]
+                    || sweep_slab(&self.runs[slab.runs.clone()], &cores, x, y, slab.nodes.start),
+                );
+            });
+        }
+        for &at in &self.fixed {
+            y[at as usize] = T::default();
+        }
+    }
+
+    /// Zero, or the product of the block rows where there are any.
+    fn start<T: Real>(&self, x: [&[T]; 3], y: &mut [T]) {
+        let pieces = parts::split(y, self.count, &self.chunks);
+        let arch = pulp::Arch::new();
+        parts::for_each(self.chunks.iter().zip(pieces).collect(), self.count, |(range, mut piece)| {
+            piece.iter_mut().for_each(|row| row.fill(T::default()));
+            let rows = self.blocks.rows_of(range);
+            arch.dispatch(
+                #[inline(always)]
+                || {
+                    for row in rows {
+                        let at = self.blocks.node[row] as usize - range.start;
+                        let product = self.blocks.row_product(row, x);
+                        for c in 0..3 {
+                            piece[c][at] = product[c];
+                        }
+                    }
+                },
+            );
+        });
+    }
+
+    /// The 3 x 3 diagonal block of every node, as six vectors xx, yy, zz, xy, xz, yz.
+    pub(crate) fn diagonal(&self, spacing: f64) -> [Vec<f64>; 6] {
+        const PLACE: [(usize, usize); 6] = [(0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2)];
+        let mut diagonal: [Vec<f64>; 6] = std::array::from_fn(|_| vec![0.0; self.count]);
+        for (row, &node) in self.blocks.node.iter().enumerate() {
+            let range = self.blocks.first[row]..self.blocks.first[row + 1];
+            if let Ok(k) = self.blocks.column[range.clone()].binary_search(&node) {
+                let block = &self.blocks.block[range.start + k];
+                for (d, (a, b)) in diagonal.iter_mut().zip(PLACE) {
+                    d[node as usize] += f64::from(block[3 * a + b]);
+                }
+            }
+        }
+        let cubes: Vec<_> =
+            self.materials.iter().map(|(l, m)| super::element::cube_stiffness(*l, *m, spacing)).collect();
+        for run in &self.runs {
+            let k = &cubes[run.material as usize];
+            for (d, (a, b)) in diagonal.iter_mut().zip(PLACE) {
+                for corner in 0..8 {
+                    let value = k[(3 * corner + a) * 24 + 3 * corner + b];
+                    let from = run.rows[corner >> 1] as usize + (corner & 1);
+                    d[from..from + run.cells as usize].iter_mut().for_each(|v| *v += value);
+                }
+            }
+        }
+        diagonal
+    }
+
+    /// Bytes held.
+    pub(crate) fn bytes(&self) -> usize {
+        self.blocks.bytes() + self.runs.len() * size_of::<CellRun>()
+    }
+}
+
+/// All runs of a slab; `y` begins at node `base`.
+#[inline(always)]
+fn sweep_slab<T: Real>(runs: &[CellRun], cores: &[CoreOf<T>], x: [&[T]; 3], mut y: [&mut [T]; 3], base: usize) {
+    let mut strip = Strip::new();
+    for run in runs {
+        let core = &cores[run.material as usize];
+        let total = run.cells as usize;
+        let mut done = 0;
+        while done < total {
+            let cells = (total - done).min(STRIP);
+            let nodes = cells + 1;
+            let from = run.rows.map(|r| r as usize + done);
+            let u: [&[T]; 12] = std::array::from_fn(|k| &x[k % 3][from[k / 3]..from[k / 3] + nodes]);
+            let [a, b, c] = &mut y;
+            let [a, b, c] = [a, b, c].map(|column| four_rows(column, from.map(|f| f - base), nodes));
+            let ([a0, a1, a2, a3], [b0, b1, b2, b3], [c0, c1, c2, c3]) = (a, b, c);
+            strip.add(core, cells, u, [a0, b0, c0, a1, b1, c1, a2, b2, c2, a3, b3, c3]);
+            done += cells;
+        }
+    }
+}
+
+/// Four disjoint rows of a column, in ascending order.
+#[inline(always)]
+fn four_rows<T>(column: &mut [T], from: [usize; 4], nodes: usize) -> [&mut [T]; 4] {
+    let (column, d) = column.split_at_mut(from[3]);
+    let (column, c) = column.split_at_mut(from[2]);
+    let (column, b) = column.split_at_mut(from[1]);
+    [&mut column[from[0]..from[0] + nodes], &mut b[..nodes], &mut c[..nodes], &mut d[..nodes]]
+}
