@@ -10,6 +10,7 @@ use crate::iso_classes::IsoClass;
 use crate::limits::{StopRow, VerdictRow};
 use crate::materials::{ClassValue, Load, MaterialClass};
 use crate::mechanical::MechanicalRow;
+use crate::media::MediumRow;
 use crate::needs::Need;
 use crate::optics::OpticalRow;
 use crate::protocols::ProtocolStep;
@@ -38,6 +39,7 @@ pub struct Catalogue {
     pub(crate) loads: Vec<Load>,
     pub(crate) materials: Vec<MaterialClass>,
     pub(crate) mechanical: Vec<MechanicalRow>,
+    pub(crate) media: Vec<MediumRow>,
     pub(crate) needs: Vec<Need>,
     pub(crate) optics: Vec<OpticalRow>,
     pub(crate) protocols: Vec<ProtocolStep>,
@@ -96,6 +98,7 @@ impl Catalogue {
             loads: reader.read("loads.csv", Load::read).into_iter().flatten().collect(),
             materials: reader.read("material_classes.csv", MaterialClass::read),
             mechanical: reader.read("mechanical.csv", MechanicalRow::read),
+            media: reader.read("media.csv", MediumRow::read),
             needs: reader.read("needs.csv", Need::read).into_iter().flatten().collect(),
             optics: reader.read("optics.csv", OpticalRow::read),
             protocols: reader.read("protocols.csv", ProtocolStep::read),

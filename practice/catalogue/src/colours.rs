@@ -3,7 +3,7 @@
 use crate::Catalogue;
 use crate::fact::{Fact, basis, provenance};
 use crate::words::{Grade, Jaw, Material, ToothClass, words_of};
-use answer::{Issue, Provenance};
+use answer::{Basis, Issue, Provenance};
 use table::{Range, Row};
 
 /// A row of `grades.csv`: contrast ratio at 1.0 mm of a grade, in one class or as the band that names the grade.
@@ -37,7 +37,7 @@ pub struct SubstrateRow {
     pub id: String,
     /// Word of the case.
     pub substrate: String,
-    /// `default_range`, `ideal_upper_bound` or `read_range`.
+    /// `default_range`, `ideal_upper_bound`, `read_range`, or `own_reading` of a practice.
     pub role: String,
     /// CIELAB, each with its range.
     pub lab: [Range; 3],
@@ -101,6 +101,19 @@ impl Threshold {
     }
 }
 
+/// Differences at which half the observers see, or refuse, and how much observers differ.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ColourLimits {
+    /// Difference that half see.
+    pub seen: f64,
+    /// Difference that half refuse.
+    pub unacceptable: f64,
+    /// Standard deviation of its logarithm over observers and studies.
+    pub sd_log: f64,
+    /// Sources and basis.
+    pub provenance: Provenance,
+}
+
 /// A row of `tooth_colours.csv` with a figure.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ToothColour {
@@ -143,9 +156,34 @@ impl Catalogue {
         list
     }
 
-    /// What is assumed of a substrate that was named and not measured.
+    /// What is known of a substrate by its word: an own measured row before the default range.
     pub fn substrate(&self, word: &str) -> Option<&SubstrateRow> {
-        self.substrates.iter().find(|s| s.substrate == word && s.role == "default_range")
+        let named = || self.substrates.iter().filter(|s| s.substrate == word);
+        named()
+            .find(|s| s.measured && s.role == "own_reading")
+            .or_else(|| named().find(|s| s.role == "default_range"))
+    }
+
+    /// Where people see and refuse a colour difference in a setting (`bench`, `in_mouth`), in the formula whose name begins so; of
+    /// several rows the first that was read, own rows replacing shipped ones by id. `None` where a figure is missing.
+    pub fn colour_limits(&self, setting: &str, formula: &str) -> Option<ColourLimits> {
+        let pick = |quantity: &str, kind: &str| {
+            let fits = |t: &&Threshold| {
+                t.quantity == quantity && t.kind == kind && t.setting == setting && t.formula.starts_with(formula)
+            };
+            let mut rows: Vec<&Threshold> = self.thresholds.iter().filter(fits).collect();
+            rows.sort_by_key(|t| t.fact.basis == Basis::Memory);
+            rows.first().map(|t| &t.fact)
+        };
+        let seen = pick("colour_difference", "perceptibility")?;
+        let refused = pick("colour_difference", "acceptability")?;
+        let spread = pick("colour_difference_spread", "observers")?;
+        Some(ColourLimits {
+            seen: seen.figure.middle(),
+            unacceptable: refused.figure.middle(),
+            sd_log: spread.figure.middle(),
+            provenance: seen.provenance().and(&refused.provenance()).and(&spread.provenance()),
+        })
     }
 
     /// Thresholds of colour difference.

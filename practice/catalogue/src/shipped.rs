@@ -23,6 +23,7 @@ files![
     "loads.csv",
     "material_classes.csv",
     "mechanical.csv",
+    "media.csv",
     "needs.csv",
     "optics.csv",
     "outcome_criteria.csv",

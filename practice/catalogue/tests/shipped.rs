@@ -12,7 +12,8 @@ fn shipped() -> Catalogue {
 #[test]
 fn every_row_reads_and_every_source_resolves() {
     let catalogue = shipped();
-    assert!(catalogue.index().iter().all(|t| t.rows > 0));
+    // Own media are a practice's: shipped empty.
+    assert!(catalogue.index().iter().all(|t| t.rows > 0 || t.name == "media.csv"));
     assert!(catalogue.studies().iter().filter(|s| s.usable.is_ok()).count() > 100);
 }
 

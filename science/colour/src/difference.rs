@@ -81,7 +81,7 @@ pub fn ciede2000_parts(first: Lab, second: Lab) -> Difference {
     Difference { total: square.max(0.0).sqrt(), lightness, chroma, hue, rotation }
 }
 
-const TWENTY_FIVE_7: f64 = 6103515625.0;
+pub(crate) const TWENTY_FIVE_7: f64 = 6103515625.0;
 
 fn hue(a: f64, b: f64) -> f64 {
     if a == 0.0 && b == 0.0 {

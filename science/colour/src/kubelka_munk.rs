@@ -8,6 +8,7 @@
 //! Limits: light diffuse on both ways, wide layers (no edge loss), no coherence; R-only inputs fix S and K poorly where the layer is
 //! almost opaque.
 
+use crate::lanes;
 use crate::spectrum::{Spectrum, SpectrumError};
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
@@ -76,11 +77,11 @@ pub struct Slab {
 
 impl Slab {
     /// From S and K per mm and the thickness in mm.
-    #[inline]
+    #[inline(always)]
     pub fn new(s: f64, k: f64, x: f64) -> Self {
         let alpha = (k * (k + 2.0 * s)).sqrt();
         let z = alpha * x;
-        let e1 = (-z).exp();
+        let e1 = lanes::exp(-z);
         let e = e1 * e1;
         // The series replaces (1 - E)/alpha where the difference loses digits; next term z^4/7.5 below 2e-13.
         let q = if z < 1e-3 { 2.0 * x * (1.0 - z + z * z * (2.0 - z) / 3.0) } else { (1.0 - e) / alpha };
@@ -89,7 +90,7 @@ impl Slab {
     }
 
     /// Reflectance over a backing.
-    #[inline]
+    #[inline(always)]
     pub fn over(&self, backing: f64) -> f64 {
         self.reflectance + self.transmittance * self.transmittance * backing / (1.0 - self.reflectance * backing)
     }
@@ -97,6 +98,17 @@ impl Slab {
     /// This layer upon another: reflectance met from above and below, and transmittance.
     pub fn upon(&self, lower: Self) -> Pair {
         Pair::from(*self).upon(Pair::from(lower))
+    }
+}
+
+/// Lays a layer `x` mm thick over a reflectance, band by band: `reflectance[i]` inside becomes that met above the layer. Stops at the
+/// shortest of the three lists.
+#[inline(always)]
+pub fn lay(reflectance: &mut [f64], s: &[f64], k: &[f64], x: f64) {
+    let n = reflectance.len().min(s.len()).min(k.len());
+    let (reflectance, s, k) = (&mut reflectance[..n], &s[..n], &k[..n]);
+    for i in 0..n {
+        reflectance[i] = Slab::new(s[i], k[i], x).over(reflectance[i]);
     }
 }
 

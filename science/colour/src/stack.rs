@@ -1,13 +1,13 @@
 //! Reflectance of layers over a backing, boundaries included.
 //!
-//! From the backing upwards: reflection at each boundary between unequal indices ([`Interface`]), the layer itself ([`Slab`]), at
+//! From the backing upwards: reflection at each boundary between unequal indices ([`Interface`]), the layer itself ([`lay`]), at
 //! last the surface as the instrument sees it ([`Instrument`]). What lies between the lowest layer and the backing is the
 //! coupling: air (a piece laid on dry), water, a fluid of known index, or contact (a cement is then itself the lowest layer).
 //!
 //! A layer of thickness nought is not there, its boundaries neither. Limits: see [`crate::kubelka_munk`] and [`crate::interface`].
 
 use crate::interface::{Instrument, Interface};
-use crate::kubelka_munk::{Optics, Slab};
+use crate::kubelka_munk::{Optics, lay};
 use crate::spectrum::Spectrum;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
@@ -198,10 +198,7 @@ impl Upward {
             return;
         }
         self.enter(optics.index);
-        let (s, k) = (&optics.scattering.0, &optics.absorption.0);
-        for ((r, s), k) in self.reflectance.0.iter_mut().zip(s).zip(k) {
-            *r = Slab::new(*s, *k, thickness_mm).over(*r);
-        }
+        lay(&mut self.reflectance.0, &optics.scattering.0, &optics.absorption.0, thickness_mm);
     }
 
     /// What is read in air.

@@ -9,7 +9,8 @@
 //! takes every second value of the 5 nm tables, as many programs do; it is wrong for fluorescent lamps (Z of the second
 //! normal lamp 17 % low) and kept for comparison with them.
 //!
-//! Tables: CIE 1931 and 1964 observers, CIE illuminants, from `data/cie` (colour-science 0.4.7, BSD-3-Clause). Limits: 380-780 nm;
+//! Tables: CIE 1931 and 1964 observers and the 47 illuminants of CIE 15:2018 (fluorescent lamps old and new, high-pressure lamps, LEDs), from
+//! `data/cie` (colour-science 0.4.7, BSD-3-Clause). Limits: 380-780 nm;
 //! no fluorescence of the body.
 
 use crate::spectrum::{BANDS, Spectrum};
@@ -74,6 +75,11 @@ impl Illuminant {
     /// A CIE illuminant by its name: `D65`, `D50`, `A`, `E`, `FL2`, `FL11`, `LED-B3` and so on.
     pub fn named(name: &str) -> Result<Self, IlluminantError> {
         Self::from_table(ILLUMINANTS, name)
+    }
+
+    /// Names of all lights in the table.
+    pub fn names() -> impl Iterator<Item = &'static str> {
+        ILLUMINANTS.lines().next().unwrap_or_default().split(',').skip(1).map(str::trim)
     }
 
     /// A column of a table: first line names, first column wavelengths 380-780 nm by 5 nm.

@@ -1,7 +1,7 @@
 //! Sharma, Wu, Dalal 2005, Color Res Appl 30:21-30, doi 10.1002/col.20070, Table I: 34 pairs to four decimals, both ways round.
 
 use crate::tables::rows;
-use colour::{Lab, cie76, ciede2000, ciede2000_parts};
+use colour::{Lab, cie76, ciede2000, ciede2000_pairs, ciede2000_parts};
 
 const TABLE: &str = include_str!("../reference/ciede2000_pairs.csv");
 
@@ -28,5 +28,31 @@ fn parts_make_up_the_whole() {
         let d = ciede2000_parts(Lab::new(v[1], v[2], v[3]), Lab::new(v[4], v[5], v[6]));
         let square = d.lightness.powi(2) + d.chroma.powi(2) + d.hue.powi(2) + d.rotation * d.chroma * d.hue;
         assert!((square.sqrt() - d.total).abs() < 1e-12);
+    }
+}
+
+#[test]
+fn many_at_once_give_the_same_as_one_by_one() {
+    let table = rows(include_str!("../reference/ciede2000_pairs.csv"));
+    let colour = |row: &[String], at: usize| {
+        let v = |i: usize| row[at + i].parse().unwrap();
+        Lab::new(v(0), v(1), v(2))
+    };
+    let first: Vec<Lab> = table.iter().map(|r| colour(r, 1)).collect();
+    let second: Vec<Lab> = table.iter().map(|r| colour(r, 4)).collect();
+    for (i, found) in ciede2000_pairs(&first, &second).iter().enumerate() {
+        let one = ciede2000(first[i], second[i]);
+        assert!((found - one).abs() < 1e-9, "pair {}: {found} {one}", i + 1);
+    }
+}
+
+proptest::proptest! {
+    #[test]
+    fn any_pair_goes_the_same_both_ways(c in proptest::array::uniform6(-1.0f64..1.0)) {
+        let lab = |at: usize| Lab::new(50.0 + 50.0 * c[at], 128.0 * c[at + 1], 128.0 * c[at + 2]);
+        let one = ciede2000(lab(0), lab(3));
+        let found = ciede2000_pairs(&[lab(0)], &[lab(3)])[0];
+        // The arc tangent is good to 1e-11; the rotation term multiplies it by chroma times hue, up to some thousands.
+        proptest::prop_assert!((found - one).abs() < 1e-8, "{found} {one}");
     }
 }
