@@ -58,6 +58,12 @@ pub struct Study {
     pub causes: Vec<CauseCounts>,
     /// Dated survival: years, share, standard error (read), at risk.
     pub survival: Option<(f64, f64, Option<f64>, Option<u32>)>,
+    /// Survivals of the same arm at other times, as `survival`.
+    pub survival_more: Vec<(f64, f64, Option<f64>, Option<u32>)>,
+    /// `rct`, `prospective`, `retrospective`, `registry`, `review` (a published pool entered as one arm); empty: not told.
+    pub design: String,
+    /// First author; empty: not told.
+    pub author: String,
     /// True when the loss counted is the loss of the restoration.
     pub outcome_is_loss: bool,
     /// `Ok` when it may be pooled, else why not.
@@ -114,6 +120,8 @@ impl Study {
             construct: text("construct"),
             region: text("region"),
             n_by_region,
+            design: text("design"),
+            author: text("first_author"),
             setting: text("setting"),
             generation: text("generation"),
             process: text("process"),
@@ -128,12 +136,37 @@ impl Study {
                 .filter_map(Result::transpose)
                 .collect::<Result<_, _>>()?,
             survival,
+            survival_more: more_survivals(row)?,
             outcome_is_loss: matches!(row.maybe("outcome"), None | Some("loss")),
             usable,
             sources: words_of(row, "source"),
             basis: basis(row)?,
         })
     }
+}
+
+/// `years:per cent[:SE in points[:at risk]]`, several parted by `;`.
+fn more_survivals(row: &Row) -> Result<Vec<(f64, f64, Option<f64>, Option<u32>)>, Issue> {
+    let wrong = |found: &str| {
+        row.complain(
+            "survival_more",
+            found,
+            "years:per cent, with SE in points and number at risk after further colons",
+            "write e.g. `5:94.7` or `5:94::220`, several parted by `;`",
+        )
+    };
+    let one = |item: &str| {
+        let parts: Vec<&str> = item.split(':').map(str::trim).collect();
+        let number = |i: usize| parts.get(i).filter(|p| !p.is_empty()).map(|p| p.parse::<f64>());
+        let (Some(Ok(years)), Some(Ok(percent))) = (number(0), number(1)) else { return Err(wrong(item)) };
+        let (Ok(se), Ok(at_risk)) = (number(2).transpose(), number(3).transpose()) else { return Err(wrong(item)) };
+        let sound = years > 0.0 && (0.0..=100.0).contains(&percent) && se.is_none_or(|s| s >= 0.0);
+        if !sound || parts.len() > 4 || at_risk.is_some_and(|n| n < 0.0 || n.fract() != 0.0 || n > 1e9) {
+            return Err(wrong(item));
+        }
+        Ok((years, percent / 100.0, se.map(|s| s / 100.0), at_risk.map(|n| n as u32)))
+    };
+    row.list("survival_more").into_iter().map(one).collect()
 }
 
 fn counts(row: &Row, cause: Cause) -> Result<Option<CauseCounts>, Issue> {

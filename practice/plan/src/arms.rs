@@ -43,11 +43,14 @@ pub fn refit(catalogue: &Catalogue, progress: &dyn Progress) -> Result<Posterior
 /// Causes, the levels at which they differ, and what is expected before any arm is seen (common practice, no source).
 pub fn model() -> Model {
     let alone: BTreeSet<String> = ["zirconia_4y", "zirconia_5y", "zls"].map(str::to_owned).into();
+    // What breaks differs by generation (the first pressed core against the present one); what decays does not.
+    let generation = |cause: Cause| if cause.is_stress_driven() { vec!["generation".to_owned()] } else { Vec::new() };
     let cause = |cause: Cause, prior_share: f64, prior_rate: f64, levels: &[usize]| evidence::Cause {
         name: cause.word().to_owned(),
         prior_share,
         prior_rate,
         levels: levels.to_vec(),
+        moderators: generation(cause),
         alone: if cause == Cause::FrameworkFracture { alone.clone() } else { BTreeSet::new() },
     };
     Model::new(vec![
@@ -116,7 +119,8 @@ fn arm(study: &Study) -> Arm {
             .map(|(key, level)| (key.to_owned(), level.clone()))
             .collect();
     let at = study.survival.map_or(0.0, |s| s.0);
-    let follow_up = study.follow_up.0.or(study.follow_up.1).unwrap_or(at);
+    // The longest follow-up of any one restoration is no time that all were followed for: it stands last.
+    let follow_up = study.follow_up.0.or((at > 0.0).then_some(at)).or(study.follow_up.1).unwrap_or(0.0);
     let pooled = match (&study.usable, study.outcome_is_loss) {
         (Err(reason), _) => Err(reason.clone()),
         (Ok(()), false) => Err("the event counted is not loss".to_owned()),
@@ -137,12 +141,28 @@ fn arm(study: &Study) -> Arm {
         counts: study.causes.iter().flat_map(counts).collect(),
         survival: study
             .survival
-            .map(|(years, survival, se, at_risk)| DatedSurvival { years, survival, se, at_risk })
             .into_iter()
+            .chain(study.survival_more.iter().copied())
+            .map(|(years, survival, se, at_risk)| DatedSurvival {
+                years,
+                survival,
+                se: if study.design == "review" { se.map(|se| widened(survival, se)) } else { se },
+                at_risk,
+            })
             .collect(),
         basis: study.basis,
         pooled,
     }
+}
+
+/// Standard deviation of the log hazard added to a published pool that enters as one arm: its definitions and its mix of clinics are
+/// not ours (common practice, no source).
+const REVIEW_SD: f64 = 0.5;
+
+/// Standard error of a survival with [`REVIEW_SD`] added on the log of the hazard (delta method: dS = S ln S d ln H).
+fn widened(survival: f64, se: f64) -> f64 {
+    let slope = survival * survival.max(1e-300).ln();
+    se.hypot(slope * REVIEW_SD)
 }
 
 /// Counts of a cause, split by what became of them where the study tells.

@@ -6,7 +6,7 @@
 //! | step | files |
 //! | --- | --- |
 //! | what may be done | `gates`, `candidates`, `alternatives`, `dimensions`, `stops` |
-//! | will it last, will it break | `arms`, `factors`, `bite`, `mechanics`, `risks`, `curve`, `failures` |
+//! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `mechanics`, `risks`, `curve`, `failures` |
 //! | will it show, what is lost, what does it cost | `show`, `lose`, `cost` |
 //! | in words | `answers`, `odds`, `sentence` |
 //! | one order | `criteria`, `rank`, `probes`, `plan`, `assemble` |
@@ -27,6 +27,7 @@ mod gates;
 mod lose;
 mod mechanics;
 pub mod odds;
+mod own;
 mod plan;
 mod probes;
 mod rank;
@@ -37,6 +38,7 @@ mod show;
 mod stops;
 
 pub use arms::{BrokenPosterior, arms, is_current, model, refit, shipped_posterior};
+pub use own::{OWN, OwnEvidence, before_and_after, is_own, own_groups, with_own_results};
 pub use plan::{Fidelity, PlanError, Settings, plan};
 pub use rank::{Acceptability, Scale, Valued, WEIGHTS_PER_DRAW, Weighing, rank};
 pub use report::*;

@@ -1,18 +1,20 @@
-//! Published pooled five-year losses beside ours for an average clinic. Not independent: the same trials feed both. Reported with hit or
-//! miss, asserted only in that the reference files read and enough rows match a cell.
+//! Published pooled five-year losses beside ours over all clinics under the circumstances of the arms held (`pooled_loss`, `as_studied`: events over
+//! exposure speak of the mean rate, not of the median clinic). Not independent: the same trials feed both. Reported with hit or miss, asserted only
+//! in that the reference files read and enough rows match a cell. A second line counts the rows that are figures read for the very cell: neither recalled
+//! (basis memory), nor superseded by a corrigendum, nor of another group that only stands nearest (their note says so).
 //!
 //! Sources: `tests/reference/pooled_crowns.csv` and `pooled_bridges.csv`, a row a published pool (author, year, journal, DOI there).
 #![allow(clippy::unwrap_used, clippy::print_stdout)] // prints rows of the validation page
 
 use answer::World;
 use catalogue::words::{Build, Construct, Material};
-use evidence::{Cell, Setting};
+use evidence::Cell;
 
 #[test]
 fn five_year_losses_beside_published_pools() {
     let posterior = plan::shipped_posterior().unwrap();
     let world = World::new(1);
-    let (mut ln_ratios, mut inside) = (Vec::new(), 0usize);
+    let mut rows: Vec<(f64, bool, bool)> = Vec::new();
     for (file, text) in [
         ("pooled_crowns.csv", include_str!("reference/pooled_crowns.csv")),
         ("pooled_bridges.csv", include_str!("reference/pooled_bridges.csv")),
@@ -48,31 +50,48 @@ fn five_year_losses_beside_published_pools() {
             if let Some(build) = Build::parse(&get("build")) {
                 path.push(build.word());
             }
-            let ours = posterior.predict(&world, &Setting::of(Cell::new(path))).average_loss.cumulative(5.0).interval();
+            let prediction = posterior.predict(&world, &posterior.as_studied(Cell::new(path)));
+            let ours = prediction.pooled_loss.cumulative(5.0).interval();
             let ln_ratio = (ours.median / published).ln();
             let hit = ours.low <= published && published <= ours.high;
-            ln_ratios.push(ln_ratio.abs());
-            inside += usize::from(hit);
+            let note = get("note");
+            let other =
+                ["SUPERSEDED", "approximate", "nearest word", "not a strict 5-y"].iter().any(|w| note.contains(w));
+            let sound = get("basis") != "memory" && !other;
+            rows.push((ln_ratio.abs(), hit, sound));
             println!(
-                "validation | five-year loss, {construct}, {material} | {file} {}: {} {} | {published:.3} | {:.3} ({:.3} to {:.3}) | {} | ln ratio {ln_ratio:.2}; trials shared",
+                "validation | five-year loss, {construct}, {material} | {file} {}: {} {} | {published:.3} | {:.3} ({:.3} to {:.3}) | {} | ln ratio {ln_ratio:.2}; {} arms, {:.0} restoration-years of ours; trials shared{}",
                 cells[id],
                 cells[author],
                 cells[year],
                 ours.median,
                 ours.low,
                 ours.high,
-                if hit { "hit" } else { "miss" }
+                if hit { "hit" } else { "miss" },
+                prediction.arms,
+                prediction.unit_years,
+                why(&cells[id])
             );
         }
     }
-    ln_ratios.sort_by(f64::total_cmp);
-    let median = ln_ratios[ln_ratios.len() / 2];
-    println!(
-        "validation | five-year loss, all pools | pooled files | median |ln ratio| 0.35, 80 % inside | {median:.2}, {inside} of {} inside | {} | aim, not asserted",
-        ln_ratios.len(),
-        if median <= 0.35 && inside * 5 >= ln_ratios.len() * 4 { "hit" } else { "miss" }
-    );
-    assert!(ln_ratios.len() >= 10, "only {} published pools match a cell", ln_ratios.len());
+    for (what, only_sound) in [("all pools", false), ("pools read for the very cell", true)] {
+        let chosen: Vec<&(f64, bool, bool)> = rows.iter().filter(|r| r.2 || !only_sound).collect();
+        let mut ratios: Vec<f64> = chosen.iter().map(|r| r.0).collect();
+        ratios.sort_by(f64::total_cmp);
+        let median = ratios[ratios.len() / 2];
+        let inside = chosen.iter().filter(|r| r.1).count();
+        println!(
+            "validation | five-year loss, {what} | pooled files | median |ln ratio| 0.35, 80 % inside | {median:.2}, {inside} of {} inside | {} | aim, not asserted",
+            ratios.len(),
+            if median <= 0.35 && inside * 5 >= ratios.len() * 4 { "hit" } else { "miss" }
+        );
+    }
+    assert!(rows.len() >= 10, "only {} published pools match a cell", rows.len());
+}
+
+/// What is known of why a row misses or is no like for like; empty where nothing is.
+fn why(_id: &str) -> &'static str {
+    ""
 }
 
 /// Cells of a CSV line with quotes.

@@ -79,8 +79,14 @@ fn arm(i: usize, cell: [&str; 2], n: f64, years: f64, losses: u32) -> Arm {
 }
 
 fn calibrate<const BINS: usize>(libraries: usize) {
-    let cause =
-        Cause { name: "any".into(), prior_share: 1.0, prior_rate: 0.01, levels: vec![], alone: Default::default() };
+    let cause = Cause {
+        name: "any".into(),
+        prior_share: 1.0,
+        prior_rate: 0.01,
+        levels: vec![],
+        moderators: vec![],
+        alone: Default::default(),
+    };
     let mut model = Model::new(vec![cause]);
     (model.warm_up, model.kept) = (300, 128);
     let world = World::with_draws(2024, libraries);

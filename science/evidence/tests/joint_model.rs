@@ -12,6 +12,7 @@ fn cause(name: &str, levels: &[usize], alone: &[&str]) -> Cause {
         prior_share: 1.0,
         prior_rate: 0.01,
         levels: levels.to_vec(),
+        moderators: Vec::new(),
         alone: alone.iter().map(|s| (*s).to_owned()).collect(),
     }
 }

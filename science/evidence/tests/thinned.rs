@@ -24,8 +24,14 @@ fn fewer_draws_keep_the_answer() {
         basis: Basis::Read,
         pooled: Ok(()),
     };
-    let cause =
-        Cause { name: "any".into(), prior_share: 1.0, prior_rate: 0.01, levels: vec![0], alone: BTreeSet::new() };
+    let cause = Cause {
+        name: "any".into(),
+        prior_share: 1.0,
+        prior_rate: 0.01,
+        levels: vec![0],
+        moderators: Vec::new(),
+        alone: BTreeSet::new(),
+    };
     let arms: Vec<Arm> = (0..8).map(arm).collect();
     let whole = fit(&arms, &Model::new(vec![cause]), &NoProgress).unwrap();
     let part = whole.thinned(256);

@@ -10,7 +10,7 @@ mod strength;
 pub use case::CaseCommand;
 pub use catalogue::CatalogueCommand;
 pub use colour::ColourCommand;
-pub use evidence::EvidenceCommand;
+pub use evidence::{EvidenceCommand, Interval, PictureArgs, PoolArgs, PoolModel, Transform};
 pub use plan::{At, Fidelity, PlanArgs};
 pub use strength::StrengthCommand;
 
@@ -50,7 +50,7 @@ pub enum Command {
     /// Colour differences and layered colour.
     #[command(subcommand)]
     Colour(ColourCommand),
-    /// Clinical evidence: list arms, refit the posterior.
+    /// Clinical evidence: the living library of study arms, pooled and drawn.
     #[command(subcommand)]
     Evidence(EvidenceCommand),
     /// Strength of simple bodies.

@@ -38,9 +38,16 @@ pub fn run(args: &PlanArgs, data: Option<&Path>) -> Result<(), Failure> {
         .map_err(|e| Failure::Usage(e.to_string()))?;
     check_overrides(&case, &catalogue, &file)?;
     let mut carried: Vec<String> = warnings.iter().map(ToString::to_string).collect();
-    if data.is_some() && !::plan::is_current(&posterior, &catalogue) {
-        carried.push("own studies are not in the pooled evidence yet: run `bisque evidence refit`".to_owned());
-    }
+    let posterior = match data {
+        Some(_) => {
+            let pooled = super::evidence::posterior(&catalogue, data)?;
+            let world = answer::World::new(args.seed);
+            let own = ::plan::with_own_results(&pooled, &catalogue, &world).map_err(super::evidence::refused)?;
+            carried.extend(own.words);
+            own.posterior
+        }
+        None => posterior,
+    };
     let settings = Settings {
         seed: args.seed,
         fidelity: match args.fidelity {

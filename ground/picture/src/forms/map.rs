@@ -1,5 +1,5 @@
 //! Map of what is known: rows by columns, in each cell the rate as a disc (its area), split into slices by cause, with rate, years observed and
-//! the chief cause in words; cells without observation are left open. Columns stand in bands of four, each with the rows that
+//! the chief cause in words; cells without observation are left open. Columns stand in bands of three, each with the rows that
 //! were observed in it; the others are named beneath.
 
 use super::rows::ROW;
@@ -58,13 +58,13 @@ pub struct Map {
 }
 
 /// Width of a cell, px.
-const WIDE: f64 = 100.0;
+const WIDE: f64 = 130.0;
 /// Columns side by side.
-const SIDE: usize = 4;
+const SIDE: usize = 3;
 /// Height of a cell, px.
 const TALL: f64 = 4.0 * ROW;
 /// Room of the row names, px.
-const NAMES: f64 = 118.0;
+const NAMES: f64 = 130.0;
 /// Largest radius of a disc, px.
 const MOST: f64 = 13.0;
 
@@ -89,8 +89,10 @@ pub fn map(data: &Map) -> Result<Scene, Undrawable> {
         top = band_of(&mut scene, data, columns, top, most);
     }
     let key = format!(
-        "Disc: {}, by area; dark slice: share of the cause named; ring: no arm of its own, leans on its kin. Last line: {}.",
-        data.quantity, data.observation
+        "Disc: {}, by area; dark slice: share of the cause named{}. Last line: {}.",
+        data.quantity,
+        if data.cells.iter().any(|c| c.borrowed) { "; ring: no arm of its own, leans on its kin" } else { "" },
+        data.observation
     );
     for (i, line) in wrapped(&key).iter().enumerate() {
         scene.write(Text::new([0.0, top + i as f64 * ROW], line, WIDTH).ink(Ink::Quiet));

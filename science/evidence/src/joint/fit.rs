@@ -6,6 +6,7 @@
 
 use super::model::Model;
 use super::posterior::{ArmSummary, Diagnostics, Posterior};
+use super::predict::Setting;
 use super::process::{Entry, Process};
 use super::shares::Shares;
 use super::table::Table;
@@ -143,7 +144,8 @@ fn part_of_losses(arm: &Arm, model: &Model, shares: &Table) -> Option<terms::Los
         return None;
     }
     let (term, offset, variance) = terms::poisson(arm, lost.iter().map(|c| f64::from(c.1)).sum())?;
-    let all = super::predict::share_draws(shares, model, &arm.parts()[0].0, &|_, sd| sd.iter().map(|_| 0.0).collect());
+    let setting = Setting { moderators: arm.moderators.clone(), ..Setting::of(arm.parts()[0].0.clone()) };
+    let all = super::predict::share_draws(shares, model, &setting, &|_, sd| sd.iter().map(|_| 0.0).collect());
     let draws = all.first().map_or(0, Vec::len);
     let logs: Vec<f64> = (0..draws)
         .map(|k| {

@@ -16,6 +16,9 @@ pub struct Cause {
     pub prior_rate: f64,
     /// Levels of the cell (0 = coarsest) at which this cause differs; a cause that does not depend on a level is shared across it.
     pub levels: Vec<usize>,
+    /// Moderators by which its share of the losses differs (a first-generation core breaks more often than it decays, say); in the rate
+    /// every moderator counts anyway.
+    pub moderators: Vec<String>,
     /// Labels that must not borrow this cause from others: without arms of their own the cause is not known there.
     pub alone: BTreeSet<String>,
 }
@@ -43,7 +46,7 @@ pub struct Model {
 
 impl Model {
     /// Number that changes whenever the likelihood or the priors do; part of the guard of a stored posterior.
-    pub const VERSION: u32 = 1;
+    pub const VERSION: u32 = 2;
 
     /// Number of chains.
     pub const CHAINS: usize = 4;

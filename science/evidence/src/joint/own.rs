@@ -1,7 +1,7 @@
 //! Own results: a practice's arms reweight the posterior, and tell where this clinic stands among clinics.
 //!
-//! Weight of draw k = likelihood of the own arms under it, the clinic's departure integrated out (Gauss-Hermite, 21 nodes; all own arms share one
-//! departure). The largest weights are replaced by the quantiles of a generalised Pareto fit and the draws resampled by them, systematically. Vehtari, Simpson,
+//! Weight of draw k = likelihood of the own arms under it, the clinic's departure integrated out: u of the clinic plus z of the
+//! laboratory, half of the variance between clinics each, or one departure where there is one laboratory (adaptive Gauss-Hermite at the mode). The largest weights are replaced by the quantiles of a generalised Pareto fit and the draws resampled by them, systematically. Vehtari, Simpson,
 //! Gelman, Yao, Gabry 2024, J Mach Learn Res 25:1-58 (Pareto-smoothed importance sampling); fit of the tail: Zhang, Stephens 2009, Technometrics
 //! 51:316-325, doi 10.1198/tech.2009.08017. Above k = 0.7 the weights do not carry: refit with the own arms among the rest.
 //!
@@ -9,20 +9,30 @@
 
 use super::fit::{FitError, nested_and_crossed};
 use super::model::Model;
+use super::pareto::{smoothed, systematic};
 use super::posterior::Posterior;
 use super::process::Factor;
 use super::terms;
 use crate::arm::{Arm, check};
 use answer::{Draws, World};
 use numerics::gauss;
+use rayon::prelude::*;
+
+/// Nodes over the clinic's common part where it has several laboratories (its posterior is never narrow), and over a departure at its mode.
+const OUTER: usize = 11;
+const INNER: usize = 7;
 
 /// A posterior that has seen own results.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Reweighted {
-    /// The draws resampled by the own results' likelihood, with this clinic's departure.
+    /// The draws resampled by the own results' likelihood; its predictions are for a clinic never seen unless
+    /// [`Posterior::at_clinic`] says otherwise.
     pub posterior: Posterior,
-    /// Departure of the own clinic on the log rate (0 = average clinic), draw by draw; give it to the prediction for the next own case.
+    /// Departure of the own clinic on the log rate (0 = the median clinic), draw by draw, for work of the laboratory that made all of it, or
+    /// of a laboratory not seen yet where several did.
     pub clinic: Draws,
+    /// The same by laboratory.
+    pub laboratories: Vec<(String, Draws)>,
     /// Shape of the tail of the weights; above 0.7 refit.
     pub pareto_k: f64,
     /// Number of draws the weights are worth.
@@ -38,49 +48,108 @@ impl Reweighted {
     }
 }
 
-const NODES: usize = 21;
+/// Own arms whose work one laboratory made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OwnGroup {
+    /// The laboratory; empty where it is not told.
+    pub laboratory: String,
+    /// The arms.
+    pub arms: Vec<Arm>,
+}
 
 impl Posterior {
-    /// Takes in a clinic's own arms. They must not be among the arms fitted.
+    /// Takes in a clinic's own arms, all of one laboratory. They must not be among the arms fitted.
+    ///
+    /// # Errors
+    /// [`FitError::Arms`] where an arm cannot be right or was counted before.
     pub fn reweight(&self, world: &World, own: &[Arm]) -> Result<Reweighted, FitError> {
-        let mut issues = check(own);
-        issues.extend(own.iter().filter(|a| self.arms.iter().any(|b| a.id == b.id)).map(twice));
+        self.reweight_with(world, &[OwnGroup { laboratory: String::new(), arms: own.to_vec() }], &[])
+    }
+
+    /// Takes in a clinic's own arms by laboratory, and arms of other studies not fitted yet. The clinic's departure is
+    /// u + z of the laboratory, each with half the variance between clinics, as arms of one study have it in the fit.
+    ///
+    /// # Errors
+    /// [`FitError::Arms`] where an arm cannot be right or was counted before.
+    pub fn reweight_with(&self, world: &World, own: &[OwnGroup], others: &[Arm]) -> Result<Reweighted, FitError> {
+        let all: Vec<Arm> = own.iter().flat_map(|g| &g.arms).chain(others).cloned().collect();
+        let mut issues = check(&all);
+        issues.extend(all.iter().filter_map(|a| self.counted_before(a)));
         if !issues.is_empty() {
             return Err(FitError::Arms(issues));
         }
-        let draws = self.draws();
-        let tau = self.loss.get("tau").unwrap_or_else(|| vec![self.model.spread; draws]);
-        let (mut arms, mut unused) = (Vec::new(), Vec::new());
-        for arm in own {
-            match terms::loss_terms(arm) {
-                Ok(found) => arms.push(OwnArm::new(self, world, arm, &found)),
-                Err(reason) => unused.push((arm.id.clone(), reason)),
+        let mut unused = Vec::new();
+        let clinic = Clinic::new(self, world, own, &mut unused);
+        // Another study is a clinic of its own.
+        let mut studies: Vec<(&str, Vec<Arm>)> = Vec::new();
+        for arm in others {
+            match studies.iter_mut().find(|s| s.0 == arm.study()) {
+                Some(s) => s.1.push(arm.clone()),
+                None => studies.push((arm.study(), vec![arm.clone()])),
             }
         }
-        let rule = gauss::hermite(NODES);
-        let mut log_weights = Vec::with_capacity(draws);
-        let mut clinics = Vec::with_capacity(draws);
-        for (k, tau) in tau.iter().enumerate() {
-            let at = |x: f64| {
-                let departure = std::f64::consts::SQRT_2 * tau * x;
-                arms.iter().map(|a| a.log_likelihood(k, departure)).sum::<f64>()
-            };
-            let logs: Vec<f64> = rule.nodes.iter().zip(&rule.weights).map(|(x, w)| w.ln() + at(*x)).collect();
-            log_weights.push(numerics::sum::log_sum_exp(&logs));
-            clinics.push(
-                std::f64::consts::SQRT_2 * tau * pick(&rule.nodes, &logs, world.uniform_at("evidence/own/clinic", k)),
-            );
-        }
-        let (weights, pareto_k) = smoothed(&log_weights);
+        let studies: Vec<Clinic> = studies
+            .into_iter()
+            .map(|(_, arms)| {
+                let groups: Vec<OwnGroup> =
+                    arms.into_iter().map(|a| OwnGroup { laboratory: a.id.clone(), arms: vec![a] }).collect();
+                Clinic::new(self, world, &groups, &mut unused)
+            })
+            .collect();
+        let places: Vec<(f64, Place)> = (0..self.draws())
+            .into_par_iter()
+            .map(|k| {
+                let (log, place) = clinic.at(world, k);
+                (log + studies.iter().map(|s| s.at(world, k).0).sum::<f64>(), place)
+            })
+            .collect();
+        let (weights, pareto_k) = smoothed(&places.iter().map(|p| p.0).collect::<Vec<f64>>());
         let effective = 1.0 / weights.iter().map(|w| w * w).sum::<f64>();
         let chosen = systematic(&weights, world.uniform_at("evidence/own/start", 0));
+        let place = |pick: &dyn Fn(&Place) -> f64| Draws::from_fn(chosen.len(), |k| pick(&places[chosen[k]].1));
         Ok(Reweighted {
             posterior: self.resampled(&chosen),
-            clinic: Draws::from_fn(chosen.len(), |k| clinics[chosen[k]]),
+            clinic: place(&|p| p.next),
+            laboratories: own
+                .iter()
+                .enumerate()
+                .map(|(l, g)| (g.laboratory.clone(), place(&|p| p.laboratories[l])))
+                .collect(),
             pareto_k,
             effective_draws: effective,
             unused,
         })
+    }
+
+    /// Where a clinic stands whose own arms are among those fitted: its departure and that of each laboratory, draw by draw, without
+    /// weighing the draws a second time.
+    pub fn locate(&self, world: &World, own: &[OwnGroup]) -> (Draws, Vec<(String, Draws)>) {
+        let clinic = Clinic::new(self, world, own, &mut Vec::new());
+        let places: Vec<Place> = (0..self.draws()).into_par_iter().map(|k| clinic.at(world, k).1).collect();
+        let next = Draws::from_fn(places.len(), |k| places[k].next);
+        let laboratory = |(l, g): (usize, &OwnGroup)| {
+            (g.laboratory.clone(), Draws::from_fn(places.len(), |k| places[k].laboratories[l]))
+        };
+        (next, own.iter().enumerate().map(laboratory).collect())
+    }
+
+    /// The same posterior with its predictions for a clinic of known departure (from [`Posterior::reweight`] or [`Posterior::locate`]).
+    pub fn at_clinic(mut self, clinic: &Draws) -> Self {
+        self.clinic = Some(clinic.iter().collect());
+        self
+    }
+
+    /// An issue for an arm whose id or cohort was counted in the fit.
+    fn counted_before(&self, arm: &Arm) -> Option<answer::Issue> {
+        let same = self.arms.iter().find(|b| b.id == arm.id || (!arm.cohort.is_empty() && b.cohort == arm.cohort))?;
+        let field = if same.id == arm.id { "id" } else { "cohort" };
+        let place = answer::Place { field: format!("arm `{}`, {field}", arm.id), ..answer::Place::default() };
+        Some(answer::Issue::error(
+            place,
+            format!("the posterior was fitted to arm `{}` of the same {field}", same.id),
+            "own arms that were not counted before",
+            "leave it out here, or fit again without it",
+        ))
     }
 
     /// Fewer draws, evenly spaced over all chains, for an answer in fewer draws of the world: `draws` is rounded down to a multiple of the
@@ -100,19 +169,10 @@ impl Posterior {
             shares: self.shares.resampled(chosen),
             loss: self.loss.resampled(chosen),
             complications: self.complications.iter().map(|t| t.resampled(chosen)).collect(),
+            clinic: self.clinic.as_ref().map(|c| chosen.iter().filter_map(|&k| c.get(k).copied()).collect()),
             ..self.clone()
         }
     }
-}
-
-fn twice(arm: &Arm) -> answer::Issue {
-    let place = answer::Place { field: format!("arm `{}`, id", arm.id), ..answer::Place::default() };
-    answer::Issue::error(
-        place,
-        "this arm is among those the posterior was fitted to",
-        "own arms that were not counted before",
-        "leave it out here, or fit again without it",
-    )
 }
 
 /// An own arm with its rate in each draw.
@@ -146,9 +206,143 @@ impl OwnArm {
         }
     }
 
-    fn log_likelihood(&self, k: usize, departure: f64) -> f64 {
-        self.factors.iter().map(|f| f.value(self.rates[k] + departure, self.kappas[k]).0).sum()
+    /// ln likelihood in draw `k` and its slope by the departure.
+    fn value(&self, k: usize, departure: f64) -> (f64, f64) {
+        let mut sum = (0.0, 0.0);
+        for factor in &self.factors {
+            let (value, slope, _) = factor.value(self.rates[k] + departure, self.kappas[k]);
+            sum = (sum.0 + value, sum.1 + slope);
+        }
+        sum
     }
+}
+
+/// Departures in one draw.
+struct Place {
+    /// Of the next case: the only laboratory's, or a new laboratory's.
+    next: f64,
+    laboratories: Vec<f64>,
+}
+
+/// A clinic's arms by laboratory, ready to be weighed in each draw.
+struct Clinic {
+    laboratories: Vec<Vec<OwnArm>>,
+    names: Vec<String>,
+    tau: Vec<f64>,
+    outer: gauss::Rule,
+    inner: gauss::Rule,
+}
+
+impl Clinic {
+    fn new(posterior: &Posterior, world: &World, own: &[OwnGroup], unused: &mut Vec<(String, String)>) -> Self {
+        let draws = posterior.draws();
+        let mut laboratories = Vec::with_capacity(own.len());
+        for group in own {
+            let mut arms = Vec::new();
+            for arm in &group.arms {
+                match terms::loss_terms(arm) {
+                    Ok(found) => arms.push(OwnArm::new(posterior, world, arm, &found)),
+                    Err(reason) => unused.push((arm.id.clone(), reason)),
+                }
+            }
+            laboratories.push(arms);
+        }
+        // A clinic of one laboratory has one departure; of several, a common part and one each.
+        let shared = if laboratories.len() > 1 { OUTER } else { 1 };
+        Self {
+            laboratories,
+            names: own.iter().map(|g| g.laboratory.clone()).collect(),
+            tau: posterior.loss.get("tau").unwrap_or_else(|| vec![posterior.model.spread; draws]),
+            outer: gauss::hermite(shared),
+            inner: gauss::hermite(INNER),
+        }
+    }
+
+    /// ln likelihood of all arms in draw `k`, departures integrated out, and departures drawn given the arms.
+    fn at(&self, world: &World, k: usize) -> (f64, Place) {
+        let tau = self.tau[k % self.tau.len()];
+        let several = self.laboratories.len() > 1;
+        let part = if several { tau * std::f64::consts::FRAC_1_SQRT_2 } else { tau };
+        let mut modes = vec![0.0; self.laboratories.len()];
+        let mut nodes: Vec<(f64, f64, Vec<(f64, f64)>)> = Vec::with_capacity(self.outer.nodes.len());
+        for (x, w) in self.outer.nodes.iter().zip(&self.outer.weights) {
+            let common = std::f64::consts::SQRT_2 * part * x;
+            let mut log = w.ln();
+            let mut spots = Vec::with_capacity(modes.len());
+            for (arms, mode) in self.laboratories.iter().zip(&mut modes) {
+                let (value, at, width) = integrated(arms, k, common, part, *mode, &self.inner);
+                *mode = at;
+                log += value;
+                spots.push((at, width));
+            }
+            nodes.push((common, log, spots));
+        }
+        let logs: Vec<f64> = nodes.iter().map(|n| n.1).collect();
+        let common_at: Vec<f64> = nodes.iter().map(|n| n.0).collect();
+        let total = numerics::sum::log_sum_exp(&logs)
+            - numerics::sum::log_sum_exp(&self.outer.weights.iter().map(|w| w.ln()).collect::<Vec<f64>>());
+        let u = pick(&common_at, &logs, world.uniform_at("evidence/own/clinic", k));
+        let nearest = (0..nodes.len()).min_by(|&a, &b| (common_at[a] - u).abs().total_cmp(&(common_at[b] - u).abs()));
+        let normal = |field: &str| numerics::normal::quantile(world.uniform_at(field, k).clamp(1e-12, 1.0 - 1e-12));
+        let spots = nearest.map(|n| nodes[n].2.as_slice()).unwrap_or_default();
+        let laboratories: Vec<f64> = spots
+            .iter()
+            .zip(&self.names)
+            .map(|((at, width), name)| u + at + width * normal(&format!("evidence/own/laboratory/{name}")))
+            .collect();
+        let next = match laboratories[..] {
+            [only] => only,
+            _ => u + part * normal("evidence/own/laboratory"),
+        };
+        (total, Place { next, laboratories })
+    }
+}
+
+/// ln of the likelihood of a laboratory's arms with its own departure z ~ N(0, sd^2) integrated out (adaptive Gauss-Hermite at the mode), with
+/// mode and width of z.
+fn integrated(arms: &[OwnArm], k: usize, common: f64, sd: f64, start: f64, rule: &gauss::Rule) -> (f64, f64, f64) {
+    if arms.is_empty() || sd <= 0.0 {
+        return (0.0, 0.0, sd.max(0.0));
+    }
+    let value = |z: f64| {
+        let likelihood = arms.iter().fold((0.0, 0.0), |s, a| {
+            let (v, d) = a.value(k, common + z);
+            (s.0 + v, s.1 + d)
+        });
+        (likelihood.0 - 0.5 * (z / sd).powi(2), likelihood.1 - z / (sd * sd))
+    };
+    // Newton on the slope, its curvature by a small difference; the density is log-concave, so that a bracket always shrinks.
+    let (mut low, mut high) = (-12.0 * sd, 12.0 * sd);
+    let mut z = start.clamp(low, high);
+    let mut curvature = 1.0 / (sd * sd);
+    for _ in 0..30 {
+        let slope = value(z).1;
+        let step = 1e-4 * sd;
+        let found = (slope - value(z + step).1) / step;
+        curvature = if found.is_finite() { found.max(1.0 / (sd * sd)) } else { curvature };
+        if slope > 0.0 {
+            low = z
+        } else {
+            high = z
+        }
+        let next = z + slope / curvature;
+        let next = if next > low && next < high { next } else { 0.5 * (low + high) };
+        let moved = (next - z).abs();
+        z = next;
+        if moved < 1e-3 / curvature.sqrt() {
+            break;
+        }
+    }
+    let width = 1.0 / curvature.sqrt();
+    let logs: Vec<f64> = rule
+        .nodes
+        .iter()
+        .zip(&rule.weights)
+        .map(|(x, w)| w.ln() + x * x + value(z + std::f64::consts::SQRT_2 * width * x).0)
+        .collect();
+    // The prior's constant: ln(sqrt(2) width/(sd sqrt(2 pi))).
+    let constant = (std::f64::consts::SQRT_2 * width / sd).ln() - numerics::normal::LN_SQRT_2PI;
+    (numerics::sum::log_sum_exp(&logs) + constant, z, width)
 }
 
 /// The node whose share of the weight holds `u`.
@@ -166,94 +360,4 @@ fn pick(nodes: &[f64], logs: &[f64], u: f64) -> f64 {
         sum += share;
     }
     0.0
-}
-
-/// Normalised weights with a smoothed tail, and the shape of the tail.
-fn smoothed(log_weights: &[f64]) -> (Vec<f64>, f64) {
-    let n = log_weights.len();
-    let top = log_weights.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let mut weights: Vec<f64> = log_weights.iter().map(|l| (l - top).exp()).collect();
-    let tail = ((3.0 * (n as f64).sqrt()).min(0.2 * n as f64)).ceil() as usize;
-    let mut order: Vec<usize> = (0..n).collect();
-    order.sort_by(|&a, &b| weights[a].total_cmp(&weights[b]).then(a.cmp(&b)));
-    let mut shape = f64::NEG_INFINITY;
-    if tail >= 5 && n > tail {
-        let cutoff = weights[order[n - tail - 1]];
-        let excess: Vec<f64> = order[n - tail..].iter().map(|&i| weights[i] - cutoff).collect();
-        // Equal weights have no tail to smooth.
-        if excess[tail - 1] > 1e-12 {
-            let (k, sigma) = generalised_pareto(&excess);
-            shape = k;
-            for (j, &i) in order[n - tail..].iter().enumerate() {
-                let p = (j as f64 + 0.5) / tail as f64;
-                let quantile =
-                    if k.abs() < 1e-10 { -sigma * (-p).ln_1p() } else { sigma / k * ((-k * (-p).ln_1p()).exp_m1()) };
-                weights[i] = (cutoff + quantile).min(1.0);
-            }
-        }
-    }
-    let total = numerics::sum::compensated(weights.iter().copied());
-    weights.iter_mut().for_each(|w| *w /= total);
-    (weights, shape)
-}
-
-/// Shape and scale of a generalised Pareto distribution from ascending excesses (Zhang, Stephens 2009; the shape is drawn towards
-/// 1/2 by ten pseudo-observations, as in the smoothing paper).
-fn generalised_pareto(x: &[f64]) -> (f64, f64) {
-    let n = x.len();
-    let m = 30 + (n as f64).sqrt() as usize;
-    let quarter = x[((n as f64 / 4.0 + 0.5).floor() as usize).max(1) - 1].max(1e-300);
-    let largest = x[n - 1];
-    let thetas: Vec<f64> =
-        (1..=m).map(|i| 1.0 / largest + (1.0 - (m as f64 / (i as f64 - 0.5)).sqrt()) / (3.0 * quarter)).collect();
-    let mean_log = |theta: f64| x.iter().map(|v| (-theta * v).ln_1p()).sum::<f64>() / n as f64;
-    let profile: Vec<f64> = thetas
-        .iter()
-        .map(|&theta| {
-            let k = mean_log(theta);
-            n as f64 * ((-theta / k).ln() - k - 1.0)
-        })
-        .collect();
-    let total = numerics::sum::log_sum_exp(&profile);
-    let theta: f64 = thetas.iter().zip(&profile).map(|(t, l)| t * (l - total).exp()).sum();
-    let k = mean_log(theta);
-    let sigma = -k / theta;
-    ((k * n as f64 + 10.0 * 0.5) / (n as f64 + 10.0), sigma)
-}
-
-/// As many indices as weights, each drawn in proportion to its weight, evenly.
-fn systematic(weights: &[f64], u: f64) -> Vec<usize> {
-    let n = weights.len();
-    let mut chosen = Vec::with_capacity(n);
-    let (mut i, mut sum) = (0, weights[0]);
-    for j in 0..n {
-        let at = (j as f64 + u) / n as f64;
-        while sum < at && i + 1 < n {
-            i += 1;
-            sum += weights[i];
-        }
-        chosen.push(i);
-    }
-    chosen
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn the_pareto_shape_of_a_known_tail_comes_back() {
-        for k in [0.2_f64, 0.6, 1.0] {
-            let x: Vec<f64> = (0..400).map(|i| ((1.0 - (f64::from(i) + 0.5) / 400.0).powf(-k) - 1.0) / k).collect();
-            let (found, sigma) = generalised_pareto(&x);
-            // Shrunk by ten pseudo-observations among 400; the sampling error at 400 is (1 + k)/20.
-            assert!((found - k).abs() < 0.06 && (sigma - 1.0).abs() < 0.1, "{k}: {found}, {sigma}");
-        }
-    }
-
-    #[test]
-    fn resampling_follows_the_weights() {
-        let chosen = systematic(&[0.5, 0.0, 0.25, 0.25], 0.3);
-        assert_eq!(chosen, [0, 0, 2, 3]);
-    }
 }

@@ -5,6 +5,7 @@ use super::table::Table;
 use crate::arm::{Arm, Cell, Fate};
 use answer::Basis;
 use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
 
 /// How one part of the sampling went.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -71,6 +72,12 @@ impl Diagnostics {
 pub struct ArmSummary {
     /// Row id.
     pub id: String,
+    /// Cohort key; the part before the first dot names the study.
+    pub cohort: String,
+    /// Year of publication.
+    pub year: Option<i32>,
+    /// Circumstances it names.
+    pub moderators: BTreeMap<String, String>,
     /// How its figures came into the data.
     pub basis: Basis,
     /// Cells it informs.
@@ -98,6 +105,9 @@ impl ArmSummary {
             || (!lost_causes.is_empty() && super::terms::poisson(arm, 0.0).is_some());
         Self {
             id: arm.id.clone(),
+            cohort: arm.cohort.clone(),
+            year: arm.year,
+            moderators: arm.moderators.clone(),
             basis: arm.basis,
             cells: arm.parts().into_iter().map(|p| p.0).collect(),
             unit_years: answer::six_figures(arm.unit_years()),
@@ -121,6 +131,9 @@ pub struct Posterior {
     pub(crate) arms: Vec<ArmSummary>,
     pub(crate) unused: Vec<(String, String)>,
     pub(crate) diagnostics: Diagnostics,
+    /// Departure of the own clinic on the log rate, draw by draw, where own results were taken in.
+    #[serde(skip)]
+    pub(crate) clinic: Option<Vec<f64>>,
 }
 
 impl Posterior {
@@ -135,7 +148,8 @@ impl Posterior {
         unused: Vec<(String, String)>,
         diagnostics: Diagnostics,
     ) -> Self {
-        Self { version: Model::VERSION, digest, model, shares, loss, complications, arms, unused, diagnostics }
+        let clinic = None;
+        Self { version: Model::VERSION, digest, model, shares, loss, complications, arms, unused, diagnostics, clinic }
     }
 
     /// True when this posterior was fitted to exactly these arms with this model by this version of the program, and is whole.

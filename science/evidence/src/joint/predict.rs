@@ -4,7 +4,7 @@ use super::curve::Curve;
 use super::fit::{crossed, nested_and_crossed};
 use super::model::Model;
 use super::posterior::{ArmSummary, Posterior};
-use super::shares::effect_name;
+use super::shares::{MODERATOR_SCALE, effect_name, moderator_effect_name};
 use super::table::Table;
 use crate::arm::Cell;
 use answer::{Draws, Provenance, World};
@@ -15,8 +15,10 @@ use std::collections::BTreeMap;
 pub struct Setting {
     /// Which cell.
     pub cell: Cell,
-    /// Circumstances, where they are known; the mix of the arms otherwise.
+    /// Circumstances, where they are known; the mix of all arms otherwise.
     pub moderators: BTreeMap<String, String>,
+    /// Circumstances as a mix: moderator, level, weight; for a setting that is many settings ([`Posterior::as_studied`]).
+    pub mix: Vec<(String, String, f64)>,
     /// Hazard ratios by cause, already divided by their mean over the arms.
     pub hazard_ratios: Vec<(String, Draws)>,
     /// Departure of the clinic on the log loss rate where it is known from own results; a clinic never seen otherwise.
@@ -65,8 +67,11 @@ pub struct Prediction {
     pub complications: Vec<CauseCurve>,
     /// Loss from any cause in a new clinic.
     pub total_loss: Curve,
-    /// Loss from any cause in the average clinic: what a published pooled rate speaks of. Narrower than a new clinic's; not for a case.
+    /// Loss from any cause in the average (median) clinic. Narrower than a new clinic's; not for a case.
     pub average_loss: Curve,
+    /// Loss from any cause over all clinics: the mean rate, exp(tau^2/2) times the median clinic's. Pooled rates published from events over
+    /// exposure (Poisson regression) speak of this one.
+    pub pooled_loss: Curve,
     /// Arms of the nearest cell that has some.
     pub arms: usize,
     /// Their unit-years.
@@ -90,6 +95,14 @@ impl Prediction {
         self.loss.iter().filter(|c| c.not_known).map(|c| c.cause.as_str()).collect()
     }
 
+    /// Of the events of a cause within the first five years, the share that ended in loss: P(loss | event) = H_loss/(H_loss + H_complication), both
+    /// hazards of this setting. Counts whose end the source does not tell are complications, so that this leans low.
+    pub fn ends_in_loss(&self, cause: &str) -> Option<Draws> {
+        let lost = self.loss.iter().find(|c| c.cause == cause)?.curve.rate();
+        let other = self.complications.iter().find(|c| c.cause == cause)?.curve.rate();
+        Some(lost.zip(&other, |l, c| l / (l + c).max(1e-300)))
+    }
+
     /// Share of units lost to a cause by `years` when all causes act: its part of the total hazard times the total risk.
     pub fn crude_incidence(&self, cause: &str, years: f64) -> Option<Draws> {
         let own = self.loss.iter().find(|c| c.cause == cause)?;
@@ -104,10 +117,13 @@ impl Posterior {
     pub fn predict(&self, world: &World, setting: &Setting) -> Prediction {
         let nearest = Nearest::of(&self.arms, &setting.cell, |a| a.loss);
         let average = self.log_rate(world, &self.loss, "loss", &nested_and_crossed(&setting.cell), setting);
-        let rate = average.plus(&setting.clinic.clone().unwrap_or_else(|| self.clinic(world, &self.loss, "loss")));
+        let clinic = setting.clinic.clone().or_else(|| self.own_clinic(world));
+        let rate = average.plus(&clinic.unwrap_or_else(|| self.clinic(world, &self.loss, "loss")));
+        let tau = self.loss.get("tau").unwrap_or_else(|| vec![self.model.spread; self.draws()]);
+        let mean = Draws::from_fn(world.draws(), |k| average.get(k) + 0.5 * tau[k % tau.len()].powi(2));
         let shape = self.log_shape(world, &self.loss, "loss", &setting.cell);
         let unseen = |name: &str, sd: &[f64]| unseen(world, &format!("evidence/{name}"), sd);
-        let shares = share_draws(&self.shares, &self.model, &setting.cell, &unseen);
+        let shares = share_draws(&self.shares, &self.model, setting, &unseen);
         let n = world.draws();
         let walk = (*world, "evidence/loss/walk".to_owned());
         let curve = |ln_rate: Draws, shape: &Draws, walk: &(World, String), support: f64| Curve {
@@ -136,6 +152,7 @@ impl Posterior {
             complications,
             total_loss: curve(added(&rate), &shape, &walk, nearest.longest),
             average_loss: curve(added(&average), &shape, &walk, nearest.longest),
+            pooled_loss: curve(added(&mean), &shape, &walk, nearest.longest),
             arms: nearest.arms.len(),
             unit_years: nearest.arms.iter().map(|a| a.unit_years).sum(),
             directness: nearest.directness,
@@ -192,7 +209,32 @@ impl Posterior {
                 add(&values);
             }
         }
+        for (key, level, weight) in &setting.mix {
+            if let Some(values) = table.get(&format!("moderator {key}={level}")) {
+                add(&values.iter().map(|v| weight * v).collect::<Vec<f64>>());
+            }
+        }
         Draws::from_fn(world.draws(), |k| total[k % total.len()])
+    }
+
+    /// A cell under the circumstances of the arms that stand nearest to it: of each moderator the mix of the levels they name. What a
+    /// published pool of such studies speaks of.
+    pub fn as_studied(&self, cell: Cell) -> Setting {
+        let nearest = Nearest::of(&self.arms, &cell, |a| a.loss);
+        let mut counts: BTreeMap<(String, String), f64> = BTreeMap::new();
+        for (key, level) in nearest.arms.iter().flat_map(|a| &a.moderators) {
+            *counts.entry((key.clone(), level.clone())).or_default() += 1.0;
+        }
+        // Arms that name no level stand at the mix of all arms, where the effect is 0.
+        let arms = nearest.arms.len().max(1) as f64;
+        let mix = counts.into_iter().map(|((key, level), n)| (key, level, n / arms));
+        Setting { mix: mix.collect(), ..Setting::of(cell) }
+    }
+
+    /// Departure of the own clinic, where own results were taken in.
+    fn own_clinic(&self, world: &World) -> Option<Draws> {
+        let values = self.clinic.as_ref().filter(|v| !v.is_empty())?;
+        Some(Draws::from_fn(world.draws(), |k| values[k % values.len()]))
     }
 
     /// Departure of a new clinic: one field of the world a process.
@@ -278,20 +320,32 @@ fn unseen(world: &World, field: &str, sd: &[f64]) -> Vec<f64> {
 pub(crate) fn share_draws(
     table: &Table,
     model: &Model,
-    cell: &Cell,
+    setting: &Setting,
     unseen: &dyn Fn(&str, &[f64]) -> Vec<f64>,
 ) -> Vec<Vec<f64>> {
     let mut theta: Vec<Vec<f64>> = Vec::with_capacity(model.causes.len());
     for cause in &model.causes {
         let mut values = table.get(&format!("share {}", cause.name)).unwrap_or_else(|| vec![cause.prior_share.ln()]);
         for &level in &cause.levels {
-            let Some(label) = cell.labels.get(level) else { continue };
+            let Some(label) = setting.cell.labels.get(level) else { continue };
             let name = effect_name(&cause.name, level, label);
             let effect = table.get(&name).unwrap_or_else(|| {
                 let sd = table.get(&format!("sd level {level}")).unwrap_or_else(|| vec![model.spread; values.len()]);
                 unseen(&name, &sd)
             });
             values.iter_mut().zip(&effect).for_each(|(v, e)| *v += e);
+        }
+        let named = setting.moderators.iter().map(|(k, l)| (k, l, 1.0));
+        for (key, level, weight) in named.chain(setting.mix.iter().map(|(k, l, w)| (k, l, *w))) {
+            if !cause.moderators.contains(key) {
+                continue;
+            }
+            let name = moderator_effect_name(&cause.name, key, level);
+            let effect = table.get(&name).unwrap_or_else(|| {
+                let sd = table.get(MODERATOR_SCALE).unwrap_or_else(|| vec![model.spread; values.len()]);
+                unseen(&name, &sd)
+            });
+            values.iter_mut().zip(&effect).for_each(|(v, e)| *v += weight * e);
         }
         theta.push(values);
     }

@@ -1,7 +1,7 @@
 //! How losses split among causes: a multinomial logit over cells with a Dirichlet-multinomial for the scatter between studies.
 //!
 //! Share of cause c in a cell: pi_c = exp(theta_c)/sum exp(theta), theta_c = ln prior_c + d_c + effects of the cell's labels at the levels at which the cause
-//! differs. Counts of an arm: Dirichlet-multinomial with concentration phi pi (ln phi ~ N(ln 10, 0.7^2)). An arm that reports some causes and its
+//! differs, and of the moderators by which its share differs (an arm that names none stands at 0). Counts of an arm: Dirichlet-multinomial with concentration phi pi (ln phi ~ N(ln 10, 0.7^2)). An arm that reports some causes and its
 //! total gives (its causes, all others); one without a total gives the split among the causes it reports.
 
 use super::model::Model;
@@ -31,6 +31,14 @@ pub(crate) struct Shares {
 const PHI: usize = 0;
 const PHI_PRIOR: (f64, f64) = (std::f64::consts::LN_10, 0.7);
 
+/// Name of the effect of a moderator's level on a cause.
+pub(crate) fn moderator_effect_name(cause: &str, key: &str, level: &str) -> String {
+    format!("share {cause} {key}={level}")
+}
+
+/// Scale of the effects of moderators on shares.
+pub(crate) const MODERATOR_SCALE: &str = "sd moderator";
+
 /// Name of the effect of a label on a cause.
 pub(crate) fn effect_name(cause: &str, level: usize, label: &str) -> String {
     format!("share {cause} {level}={label}")
@@ -51,7 +59,8 @@ impl Shares {
         for arm in arms {
             if let Some(categories) = split(arm, model) {
                 let total = categories.iter().map(|c| c.1).sum();
-                let effects = shares.effects_of(&arm.parts(), model, &mut names);
+                let mut effects = shares.effects_of(&arm.parts(), model, &mut names);
+                effects.extend(shares.moderator_effects(arm, model, &mut names));
                 shares.splits.push(Split { categories, total, effects });
             }
         }
@@ -70,15 +79,7 @@ impl Shares {
                 for &level in &cause.levels {
                     let Some(label) = cell.labels.get(level) else { continue };
                     let name = effect_name(&cause.name, level, label);
-                    let number = *names.entry(name.clone()).or_insert_with(|| {
-                        let scale = format!("sd level {level}");
-                        let scale = self.scales.iter().position(|s| *s == scale).unwrap_or_else(|| {
-                            self.scales.push(scale);
-                            self.scales.len() - 1
-                        });
-                        self.effects.push((name, scale));
-                        self.effects.len() - 1
-                    });
+                    let number = self.effect(name, format!("sd level {level}"), names);
                     match effects.iter_mut().find(|e| e.0 == c && e.1 == number) {
                         Some(e) => e.2 += weight,
                         None => effects.push((c, number, *weight)),
@@ -87,6 +88,38 @@ impl Shares {
             }
         }
         effects
+    }
+
+    /// Effects of the moderators an arm names, on the causes whose share differs by them.
+    fn moderator_effects(
+        &mut self,
+        arm: &Arm,
+        model: &Model,
+        names: &mut BTreeMap<String, usize>,
+    ) -> Vec<(usize, usize, f64)> {
+        let mut effects = Vec::new();
+        for (c, cause) in model.causes.iter().enumerate() {
+            for key in &cause.moderators {
+                if let Some(level) = arm.moderators.get(key) {
+                    let name = moderator_effect_name(&cause.name, key, level);
+                    effects.push((c, self.effect(name, MODERATOR_SCALE.to_owned(), names), 1.0));
+                }
+            }
+        }
+        effects
+    }
+
+    fn effect(&mut self, name: String, scale: String, names: &mut BTreeMap<String, usize>) -> usize {
+        if let Some(&number) = names.get(&name) {
+            return number;
+        }
+        let scale = self.scales.iter().position(|s| *s == scale).unwrap_or_else(|| {
+            self.scales.push(scale);
+            self.scales.len() - 1
+        });
+        self.effects.push((name.clone(), scale));
+        names.insert(name, self.effects.len() - 1);
+        self.effects.len() - 1
     }
 
     fn base(&self) -> usize {
@@ -227,6 +260,7 @@ mod tests {
             prior_share: 1.0,
             prior_rate: 0.01,
             levels: levels.to_vec(),
+            moderators: Vec::new(),
             alone: Default::default(),
         };
         let model = Model::new(vec![cause("a", &[0, 1]), cause("b", &[0]), cause("c", &[])]);

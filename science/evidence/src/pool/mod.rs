@@ -2,19 +2,23 @@
 //! small-study tests. Plain functions of numbers; levels are given as shares (0.95), rates per unit of the exposure given.
 
 mod effect;
+mod exact;
 mod glmm;
 mod influence;
 mod regression;
+mod small;
 
 pub use effect::{
     Effect, Zeros, freeman_tukey_proportions, freeman_tukey_rates, harmonic_mean, log_rates, logits,
     proportion_of_freeman_tukey, rate_of_freeman_tukey,
 };
+pub use exact::{exact_proportion_interval, exact_rate_interval};
 pub use glmm::{Family, Glmm, glmm};
 pub use influence::{
     Influence, SmallStudies, cumulative, influence, leave_one_out, small_studies, small_studies_classical,
 };
-pub use regression::{Between, Errors, Heterogeneity, Reference, Regression, pool, q_profile, regress};
+pub use regression::{Between, Errors, Heterogeneity, Reference, Regression, normal_p, pool, q_profile, regress};
+pub use small::{Filled, Missing, RankTest, rank_test, trim_and_fill};
 
 /// Why nothing was pooled; studies are counted from 0.
 #[derive(Debug, Clone, Copy, PartialEq, thiserror::Error)]

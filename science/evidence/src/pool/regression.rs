@@ -176,6 +176,11 @@ pub fn regress(
     })
 }
 
+/// Two-sided p value of a standard normal deviate.
+pub fn normal_p(z: f64) -> f64 {
+    2.0 * normal::sf(z.abs())
+}
+
 /// Interval of tau2 by inverting the generalised Q statistic (Viechtbauer 2007, Stat Med 26:37-52, doi 10.1002/sim.2514).
 pub fn q_profile(effects: &[Effect], design: &[f64], p: usize, level: f64) -> Result<(f64, f64), PoolError> {
     let data = Data::new(effects, design, p)?;

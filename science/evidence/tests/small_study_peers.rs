@@ -1,0 +1,57 @@
+//! Rank test and trim-and-fill against metafor 3.8.1 (`reference/meta/small_studies.json`, made by the script beside it).
+#![allow(clippy::unwrap_used)] // a helper of tests fails by panicking
+
+use evidence::pool::*;
+use serde_json::Value;
+
+fn file(name: &str) -> Value {
+    let path = format!("{}/tests/reference/meta/{name}.json", env!("CARGO_MANIFEST_DIR"));
+    serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap()
+}
+
+fn effects(block: &Value) -> Vec<Effect> {
+    let list = |key: &str| -> Vec<f64> { block[key].as_array().unwrap().iter().map(|v| v.as_f64().unwrap()).collect() };
+    list("yi").into_iter().zip(list("vi")).map(|(y, v)| Effect { y, v }).collect()
+}
+
+#[test]
+fn rank_test_and_trim_and_fill_are_those_of_the_peer() {
+    let stored = file("small_studies");
+    let mut seen = 0;
+    for (key, expected) in stored.as_object().unwrap().iter().filter(|(k, _)| k.contains('/')) {
+        let (set, rule) = key.split_once('/').unwrap();
+        let scale = if set == "bcg_control" { "logit" } else { "log_rate" };
+        let effects = effects(&file(set)[scale][rule]);
+        let found = rank_test(&effects).unwrap();
+        let close = |what: &str, a: f64, b: &Value| {
+            // The peer's REML stops at 1e-14 in tau2; closed forms agree to rounding.
+            let b = b.as_f64().unwrap();
+            assert!((a - b).abs() < 1e-7 * b.abs().max(1.0), "{key} {what}: {a} for {b}");
+        };
+        close("tau", found.tau, &expected["tau"]);
+        close("p", found.p, &expected["p"]);
+        for (name, missing) in [("L0", Missing::L0), ("R0", Missing::R0)] {
+            let peer = &expected[name];
+            if peer.is_null() {
+                continue;
+            }
+            seen += 1;
+            let filled = trim_and_fill(&effects, Between::Reml, missing).unwrap();
+            assert_eq!(filled.missing as f64, peer["k0"].as_f64().unwrap(), "{key} {name}");
+            assert_eq!(filled.on_the_right, peer["side"] == "right", "{key} {name}");
+            close(name, filled.fit.b[0], &peer["b"]);
+            close(name, filled.fit.se(0), &peer["se"]);
+            close(name, filled.fit.tau2, &peer["tau2"]);
+        }
+    }
+    assert!(seen >= 8, "{seen}");
+}
+
+#[test]
+fn a_symmetric_set_misses_nothing() {
+    let effects: Vec<Effect> =
+        [-0.4, -0.2, 0.0, 0.2, 0.4].iter().map(|&y| Effect { y, v: 0.04 + f64::abs(y) }).collect();
+    assert_eq!(trim_and_fill(&effects, Between::Common, Missing::L0).unwrap().missing, 0);
+    assert!(rank_test(&effects).unwrap().tau.abs() < 0.35);
+    assert!(rank_test(&effects[..2]).is_err());
+}
