@@ -5,6 +5,8 @@
 
 use std::ops::Range;
 
+use pulp::{Simd, WithSimd};
+
 use super::blocks::BlockRows;
 use super::element::Core;
 use super::error::SolveError;
@@ -32,19 +34,19 @@ struct Slab {
 
 /// The stiffness of one level.
 #[derive(Debug, Clone)]
-pub(crate) struct LevelOperator {
+pub struct LevelOperator {
     /// Number of nodes.
-    pub count: usize,
-    pub materials: Vec<(f64, f64)>,
-    pub cores: Vec<Core>,
-    pub runs: Vec<CellRun>,
+    pub(crate) count: usize,
+    pub(crate) materials: Vec<(f64, f64)>,
+    pub(crate) cores: Vec<Core>,
+    pub(crate) runs: Vec<CellRun>,
     /// Even slabs, odd slabs.
     slabs: [Vec<Slab>; 2],
-    pub blocks: BlockRows<f32>,
+    pub(crate) blocks: BlockRows<f32>,
     /// Ranges of nodes for everything done node by node.
-    pub chunks: Vec<Range<usize>>,
+    pub(crate) chunks: Vec<Range<usize>>,
     /// Unknowns held, by place in the vector.
-    pub fixed: Vec<u32>,
+    pub(crate) fixed: Vec<u32>,
 }
 
 impl LevelOperator {
@@ -125,7 +127,7 @@ impl LevelOperator {
     }
 
     /// y = A u; both 3 x count, component by component.
-    pub(crate) fn apply<T: Real>(&self, u: &[T], y: &mut [T]) {
+    pub fn apply<T: Real>(&self, u: &[T], y: &mut [T]) {
         let x = parts::components(u, self.count);
         self.start(x, y);
         let arch = pulp::Arch::new();
@@ -135,10 +137,13 @@ impl LevelOperator {
             let pieces = parts::split(y, self.count, &ranges);
             let work: Vec<_> = parity.iter().zip(pieces).collect();
             parts::for_each(work, self.count, |(slab, y)| {
-                arch.dispatch(
-                    #[inline(always)]
-                    || sweep_slab(&self.runs[slab.runs.clone()], &cores, x, y, slab.nodes.start),
-                );
+                arch.dispatch(Sweep {
+                    runs: &self.runs[slab.runs.clone()],
+                    cores: &cores,
+                    x,
+                    y,
+                    base: slab.nodes.start,
+                });
             });
         }
         for &at in &self.fixed {
@@ -203,23 +208,36 @@ impl LevelOperator {
 }
 
 /// All runs of a slab; `y` begins at node `base`.
-#[inline(always)]
-fn sweep_slab<T: Real>(runs: &[CellRun], cores: &[CoreOf<T>], x: [&[T]; 3], mut y: [&mut [T]; 3], base: usize) {
-    let mut strip = Strip::new();
-    for run in runs {
-        let core = &cores[run.material as usize];
-        let total = run.cells as usize;
-        let mut done = 0;
-        while done < total {
-            let cells = (total - done).min(STRIP);
-            let nodes = cells + 1;
-            let from = run.rows.map(|r| r as usize + done);
-            let u: [&[T]; 12] = std::array::from_fn(|k| &x[k % 3][from[k / 3]..from[k / 3] + nodes]);
-            let [a, b, c] = &mut y;
-            let [a, b, c] = [a, b, c].map(|column| four_rows(column, from.map(|f| f - base), nodes));
-            let ([a0, a1, a2, a3], [b0, b1, b2, b3], [c0, c1, c2, c3]) = (a, b, c);
-            strip.add(core, cells, u, [a0, b0, c0, a1, b1, c1, a2, b2, c2, a3, b3, c3]);
-            done += cells;
+struct Sweep<'a, T> {
+    runs: &'a [CellRun],
+    cores: &'a [CoreOf<T>],
+    x: [&'a [T]; 3],
+    y: [&'a mut [T]; 3],
+    base: usize,
+}
+
+impl<T: Real> WithSimd for Sweep<'_, T> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) {
+        let Self { runs, cores, x, mut y, base } = self;
+        let mut strip = Strip::new();
+        for run in runs {
+            let core = &cores[run.material as usize];
+            let total = run.cells as usize;
+            let mut done = 0;
+            while done < total {
+                let cells = (total - done).min(STRIP);
+                let nodes = cells + 1;
+                let from = run.rows.map(|r| r as usize + done);
+                let u: [&[T]; 12] = std::array::from_fn(|k| &x[k % 3][from[k / 3]..from[k / 3] + nodes]);
+                let [a, b, c] = &mut y;
+                let [a, b, c] = [a, b, c].map(|column| four_rows(column, from.map(|f| f - base), nodes));
+                let ([a0, a1, a2, a3], [b0, b1, b2, b3], [c0, c1, c2, c3]) = (a, b, c);
+                strip.add(simd, core, cells, u, [a0, b0, c0, a1, b1, c1, a2, b2, c2, a3, b3, c3]);
+                done += cells;
+            }
         }
     }
 }

@@ -1,10 +1,12 @@
 //! The two number types of the levels: `f32` inside the preconditioner, `f64` in the outer iteration.
 
+use super::lanes::Lanes;
 use std::ops::{Add, AddAssign, Mul, Sub};
 
 /// A floating-point number the sweeps are written for.
 pub trait Real:
-    Copy
+    Lanes
+    + Copy
     + Default
     + Send
     + Sync

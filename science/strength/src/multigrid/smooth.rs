@@ -6,6 +6,7 @@
 //! symmetric cycle. Source: Lottes 2023, Numer. Linear Algebra Appl. 30(6) e2518, 10.1002/nla.2518; weights as tabulated by
 //! Phillips, Fischer 2022, arXiv 2210.03179.
 
+use super::element::cube_stiffness;
 use super::operator::LevelOperator;
 use super::parts;
 
@@ -26,12 +27,16 @@ pub(crate) struct Smoother {
 }
 
 impl Smoother {
-    /// Inverts the diagonal blocks and bounds the spectrum by power iteration from a fixed start.
+    /// Inverts the diagonal blocks and bounds the spectrum: by the cells where all are uniform, else by power iteration from a fixed start.
     pub(crate) fn new(operator: &LevelOperator, spacing: f64) -> Self {
         let inverse = invert(operator.diagonal(spacing), operator);
         let mut smoother = Self { inverse };
-        let largest = smoother.largest(operator);
-        let scale = (1.0 / (SAFETY * largest)) as f32;
+        let largest = if operator.blocks.node.is_empty() {
+            operator.materials.iter().map(|(lambda, mu)| largest_of_cube(*lambda, *mu)).fold(0.0, f64::max)
+        } else {
+            SAFETY * smoother.largest(operator)
+        };
+        let scale = (1.0 / largest) as f32;
         smoother.inverse.iter_mut().for_each(|v| v.iter_mut().for_each(|e| *e *= scale));
         smoother
     }
@@ -114,6 +119,28 @@ impl Smoother {
     pub(crate) fn bytes(&self) -> usize {
         self.inverse.iter().map(|v| 4 * v.len()).sum()
     }
+}
+
+/// Largest eigenvalue of D^-1 K of one uniform cell. A is the sum of such K and D of such D, so it bounds that of any assembly of them.
+fn largest_of_cube(lambda: f64, mu: f64) -> f64 {
+    let k = cube_stiffness(lambda, mu, 1.0);
+    let block =
+        |a: usize| [(0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2)].map(|(i, j)| k[(3 * a + i) * 24 + 3 * a + j]);
+    let inverse: [[f64; 6]; 8] = std::array::from_fn(|a| invert_block(block(a), [true; 3]));
+    let mut x: [f64; 24] = std::array::from_fn(|i| ((i * 7 % 11) as f64 - 5.0) * (1.0 + i as f64));
+    let mut largest = 1.0;
+    for _ in 0..60 {
+        let y: [f64; 24] = std::array::from_fn(|i| (0..24).map(|j| k[24 * i + j] * x[j]).sum());
+        for (a, d) in inverse.iter().enumerate() {
+            let r = [y[3 * a], y[3 * a + 1], y[3 * a + 2]];
+            x[3 * a] = d[0] * r[0] + d[3] * r[1] + d[4] * r[2];
+            x[3 * a + 1] = d[3] * r[0] + d[1] * r[1] + d[5] * r[2];
+            x[3 * a + 2] = d[4] * r[0] + d[5] * r[1] + d[2] * r[2];
+        }
+        largest = x.iter().map(|v| v * v).sum::<f64>().sqrt();
+        x.iter_mut().for_each(|v| *v /= largest);
+    }
+    1.01 * largest
 }
 
 #[derive(Clone, Copy)]

@@ -56,6 +56,11 @@ impl TrilinearSolver {
         &self.hierarchy
     }
 
+    /// The stiffness of the finest level, on vectors that stand component by component.
+    pub fn stiffness(&self) -> &LevelOperator {
+        &self.operator
+    }
+
     /// Number of a node: its components stand at `3 n + c` in loads and displacements.
     pub fn node(&self, field: u32, at: [i32; 3]) -> Option<usize> {
         self.hierarchy.node(field, at)
