@@ -5,6 +5,9 @@
 //! - from outlines, heights and curves: [`Extruded`], [`Revolved`], [`Heights`], [`Sweep`];
 //! - joined, cut, grown, hollowed, moved: [`Union`], [`Intersection`], [`Difference`], [`Offset`], [`Shell`], [`Placed`];
 //! - fast however dear the body: [`Band`];
+//! - as triangles: [`contour`] (closed, manifold), [`Surface`] (nearest place, rays, normals);
+//! - measured on triangles: thickness, distance between surfaces, sections, convergence, undercut;
+//! - laid on each other: [`by_places`], [`by_shape`], [`align`];
 //! - as numbers on a lattice: [`Field`] (distances, volume, area, largest drafted part);
 //! - measured: [`measure`] (volume, area with error), [`section`] (area, height, width, second moment, modulus).
 //!
@@ -16,15 +19,18 @@ mod contour;
 mod eigen;
 mod field;
 mod fillet;
+mod gauge;
 mod halfspace;
 mod heights;
 mod measures;
 mod motion;
 mod outline;
 mod primitives;
+mod register;
 mod revolved;
 mod section;
 mod solid;
+mod surface;
 mod sweep;
 mod vector;
 
@@ -32,13 +38,20 @@ pub use band::Band;
 pub use combine::{Difference, Intersection, Offset, Shell, Union};
 pub use contour::{Contour, contour};
 pub use field::Field;
+pub use gauge::{
+    Convergence, Deviation, Smallest, Spot, Statistics, Stop, Thickness, Undercut, Withdrawal, best_direction, between,
+    convergence, cut, sections_along, smallest_section, spots_below, thickness_at_facets, thickness_at_points,
+    undercut,
+};
 pub use halfspace::HalfSpace;
 pub use heights::Heights;
 pub use measures::{Measured, Measures, measure};
 pub use motion::{Motion, Placed};
 pub use outline::{Extruded, Outline, Revolved};
 pub use primitives::{Ball, Block, Capsule, Ellipsoid};
+pub use register::{Aligned, Fit, Freedom, align, by_places, by_shape};
 pub use revolved::{Cylinder, Frustum, Torus};
 pub use section::{Plane, Section, section};
 pub use solid::{Aabb, STEEPEST, ShapeError, Solid};
+pub use surface::{Met, Nearest, Surface};
 pub use sweep::{Station, Sweep};

@@ -33,6 +33,50 @@ impl Motion {
         Ok(Self { rows, shift: finite("shift", shift)? })
     }
 
+    /// Rows of a rotation matrix (trusted to be one) and a shift.
+    pub(crate) fn of_rows(rows: [[f64; 3]; 3], shift: [f64; 3]) -> Self {
+        Self { rows, shift }
+    }
+
+    /// No motion.
+    pub fn none() -> Self {
+        Self { rows: [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]], shift: [0.0; 3] }
+    }
+
+    /// This motion followed by another.
+    pub fn then(&self, next: &Self) -> Self {
+        let columns: [[f64; 3]; 3] = std::array::from_fn(|j| next.turned(self.rows.map(|r| r[j])));
+        Self { rows: std::array::from_fn(|i| columns.map(|c| c[i])), shift: next.apply(self.shift) }
+    }
+
+    /// The motion back.
+    pub fn inverse(&self) -> Self {
+        let rows = std::array::from_fn(|i| self.rows.map(|r| r[i]));
+        Self { rows, shift: scale(self.turn_back(self.shift), -1.0) }
+    }
+
+    /// Rows of the rotation matrix.
+    pub fn rows(&self) -> [[f64; 3]; 3] {
+        self.rows
+    }
+
+    /// The shift, applied after the rotation.
+    pub fn shift_after(&self) -> [f64; 3] {
+        self.shift
+    }
+
+    /// Angle of the rotation, radian.
+    pub fn angle(&self) -> f64 {
+        let r = &self.rows;
+        let sine = [r[2][1] - r[1][2], r[0][2] - r[2][0], r[1][0] - r[0][1]];
+        crate::vector::norm(sine).atan2(r[0][0] + r[1][1] + r[2][2] - 1.0)
+    }
+
+    /// A direction turned.
+    pub fn turned(&self, d: [f64; 3]) -> [f64; 3] {
+        self.rows.map(|r| dot(r, d))
+    }
+
     /// Where a point of the body goes.
     pub fn apply(&self, p: [f64; 3]) -> [f64; 3] {
         add(self.rows.map(|r| dot(r, p)), self.shift)

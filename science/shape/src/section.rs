@@ -28,6 +28,22 @@ impl Plane {
         Ok(Self { point: finite("point of the plane", point)?, width_axis: cross(height_axis, n), height_axis })
     }
 
+    /// Normal, width axis and height axis: a right-handed frame in the order width, height, normal.
+    pub fn frame(&self) -> [[f64; 3]; 3] {
+        [cross(self.width_axis, self.height_axis), self.width_axis, self.height_axis]
+    }
+
+    /// A place of the plane.
+    pub fn point(&self) -> [f64; 3] {
+        self.point
+    }
+
+    /// How far along width and height a place lies from the plane's point.
+    pub(crate) fn within(&self, p: [f64; 3]) -> [f64; 2] {
+        let d = sub(p, self.point);
+        [dot(d, self.width_axis), dot(d, self.height_axis)]
+    }
+
     fn place(&self, u: f64, v: f64) -> [f64; 3] {
         add(self.point, add(scale(self.width_axis, u), scale(self.height_axis, v)))
     }
@@ -46,8 +62,14 @@ pub struct Section {
     pub width: f64,
     /// Second moment about the width axis through the centroid.
     pub second_moment: f64,
+    /// Second moment about the height axis through the centroid.
+    pub second_moment_across: f64,
+    /// Product moment of both axes: 0 where they are principal.
+    pub product_moment: f64,
     /// Section modulus for bending about the width axis: the smaller of the two sides.
     pub modulus: f64,
+    /// Section modulus for bending about the height axis: the smaller of the two sides.
+    pub modulus_across: f64,
     /// Estimated relative error of the area.
     pub error: f64,
 }
@@ -80,18 +102,7 @@ pub fn section(solid: &dyn Solid, plane: &Plane) -> Result<Section, ShapeError> 
     if total.area <= 0.0 {
         return Err(ShapeError::NoSection);
     }
-    let (cu, cv) = (total.first[0] / total.area, total.first[1] / total.area);
-    let second = total.second - total.area * cv * cv;
-    let reach = (total.high[1] - cv).max(cv - total.low[1]);
-    Ok(Section {
-        area: total.area,
-        centroid: plane.place(cu + walker.middle[0], cv + walker.middle[1]),
-        height: total.high[1] - total.low[1],
-        width: total.high[0] - total.low[0],
-        second_moment: second,
-        modulus: second / reach,
-        error: total.error / total.area,
-    })
+    Ok(total.section(plane, walker.middle))
 }
 
 /// The bound seen in the plane.
@@ -107,12 +118,14 @@ fn window(bound: &Aabb, plane: &Plane) -> ([f64; 2], [f64; 2]) {
     (low, high)
 }
 
-/// Area, first moments, second moment of v, extents; relative to the middle of the window.
+/// Area, first moments, second moments (of v, of u, product), extents; relative to a place of the plane.
 #[derive(Clone, Copy)]
-struct Moments {
-    area: f64,
+pub(crate) struct Moments {
+    pub(crate) area: f64,
     first: [f64; 2],
     second: f64,
+    across: f64,
+    product: f64,
     low: [f64; 2],
     high: [f64; 2],
     error: f64,
@@ -124,6 +137,8 @@ impl Default for Moments {
             area: 0.0,
             first: [0.0; 2],
             second: 0.0,
+            across: 0.0,
+            product: 0.0,
             low: [f64::INFINITY; 2],
             high: [f64::NEG_INFINITY; 2],
             error: 0.0,
@@ -132,9 +147,11 @@ impl Default for Moments {
 }
 
 impl Moments {
-    fn add(&mut self, o: &Self) {
+    pub(crate) fn add(&mut self, o: &Self) {
         self.area += o.area;
         self.second += o.second;
+        self.across += o.across;
+        self.product += o.product;
         self.error += o.error;
         for i in 0..2 {
             self.first[i] += o.first[i];
@@ -143,14 +160,36 @@ impl Moments {
         }
     }
 
+    /// The section they describe; `about` is the place they are relative to.
+    pub(crate) fn section(&self, plane: &Plane, about: [f64; 2]) -> Section {
+        let (cu, cv) = (self.first[0] / self.area, self.first[1] / self.area);
+        let reach = |c: f64, axis: usize| (self.high[axis] - c).max(c - self.low[axis]);
+        let second = self.second - self.area * cv * cv;
+        let across = self.across - self.area * cu * cu;
+        Section {
+            area: self.area,
+            centroid: plane.place(cu + about[0], cv + about[1]),
+            height: self.high[1] - self.low[1],
+            width: self.high[0] - self.low[0],
+            second_moment: second,
+            second_moment_across: across,
+            product_moment: self.product - self.area * cu * cv,
+            modulus: second / reach(cv, 1),
+            modulus_across: across / reach(cu, 0),
+            error: self.error / self.area,
+        }
+    }
+
     /// A polygon by Green's formulas.
-    fn polygon(&mut self, points: &[[f64; 2]]) {
+    pub(crate) fn polygon(&mut self, points: &[[f64; 2]]) {
         for (a, b) in points.iter().zip(points.iter().cycle().skip(1)) {
             let turn = a[0] * b[1] - b[0] * a[1];
             self.area += 0.5 * turn;
             self.first[0] += turn * (a[0] + b[0]) / 6.0;
             self.first[1] += turn * (a[1] + b[1]) / 6.0;
             self.second += turn * (a[1] * a[1] + a[1] * b[1] + b[1] * b[1]) / 12.0;
+            self.across += turn * (a[0] * a[0] + a[0] * b[0] + b[0] * b[0]) / 12.0;
+            self.product += turn * (2.0 * (a[0] * a[1] + b[0] * b[1]) + a[0] * b[1] + b[0] * a[1]) / 24.0;
             self.low = [self.low[0].min(a[0]), self.low[1].min(a[1])];
             self.high = [self.high[0].max(a[0]), self.high[1].max(a[1])];
         }

@@ -149,6 +149,21 @@ pub enum ShapeError {
     /// An outline that crosses or touches itself.
     #[error("the outline meets itself at edges {0} and {1} (counted from 0): give a simple outline")]
     Crossing(usize, usize),
+    /// A cut through a surface with holes.
+    #[error("the cut does not close: the surface has a hole or a flipped facet there; repair it first")]
+    OpenSection,
+    /// Surfaces that are not of one body.
+    #[error(
+        "the surfaces do not belong together: {overlap:.0} % of the moving one comes within {tolerance} of the fixed one, {least:.0} % are needed; check the files and the unit, give picked points or a greater tolerance"
+    )]
+    DoNotBelong {
+        /// Share within the tolerance, per cent.
+        overlap: f64,
+        /// Share needed, per cent.
+        least: f64,
+        /// The tolerance.
+        tolerance: f64,
+    },
     /// A body without end where one with an end is needed.
     #[error("the body has no end: cut it by a body that has one")]
     Unbounded,
