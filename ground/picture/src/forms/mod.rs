@@ -6,6 +6,7 @@
 mod bars;
 mod change;
 mod cumulative;
+mod curves;
 mod forest;
 mod funnel;
 mod icon_array;
@@ -13,12 +14,14 @@ mod interval_table;
 mod map;
 mod quantile_dots;
 mod rows;
+mod stack;
 mod survival_fan;
 mod swatches;
 
 pub use bars::{Bar, Bars, bars};
 pub use change::{BeforeAfter, Change, arrow_before_after};
 pub use cumulative::{Cumulative, CumulativeStep, cumulative};
+pub use curves::{CurveLine, CurvePoint, Curves, curves};
 pub use forest::{Forest, ForestRow, Summary, forest};
 pub use funnel::{Funnel, FunnelPoint, funnel};
 pub use icon_array::{IconArray, IconGroup, icon_array};
@@ -26,5 +29,6 @@ pub use interval_table::{IntervalCell, IntervalColumn, IntervalRow, IntervalTabl
 pub use map::{Map, MapCell, MapPart, map};
 pub use quantile_dots::{QuantileDots, quantile_dots};
 pub use rows::Threshold;
+pub use stack::{StackLayer, StackSection, stack_section};
 pub use survival_fan::{FanYear, SurvivalFan, survival_fan};
 pub use swatches::{Swatches, swatches};

@@ -31,6 +31,8 @@ pub fn gallery() -> Vec<(&'static str, Scene)> {
         ("interval_cell", scene(interval_cell(&options().columns[0], &options().rows[0].cells[0], false))),
         ("change", scene(arrow_before_after(&changes()))),
         ("bars", scene(bars(&lengths()))),
+        ("curves", scene(curves(&hiding()))),
+        ("stack", scene(stack_section(&section()))),
     ]
 }
 
@@ -267,5 +269,42 @@ pub fn lengths() -> Bars {
         scale_end: 2.5,
         thresholds: vec![Threshold { at: 2.0, label: "room at hand".into() }],
         decimals: 1,
+    }
+}
+
+pub fn hiding() -> Curves {
+    let line = |label: &str, start: f64| CurveLine {
+        label: label.into(),
+        points: (0..12)
+            .map(|i| {
+                let x = 0.4 + 0.15 * f64::from(i);
+                let middle = start * (-1.3 * x).exp();
+                CurvePoint { x, low: 0.7 * middle, middle, high: 1.4 * middle }
+            })
+            .collect(),
+    };
+    Curves {
+        title: "The dense grade hides the dark core from 1.2 mm on.".into(),
+        across: "thickness of the core, mm".into(),
+        upright: "difference \u{394}E00 to the same over a light core".into(),
+        lines: vec![line("dense", 12.0), line("middle", 17.0), line("clear", 24.0)],
+        limits: vec![Threshold { at: 1.8, label: "half refuse".into() }, Threshold { at: 0.8, label: "half see".into() }],
+        mark: Some(Threshold { at: 1.0, label: "room there is".into() }),
+        decimals: [2, 1],
+    }
+}
+
+pub fn section() -> StackSection {
+    let layer = |label: &str, thickness, colour| StackLayer { label: label.into(), thickness, colour };
+    StackSection {
+        title: "Half a millimetre of core carries a millimetre of veneer.".into(),
+        unit: "mm".into(),
+        layers: vec![
+            layer("veneer", 1.0, Rgb(222, 205, 170)),
+            layer("core", 0.5, Rgb(235, 228, 210)),
+            layer("cement", 0.05, Rgb(240, 236, 220)),
+        ],
+        backing: ("cast post".into(), Rgb(120, 118, 112)),
+        decimals: 2,
     }
 }
