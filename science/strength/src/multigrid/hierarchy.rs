@@ -6,6 +6,7 @@ use super::blocks::BlockRows;
 use super::coarsen::{coarsen, held};
 use super::direct::Factor;
 use super::error::SolveError;
+use super::inclusions::{Inclusions, softest};
 use super::krylov::Preconditioner;
 use super::nodes::Nodes;
 use super::operator::LevelOperator;
@@ -23,6 +24,7 @@ struct Level {
     operator: Arc<LevelOperator>,
     smoother: Smoother,
     transfer: Transfer,
+    inclusions: Option<Inclusions>,
     /// Solution, right side, residual, correction, product.
     x: Vec<f32>,
     b: Vec<f32>,
@@ -57,6 +59,7 @@ impl Hierarchy {
         let mut top = None;
         let mut held_now = held(&system.fixed, &nodes).map_err(lost)?;
         let mut own: Option<TrilinearSystem> = None;
+        let soft = softest(system);
         let top_nodes = nodes.clone();
         let factor = loop {
             let current = own.as_ref().unwrap_or(system);
@@ -74,12 +77,13 @@ impl Hierarchy {
                 top = Some(Arc::clone(&operator));
             }
             let smoother = Smoother::new(&operator, current.spacing);
+            let inclusions = Inclusions::find(current, &nodes, &held_now, &soft);
             let coarse = coarsen(current, &nodes, &held_now);
             let coarse_nodes = Nodes::new(&coarse.fields);
             let transfer = Transfer::new(&nodes, &coarse_nodes);
             let zero = || vec![0.0f32; 3 * nodes.count];
             let (x, b, r, z, t) = (zero(), zero(), zero(), zero(), zero());
-            levels.push(Level { operator, smoother, transfer, x, b, r, z, t });
+            levels.push(Level { operator, smoother, transfer, inclusions, x, b, r, z, t });
             held_now = held(&coarse.fixed, &coarse_nodes).map_err(lost)?;
             nodes = coarse_nodes;
             own = Some(coarse);
@@ -165,11 +169,15 @@ fn descend(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2]) 
         factor.solve(b, x);
         return;
     };
-    let Level { operator, smoother, transfer, x, b, r, z, t } = level;
+    let Level { operator, smoother, transfer, inclusions, x, b, r, z, t } = level;
     x.fill(0.0);
     r.copy_from_slice(b);
     smoother.sweep(operator, x, r, z, t);
     residual(operator, x, b, r);
+    if let Some(inclusions) = inclusions {
+        inclusions.correct(r, x);
+        residual(operator, x, b, r);
+    }
     {
         let right = match below.first_mut() {
             Some(next) => &mut next.b,
@@ -188,6 +196,10 @@ fn descend(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2]) 
     transfer.prolong(correction, x);
     operator.fixed.iter().for_each(|at| x[*at as usize] = 0.0);
     residual(operator, x, b, r);
+    if let Some(inclusions) = inclusions {
+        inclusions.correct(r, x);
+        residual(operator, x, b, r);
+    }
     smoother.sweep(operator, x, r, z, t);
 }
 

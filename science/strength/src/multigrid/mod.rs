@@ -10,6 +10,7 @@ mod direct;
 mod element;
 mod error;
 mod hierarchy;
+mod inclusions;
 mod krylov;
 mod lanes;
 mod nodes;
