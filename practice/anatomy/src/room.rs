@@ -44,9 +44,9 @@ pub fn connector_room(
     let lower = |f: fn(&StandingTooth, usize) -> f64| Draws::from_fn(world.draws(), |k| f(one, k).min(f(other, k)));
     let ridge = lower(|tooth, k| {
         let drawn = &tooth.draws[k % tooth.draws.len()];
-        drawn.outline.height - drawn.finish - 0.5 * drawn.outline.roof
+        drawn.height - drawn.shape.finish - 0.5 * drawn.roof
     });
-    let depth = lower(|tooth, k| tooth.draws[k % tooth.draws.len()].outline.greatest_faciolingual());
+    let depth = lower(|tooth, k| tooth.faciolingual(k % tooth.draws.len()));
     let height = match measured_height {
         Some(height) => Draws::constant(world.draws(), height),
         None => {

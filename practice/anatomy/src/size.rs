@@ -32,6 +32,9 @@ pub enum SizeError {
     /// The table holds no row for it.
     #[error("no average size of tooth {0} is known; expected a row in tooth_dimensions.csv; add one")]
     Missing(Tooth),
+    /// The table holds no form for it.
+    #[error("no form of tooth {0} is known; expected rows in tooth_forms.csv and tooth_ridges.csv; add them")]
+    NoForm(Tooth),
     /// A figure that no tooth has.
     #[error("{what} is {value} mm; expected {expected}; correct the tooth's row in tooth_dimensions.csv")]
     Impossible {

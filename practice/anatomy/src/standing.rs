@@ -2,18 +2,34 @@
 //!
 //! Tabulated sizes are averages; teeth scatter about them. Coefficients of variation from measured samples: widths 0.06
 //! (Fernandes 2011: 0.47/7.79 and 0.70/8.67; Munhoz 2012: 0.43/7.05 and 0.53/9.62), crown height 0.08 (0.75/8.31 and 0.65/8.75).
-//! Enamel grows from its edge to its full thickness over the lower 60 % of the crown.
+//! The average tooth stands on a lattice once; a draw stretches it, sets its finish line, wears its top and moves its pulp.
 //!
 //! Mirror teeth of one mouth are alike, so they share their draws: fields are named by jaw and number.
 
-use crate::ToothSize;
-use crate::outline::{Extent, Form, Outline, Side};
-use crate::pulp::{self, PulpWalls, Wall};
+use crate::block::{Enamel, ToothBlock};
+use crate::chamber::{Chamber, measured_half_width};
+use crate::form::ToothForm;
+use crate::pulp::{self, PulpWalls};
+use crate::reduction::MEDIAN_CONVERGENCE;
+use crate::side::Side;
+use crate::stump::Shape;
+use crate::{Needs, SizeError};
 use answer::{Basis, Caveat, Draws, Provenance, World};
 use catalogue::words::{Tooth, ToothClass};
 
 const CV_WIDTH: f64 = 0.06;
 const CV_HEIGHT: f64 = 0.08;
+/// Edge length of the lattice that draws are cut on, mm: finer for teeth with thin edges.
+pub(crate) fn cell(tooth: Tooth) -> f64 {
+    match tooth.class() {
+        ToothClass::CentralIncisor | ToothClass::LateralIncisor | ToothClass::Canine => 0.3,
+        ToothClass::Premolar => 0.4,
+        ToothClass::Molar => 0.5,
+    }
+}
+
+/// Age of the average tooth, years; draws differ from it.
+const AVERAGE_AGE: f64 = 45.0;
 
 /// What was seen of the tooth; what was not is drawn.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -26,11 +42,14 @@ pub struct Seen {
     pub occlusal_to_pulp: Option<f64>,
 }
 
-/// A tooth before preparation: outline, enamel and pulp, per draw.
+/// A tooth before preparation: form, enamel and pulp, per draw.
 #[derive(Debug, Clone)]
 pub struct StandingTooth {
-    pub(crate) tooth: Tooth,
+    pub(crate) form: ToothForm,
     pub(crate) world: World,
+    pub(crate) block: ToothBlock,
+    /// Tilt of the path of placement towards lip or cheek (tangent).
+    pub(crate) tilt: f64,
     pub(crate) draws: Vec<OneTooth>,
     pub(crate) provenance: Provenance,
     pub(crate) caveats: Vec<Caveat>,
@@ -39,73 +58,53 @@ pub struct StandingTooth {
 /// One draw's tooth, mm.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct OneTooth {
-    pub(crate) outline: Outline,
-    /// Finish line above the facial enamel edge.
-    pub(crate) finish: f64,
-    /// Full enamel thickness: axial and occlusal.
-    pub(crate) enamel: [f64; 2],
-    /// Height of the pulp's roof.
+    pub(crate) shape: Shape,
+    /// Crown above the facial enamel edge, as worn.
+    pub(crate) height: f64,
+    /// Depth of the chewing surface below its cusps.
     pub(crate) roof: f64,
-    /// Half-width of the pulp at neck and roof, by side.
-    pub(crate) pulp: [[f64; 2]; 4],
+    /// Dentine under an untouched chewing surface.
+    pub(crate) untouched_dentine: f64,
     /// Volume of the crown, mm3.
     pub(crate) volume: f64,
+    /// Axial enamel at the finish line: facial, lingual, proximal.
+    pub(crate) enamel_at_finish: [f64; 3],
+}
+
+impl OneTooth {
+    /// Share of the finish line that lies in enamel: sides that are cut, a quarter of the girth each (proximal two).
+    pub(crate) fn margin_in_enamel(&self, needs: &Needs) -> f64 {
+        let (mut length, mut in_enamel) = (0.0, 0.0);
+        for (s, need) in [needs.facial, needs.lingual, needs.proximal].into_iter().enumerate() {
+            if need > 0.0 {
+                let quarters = if s == 2 { 2.0 } else { 1.0 };
+                length += quarters;
+                in_enamel += if needs.margin < self.enamel_at_finish[s] { quarters } else { 0.0 };
+            }
+        }
+        if length > 0.0 { in_enamel / length } else { 1.0 }
+    }
 }
 
 impl StandingTooth {
-    /// The tooth of the given average size, as far as it was seen.
-    pub fn new(world: &World, tooth: Tooth, size: &ToothSize, seen: &Seen) -> Self {
-        let form = Form::of(tooth);
-        let quarter = form.quarter();
+    /// The tooth of the given average form, as far as it was seen.
+    ///
+    /// # Errors
+    /// [`SizeError`] when its form does not fit a lattice.
+    pub fn new(world: &World, form: &ToothForm, seen: &Seen) -> Result<Self, SizeError> {
+        let (tooth, size) = (form.tooth(), form.size());
         let walls = PulpWalls::of(tooth);
-        let key = format!("anatomy/{}_{}", tooth.jaw().word(), tooth.number());
-        let field = |name: &str| world.field(&format!("{key}/{name}"), numerics::normal::quantile);
-        let width = field("width");
-        let height = field("crown_height");
-        let top = field("top_width");
-        let enamel = field("enamel");
-        let occlusal_wall = field("occlusal_wall");
-        let axial_wall = field("axial_wall");
-        let finish = world.between(&format!("{key}/finish_line"), 0.0, 1.0);
-        let worn = world.uniform(&format!("{key}/worn_share"));
-        let (young, old) = seen.age.unwrap_or((20.0, 75.0));
-        let age = world.between("anatomy/age", young, old);
-        let draws = (0..world.draws())
-            .map(|k| {
-                let wide = (CV_WIDTH * width.get(k)).exp();
-                let whole = size.crown_height * (CV_HEIGHT * height.get(k)).exp();
-                let (stands, finish) = stands(whole, seen.clinical_crown, finish.get(k), worn.get(k));
-                let extent = Extent {
-                    height: stands,
-                    mesiodistal: size.mesiodistal * wide,
-                    mesiodistal_neck: size.mesiodistal_neck * wide,
-                    faciolingual: size.faciolingual * wide,
-                    faciolingual_neck: size.faciolingual_neck * wide,
-                    neck_curve: [size.neck_curve_mesial, size.neck_curve_distal],
-                    top: (0.1 * top.get(k)).exp(),
-                };
-                let outline = Outline::new(&form, quarter, &extent);
-                let shrink = pulp::age_factor(tooth.jaw(), age.get(k));
-                let to_pulp = match seen.occlusal_to_pulp {
-                    Some(measured) => measured,
-                    None => {
-                        let (mean, sd, _) = walls.occlusal;
-                        let unworn = mean + sd * occlusal_wall.get(k) + CHAMBER_HEIGHT * (1.0 - shrink);
-                        // What was worn away is lost over the pulp; dentine laid down since is not known and not counted.
-                        unworn - (whole - stands).max(0.0)
-                    }
-                };
-                let roof = (stands - outline.roof - to_pulp.max(0.2)).max(0.0);
-                let scatter = axial_wall.get(k);
-                let sides = [&walls.facial, &walls.lingual, &walls.mesial, &walls.distal];
-                let pulp =
-                    std::array::from_fn(|i| pulp_half_widths(&outline, Side::ALL[i], sides[i], roof, scatter, shrink));
-                let grown = (0.2 * enamel.get(k)).exp();
-                let volume = outline.crown_volume();
-                OneTooth { outline, finish, enamel: full_enamel(tooth).map(|e| e * grown), roof, pulp, volume }
-            })
-            .collect();
+        let enamel = full_enamel(tooth);
+        let shrink = pulp::age_factor(tooth.jaw(), AVERAGE_AGE);
+        let to_pulp = walls.occlusal.0 + CHAMBER_HEIGHT * (1.0 - shrink);
+        let top = size.crown_height - form.fossa_depth();
+        let chamber = Chamber::new(form, &walls, top, to_pulp, shrink);
+        let block = ToothBlock::new(form, &chamber, enamel, cell(tooth)).map_err(|_| SizeError::NoForm(tooth))?;
+        let tilt = block.best_tilt((0.5 * MEDIAN_CONVERGENCE).to_radians().tan());
+        let average = Average { form, walls: &walls, enamel, shrink, to_pulp, roof: chamber.roof };
+        let draws = average.drawn(world, seen, &block);
         let mut provenance = size.provenance.clone();
+        provenance.merge(&form.provenance());
         provenance.add("fernandes2011", Basis::Computed);
         provenance.add("sue2018", Basis::Read);
         for (id, basis) in walls.sources() {
@@ -121,12 +120,17 @@ impl StandingTooth {
         if seen.occlusal_to_pulp.is_some() {
             caveats.retain(|c| *c != Caveat::Measure);
         }
-        Self { tooth, world: *world, draws, provenance, caveats }
+        Ok(Self { form: form.clone(), world: *world, block, tilt, draws, provenance, caveats })
     }
 
     /// Which tooth.
     pub fn tooth(&self) -> Tooth {
-        self.tooth
+        self.form.tooth()
+    }
+
+    /// Form of average size.
+    pub fn form(&self) -> &ToothForm {
+        &self.form
     }
 
     /// Volume of the crown above the enamel's edge, mm3.
@@ -136,7 +140,12 @@ impl StandingTooth {
 
     /// Greatest mesiodistal width, mm.
     pub fn mesiodistal(&self) -> Draws {
-        Draws::from_fn(self.draws.len(), |k| self.draws[k].outline.greatest_mesiodistal())
+        Draws::from_fn(self.draws.len(), |k| self.form.size().mesiodistal * self.draws[k].shape.wide)
+    }
+
+    /// Greatest faciolingual width in draw k, mm.
+    pub(crate) fn faciolingual(&self, k: usize) -> f64 {
+        self.form.size().faciolingual * self.draws[k].shape.wide
     }
 
     /// Facts it rests on.
@@ -147,6 +156,78 @@ impl StandingTooth {
     /// Marks to be shown beside every answer from it.
     pub fn caveats(&self) -> &[Caveat] {
         &self.caveats
+    }
+}
+
+/// The average tooth that draws depart from.
+struct Average<'a> {
+    form: &'a ToothForm,
+    walls: &'a PulpWalls,
+    enamel: Enamel,
+    shrink: f64,
+    to_pulp: f64,
+    /// Height of the pulp's roof.
+    roof: f64,
+}
+
+impl Average<'_> {
+    fn drawn(&self, world: &World, seen: &Seen, block: &ToothBlock) -> Vec<OneTooth> {
+        let (tooth, size) = (self.form.tooth(), self.form.size());
+        let key = format!("anatomy/{}_{}", tooth.jaw().word(), tooth.number());
+        let field = |name: &str| world.field(&format!("{key}/{name}"), numerics::normal::quantile);
+        let (width, height, enamel) = (field("width"), field("crown_height"), field("enamel"));
+        let (occlusal_wall, axial_wall) = (field("occlusal_wall"), field("axial_wall"));
+        let finish = world.between(&format!("{key}/finish_line"), 0.0, 1.0);
+        let worn = world.uniform(&format!("{key}/worn_share"));
+        let (young, old) = seen.age.unwrap_or((20.0, 75.0));
+        let age = world.between("anatomy/age", young, old);
+        (0..world.draws())
+            .map(|k| {
+                let wide = (CV_WIDTH * width.get(k)).exp();
+                let whole = size.crown_height * (CV_HEIGHT * height.get(k)).exp();
+                let (stands, finish) = stands(whole, seen.clinical_crown, finish.get(k), worn.get(k));
+                let tall = whole.max(stands) / size.crown_height;
+                let shrink = pulp::age_factor(tooth.jaw(), age.get(k));
+                let (mean, sd, _) = self.walls.occlusal;
+                let drawn = (mean + sd * occlusal_wall.get(k) + CHAMBER_HEIGHT * (1.0 - shrink)).max(0.2);
+                // A measured distance holds for the tooth as it stands: what was worn away lay over it.
+                let to_pulp = seen.occlusal_to_pulp.map_or(drawn, |m| m + (whole - stands).max(0.0));
+                let grown = (0.2 * enamel.get(k)).exp();
+                let shape = Shape {
+                    wide,
+                    tall,
+                    finish,
+                    worn_to: if stands < whole { stands } else { f64::INFINITY },
+                    enamel: grown,
+                    pulp_shift: self.pulp_shift(to_pulp, axial_wall.get(k), shrink),
+                };
+                OneTooth {
+                    shape,
+                    height: stands,
+                    roof: self.form.fossa_depth().min(0.4 * stands),
+                    untouched_dentine: to_pulp - self.enamel[1] * grown - (whole - stands).max(0.0),
+                    volume: block.crown_volume(&shape),
+                    enamel_at_finish: self.enamel_at(finish, grown),
+                }
+            })
+            .collect()
+    }
+
+    /// How much further off the pulp lies than in the average tooth: occlusal, facial, lingual, proximal.
+    fn pulp_shift(&self, to_pulp: f64, scatter: f64, shrink: f64) -> [f64; 4] {
+        let side = |side: Side, wall: &pulp::Wall| {
+            let half = measured_half_width(self.form, side, wall, self.roof);
+            wall.sd * scatter * shrink + half * (self.shrink - shrink)
+        };
+        let walls = self.walls;
+        let proximal = side(Side::Mesial, &walls.mesial).min(side(Side::Distal, &walls.distal));
+        [to_pulp - self.to_pulp, side(Side::Facial, &walls.facial), side(Side::Lingual, &walls.lingual), proximal]
+    }
+
+    /// Axial enamel at the finish line: it follows the enamel's edge, so that all sides have the same.
+    fn enamel_at(&self, finish: f64, grown: f64) -> [f64; 3] {
+        let share = (finish / (0.6 * self.form.size().crown_height)).min(1.0);
+        [self.enamel[0] * grown * (0.3 + 0.7 * share); 3]
     }
 }
 
@@ -175,32 +256,5 @@ fn full_enamel(tooth: Tooth) -> [f64; 2] {
         ToothClass::Canine => [0.9, 1.5],
         ToothClass::Premolar => [1.3, 1.3],
         ToothClass::Molar => [1.4, 1.0],
-    }
-}
-
-/// Half-widths of the pulp at neck and roof towards one side; never negative, never outside the crown.
-fn pulp_half_widths(outline: &Outline, side: Side, wall: &Wall, roof: f64, scatter: f64, shrink: f64) -> [f64; 2] {
-    let level = if wall.at_neck { 0.0 } else { roof };
-    let measured = (outline.half_width(side, level) - (wall.mean + wall.sd * scatter)).max(0.0) * shrink;
-    let other = measured * wall.other_end;
-    if wall.at_neck { [measured, other] } else { [other, measured] }
-}
-
-impl OneTooth {
-    /// Axial enamel towards a side at height z.
-    pub(crate) fn axial_enamel(&self, side: Side, z: f64) -> f64 {
-        const AT_EDGE: f64 = 0.3;
-        let edge = self.outline.enamel_edge[side.index()];
-        if z < edge {
-            return 0.0;
-        }
-        let grown = ((z - edge) / (0.6 * self.outline.height)).min(1.0);
-        self.enamel[0] * (AT_EDGE + (1.0 - AT_EDGE) * grown)
-    }
-
-    /// Half-width of the pulp towards a side at height z.
-    pub(crate) fn pulp_half_width(&self, side: Side, z: f64) -> f64 {
-        let [neck, roof] = self.pulp[side.index()];
-        if self.roof <= 0.0 { neck } else { neck + (roof - neck) * (z / self.roof).clamp(0.0, 1.0) }
     }
 }

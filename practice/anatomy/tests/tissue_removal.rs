@@ -23,7 +23,8 @@ const DESIGNS: &[(&str, &str, u8, Needs)] = &[
     ("schwindling2019", "monolithic zirconia crown", 46, needs(0.7, 0.7, 0.7, 0.7, 0.4)),
     ("schwindling2019", "lithium disilicate crown", 46, needs(1.5, 1.5, 1.5, 1.5, 1.0)),
     ("plos2018", "all-ceramic crown", 11, needs(2.0, 1.3, 1.0, 1.2, 1.0)),
-    ("plos2018", "porcelain veneer", 11, needs(1.5, 0.6, 0.0, 0.0, 0.3)),
+    // Prepared area three quarters of a crown's (97 against 129 mm2), so this veneer goes through the contacts.
+    ("plos2018", "porcelain veneer", 11, needs(1.5, 0.6, 0.0, 0.6, 0.3)),
     ("mm1_microct_cn", "all-ceramic crown", 46, needs(2.0, 1.3, 1.3, 1.3, 1.0)),
 ];
 
@@ -66,7 +67,7 @@ fn row(source: &str, design: &str, tooth: u8, kind: &str) -> Option<f64> {
 
 fn cut(tooth: u8, needs: &Needs) -> Reduction {
     let tooth = Tooth::new(tooth).unwrap();
-    StandingTooth::new(&World::new(1), tooth, &common::size(tooth), &Seen::default()).reduction(needs)
+    StandingTooth::new(&World::with_draws(1, 256), &common::form(tooth), &Seen::default()).unwrap().reduction(needs)
 }
 
 fn compare(claim: &str, source: &str, expected: f64, ours: &Draws) -> bool {

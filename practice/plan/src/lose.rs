@@ -3,7 +3,7 @@
 use crate::candidates::{Candidate, prepared_before};
 use crate::dimensions::Dimensions;
 use crate::report::PreparationAnswer;
-use anatomy::{Needs, Reduction, Seen, StandingTooth, ToothSize};
+use anatomy::{Needs, Reduction, Seen, StandingTooth, ToothForm};
 use answer::{Caveat, Draws, Interval, Provenance, World, six_figures};
 use case::Case;
 use case::words::SpaceSource;
@@ -26,14 +26,14 @@ impl Teeth {
     /// Standing teeth of a case, as far as they were seen.
     pub fn of(world: &World, case: &Case, catalogue: &Catalogue) -> Self {
         let one = |tooth: Tooth| {
-            let size = ToothSize::of(catalogue, tooth).ok()?;
+            let form = ToothForm::of(catalogue, tooth).ok()?;
             let abutment = case.abutment(tooth);
             let seen = Seen {
                 clinical_crown: abutment.and_then(|a| a.crown_mm),
                 age: case.mouth.age.map(case::Age::years),
                 occlusal_to_pulp: abutment.and_then(|a| a.dentine_mm),
             };
-            Some((tooth, StandingTooth::new(world, tooth, &size, &seen)))
+            Some((tooth, StandingTooth::new(world, &form, &seen).ok()?))
         };
         Self { standing: case.standing().into_iter().filter_map(one).collect(), cut: Mutex::new(BTreeMap::new()) }
     }

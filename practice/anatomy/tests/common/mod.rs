@@ -1,12 +1,12 @@
-//! Average tooth sizes for the tests.
+//! Average teeth for the tests.
 
-use anatomy::ToothSize;
+use anatomy::ToothForm;
 use catalogue::Catalogue;
 use catalogue::words::Tooth;
 use std::sync::OnceLock;
 
-/// Average size of a tooth as shipped; the tables are read once.
-pub fn size(tooth: Tooth) -> ToothSize {
+/// Average form of a tooth as shipped; the tables are read once.
+pub fn form(tooth: Tooth) -> ToothForm {
     static CATALOGUE: OnceLock<Catalogue> = OnceLock::new();
-    ToothSize::of(CATALOGUE.get_or_init(|| Catalogue::shipped().unwrap()), tooth).unwrap()
+    ToothForm::of(CATALOGUE.get_or_init(|| Catalogue::shipped().unwrap()), tooth).unwrap()
 }
