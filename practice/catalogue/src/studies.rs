@@ -19,6 +19,9 @@ pub struct CauseCounts {
     pub lost: Option<u32>,
 }
 
+/// A survival as read: years, share, standard error, number at risk.
+pub type SurvivalRead = (f64, f64, Option<f64>, Option<u32>);
+
 /// A row of `studies.csv`.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Study {
@@ -57,9 +60,9 @@ pub struct Study {
     /// Counts by cause.
     pub causes: Vec<CauseCounts>,
     /// Dated survival: years, share, standard error (read), at risk.
-    pub survival: Option<(f64, f64, Option<f64>, Option<u32>)>,
+    pub survival: Option<SurvivalRead>,
     /// Survivals of the same arm at other times, as `survival`.
-    pub survival_more: Vec<(f64, f64, Option<f64>, Option<u32>)>,
+    pub survival_more: Vec<SurvivalRead>,
     /// `rct`, `prospective`, `retrospective`, `registry`, `review` (a published pool entered as one arm); empty: not told.
     pub design: String,
     /// First author; empty: not told.
@@ -77,16 +80,12 @@ pub struct Study {
 impl Study {
     pub(crate) fn read(row: &Row) -> Result<Self, Issue> {
         let text = |column: &str| row.maybe(column).unwrap_or("").to_owned();
-        let survival = match (row.maybe_number("survival_at_y")?, row.maybe_number("survival_pct")?) {
+        let percent = row.maybe_number("survival_pct")?;
+        if let Some(percent) = percent.filter(|p| !(0.0..=100.0).contains(p)) {
+            return Err(row.complain("survival_pct", format!("{percent} per cent"), "0 to 100", "correct the figure"));
+        }
+        let survival = match (row.maybe_number("survival_at_y")?, percent) {
             (Some(at), Some(percent)) => {
-                if !(0.0..=100.0).contains(&percent) {
-                    return Err(row.complain(
-                        "survival_pct",
-                        format!("{percent} per cent"),
-                        "0 to 100",
-                        "correct the figure",
-                    ));
-                }
                 let se_read = matches!(row.maybe("se_basis"), Some("read" | "interval" | "computed"));
                 let se = row.maybe_number("se_pct")?.filter(|_| se_read).map(|se| se / 100.0);
                 Some((at, percent / 100.0, se, row.maybe_count("n_at_risk")?))
@@ -111,6 +110,14 @@ impl Study {
             ));
         }
         let usable = if row.maybe_yes("use")? == Some(true) { Ok(()) } else { Err(text("use_reason")) };
+        if usable.as_ref().is_err_and(String::is_empty) {
+            return Err(row.complain(
+                "use_reason",
+                "no reason",
+                "why the arm may not be pooled",
+                "every exclusion has a reason",
+            ));
+        }
         Ok(Self {
             id: row.text("id")?.to_owned(),
             cohort: text("cohort"),
@@ -146,7 +153,7 @@ impl Study {
 }
 
 /// `years:per cent[:SE in points[:at risk]]`, several parted by `;`.
-fn more_survivals(row: &Row) -> Result<Vec<(f64, f64, Option<f64>, Option<u32>)>, Issue> {
+fn more_survivals(row: &Row) -> Result<Vec<SurvivalRead>, Issue> {
     let wrong = |found: &str| {
         row.complain(
             "survival_more",

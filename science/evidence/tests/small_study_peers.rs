@@ -23,13 +23,13 @@ fn rank_test_and_trim_and_fill_are_those_of_the_peer() {
         let scale = if set == "bcg_control" { "logit" } else { "log_rate" };
         let effects = effects(&file(set)[scale][rule]);
         let found = rank_test(&effects).unwrap();
-        let close = |what: &str, a: f64, b: &Value| {
-            // The peer's REML stops at 1e-14 in tau2; closed forms agree to rounding.
+        let close = |what: &str, a: f64, b: &Value, tolerance: f64| {
             let b = b.as_f64().unwrap();
-            assert!((a - b).abs() < 1e-7 * b.abs().max(1.0), "{key} {what}: {a} for {b}");
+            assert!((a - b).abs() < tolerance * b.abs().max(1.0), "{key} {what}: {a} for {b}");
         };
-        close("tau", found.tau, &expected["tau"]);
-        close("p", found.p, &expected["p"]);
+        // Closed forms agree to rounding.
+        close("tau", found.tau, &expected["tau"], 1e-12);
+        close("p", found.p, &expected["p"], 1e-10);
         for (name, missing) in [("L0", Missing::L0), ("R0", Missing::R0)] {
             let peer = &expected[name];
             if peer.is_null() {
@@ -39,9 +39,10 @@ fn rank_test_and_trim_and_fill_are_those_of_the_peer() {
             let filled = trim_and_fill(&effects, Between::Reml, missing).unwrap();
             assert_eq!(filled.missing as f64, peer["k0"].as_f64().unwrap(), "{key} {name}");
             assert_eq!(filled.on_the_right, peer["side"] == "right", "{key} {name}");
-            close(name, filled.fit.b[0], &peer["b"]);
-            close(name, filled.fit.se(0), &peer["se"]);
-            close(name, filled.fit.tau2, &peer["tau2"]);
+            // The peer fits the filled set with its default stop, a step of 1e-5 in tau2.
+            close(name, filled.fit.b[0], &peer["b"], 1e-5);
+            close(name, filled.fit.se(0), &peer["se"], 1e-5);
+            close(name, filled.fit.tau2, &peer["tau2"], 1e-5);
         }
     }
     assert!(seen >= 8, "{seen}");

@@ -205,12 +205,43 @@ impl OwnArm {
             factors: found.terms.iter().map(Factor::of).collect(),
         }
     }
+}
 
-    /// ln likelihood in draw `k` and its slope by the departure.
-    fn value(&self, k: usize, departure: f64) -> (f64, f64) {
-        let mut sum = (0.0, 0.0);
-        for factor in &self.factors {
-            let (value, slope, _) = factor.value(self.rates[k] + departure, self.kappas[k]);
+/// A laboratory's arms in one draw. Poisson counts add up to one count and one expectation, which a departure multiplies.
+struct Gathered<'a> {
+    count: f64,
+    expected: f64,
+    /// Sum of count times ln expectation.
+    constant: f64,
+    /// What is no count: factor, log rate, shape.
+    others: Vec<(&'a Factor, f64, f64)>,
+}
+
+impl<'a> Gathered<'a> {
+    fn of(arms: &'a [OwnArm], k: usize) -> Self {
+        let mut all = Self { count: 0.0, expected: 0.0, constant: 0.0, others: Vec::new() };
+        for arm in arms {
+            for factor in &arm.factors {
+                match factor {
+                    Factor::Poisson { count, units, at } => {
+                        let ln = (units * Model::REFERENCE_YEARS).ln() + arm.rates[k] + arm.kappas[k] * at;
+                        all.count += count;
+                        all.expected += ln.exp();
+                        all.constant += count * ln;
+                    }
+                    other => all.others.push((other, arm.rates[k], arm.kappas[k])),
+                }
+            }
+        }
+        all
+    }
+
+    /// ln likelihood at a departure and its slope.
+    fn value(&self, departure: f64) -> (f64, f64) {
+        let expected = self.expected * departure.exp();
+        let mut sum = (self.constant + self.count * departure - expected, self.count - expected);
+        for (factor, rate, kappa) in &self.others {
+            let (value, slope, _) = factor.value(rate + departure, *kappa);
             sum = (sum.0 + value, sum.1 + slope);
         }
         sum
@@ -222,6 +253,13 @@ struct Place {
     /// Of the next case: the only laboratory's, or a new laboratory's.
     next: f64,
     laboratories: Vec<f64>,
+}
+
+/// One value of the clinic's common part: ln weight with the likelihood, and mode and width of each laboratory's own part there.
+struct Node {
+    common: f64,
+    log: f64,
+    spots: Vec<(f64, f64)>,
 }
 
 /// A clinic's arms by laboratory, ready to be weighed in each draw.
@@ -264,27 +302,28 @@ impl Clinic {
         let several = self.laboratories.len() > 1;
         let part = if several { tau * std::f64::consts::FRAC_1_SQRT_2 } else { tau };
         let mut modes = vec![0.0; self.laboratories.len()];
-        let mut nodes: Vec<(f64, f64, Vec<(f64, f64)>)> = Vec::with_capacity(self.outer.nodes.len());
+        let gathered: Vec<Gathered<'_>> = self.laboratories.iter().map(|arms| Gathered::of(arms, k)).collect();
+        let mut nodes: Vec<Node> = Vec::with_capacity(self.outer.nodes.len());
         for (x, w) in self.outer.nodes.iter().zip(&self.outer.weights) {
             let common = std::f64::consts::SQRT_2 * part * x;
             let mut log = w.ln();
             let mut spots = Vec::with_capacity(modes.len());
-            for (arms, mode) in self.laboratories.iter().zip(&mut modes) {
-                let (value, at, width) = integrated(arms, k, common, part, *mode, &self.inner);
+            for (arms, mode) in gathered.iter().zip(&mut modes) {
+                let (value, at, width) = integrated(arms, common, part, *mode, &self.inner);
                 *mode = at;
                 log += value;
                 spots.push((at, width));
             }
-            nodes.push((common, log, spots));
+            nodes.push(Node { common, log, spots });
         }
-        let logs: Vec<f64> = nodes.iter().map(|n| n.1).collect();
-        let common_at: Vec<f64> = nodes.iter().map(|n| n.0).collect();
+        let logs: Vec<f64> = nodes.iter().map(|n| n.log).collect();
+        let common_at: Vec<f64> = nodes.iter().map(|n| n.common).collect();
         let total = numerics::sum::log_sum_exp(&logs)
             - numerics::sum::log_sum_exp(&self.outer.weights.iter().map(|w| w.ln()).collect::<Vec<f64>>());
         let u = pick(&common_at, &logs, world.uniform_at("evidence/own/clinic", k));
         let nearest = (0..nodes.len()).min_by(|&a, &b| (common_at[a] - u).abs().total_cmp(&(common_at[b] - u).abs()));
         let normal = |field: &str| numerics::normal::quantile(world.uniform_at(field, k).clamp(1e-12, 1.0 - 1e-12));
-        let spots = nearest.map(|n| nodes[n].2.as_slice()).unwrap_or_default();
+        let spots = nearest.map(|n| nodes[n].spots.as_slice()).unwrap_or_default();
         let laboratories: Vec<f64> = spots
             .iter()
             .zip(&self.names)
@@ -300,15 +339,12 @@ impl Clinic {
 
 /// ln of the likelihood of a laboratory's arms with its own departure z ~ N(0, sd^2) integrated out (adaptive Gauss-Hermite at the mode), with
 /// mode and width of z.
-fn integrated(arms: &[OwnArm], k: usize, common: f64, sd: f64, start: f64, rule: &gauss::Rule) -> (f64, f64, f64) {
-    if arms.is_empty() || sd <= 0.0 {
+fn integrated(arms: &Gathered<'_>, common: f64, sd: f64, start: f64, rule: &gauss::Rule) -> (f64, f64, f64) {
+    if (arms.expected <= 0.0 && arms.others.is_empty()) || sd <= 0.0 {
         return (0.0, 0.0, sd.max(0.0));
     }
     let value = |z: f64| {
-        let likelihood = arms.iter().fold((0.0, 0.0), |s, a| {
-            let (v, d) = a.value(k, common + z);
-            (s.0 + v, s.1 + d)
-        });
+        let likelihood = arms.value(common + z);
         (likelihood.0 - 0.5 * (z / sd).powi(2), likelihood.1 - z / (sd * sd))
     };
     // Newton on the slope, its curvature by a small difference; the density is log-concave, so that a bracket always shrinks.

@@ -31,7 +31,10 @@ pub fn run(catalogue: &Catalogue, pooled: bool, json: bool) -> Result<(), Failur
         print_json(&rows)?;
     } else {
         for issue in &look {
-            say(&format!("{}: {}\n  expected: {}\n  do: {}", issue.place.field, issue.found, issue.expected, issue.remedy));
+            say(&format!(
+                "{}: {}\n  expected: {}\n  do: {}",
+                issue.place.field, issue.found, issue.expected, issue.remedy
+            ));
             if let Some(note) = notes(issue) {
                 say(&format!("  its note: {}", note.chars().take(240).collect::<String>()));
             }

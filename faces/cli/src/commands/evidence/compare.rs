@@ -1,7 +1,7 @@
 //! `bisque evidence compare`: own results beside the studies, and how far they shift the odds.
 
-use super::super::{print_json, say};
-use super::{posterior, refused, world};
+use super::super::say;
+use super::{posterior, print_figures, refused, world};
 use crate::failure::Failure;
 use ::catalogue::Catalogue;
 use ::evidence::pool::exact_rate_interval;
@@ -15,7 +15,8 @@ pub fn run(catalogue: &Catalogue, data: Option<&Path>, json: bool) -> Result<(),
     let own_arms: Vec<_> = arms.iter().filter(|a| ::plan::is_own(a)).collect();
     if own_arms.is_empty() {
         return Err(Failure::Usage(
-            "no own results: add arms whose cohort starts with `own.` to the own tables (bisque evidence add --help)".to_owned(),
+            "no own results: add arms whose cohort starts with `own.` to the own tables (bisque evidence add --help)"
+                .to_owned(),
         ));
     }
     let base = posterior(catalogue, data)?;
@@ -52,7 +53,7 @@ pub fn run(catalogue: &Catalogue, data: Option<&Path>, json: bool) -> Result<(),
                 })
             })
             .collect();
-        return print_json(&serde_json::json!({
+        return print_figures(&serde_json::json!({
             "arms": list, "shift": own.shift.as_ref().map(interval), "pareto_k": own.pareto_k,
             "needs_refit": own.needs_refit, "words": own.words,
             "laboratories": own.laboratories.iter().map(|(n, i)| serde_json::json!({ "laboratory": n, "shift": interval(i) }))

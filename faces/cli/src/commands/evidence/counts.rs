@@ -108,7 +108,8 @@ pub fn read(args: &PoolArgs, data: Option<&Path>) -> Result<Counts, Failure> {
     }
     let Some(path) = data else {
         return Err(Failure::Usage(
-            "what shall be pooled? Give --data FILE.csv with --events and --exposure (or --n), or --cell CELL".to_owned(),
+            "what shall be pooled? Give --data FILE.csv with --events and --exposure (or --n), or --cell CELL"
+                .to_owned(),
         ));
     };
     if path.is_dir() {
@@ -124,7 +125,8 @@ pub fn read(args: &PoolArgs, data: Option<&Path>) -> Result<Counts, Failure> {
 
 /// Counts of a table.
 pub fn of_text(args: &PoolArgs, name: &str, text: &str) -> Result<Counts, Vec<Issue>> {
-    let wrong = |found: &str, expected: &str, remedy: &str| vec![Issue::error(Place::file(name), found, expected, remedy)];
+    let wrong =
+        |found: &str, expected: &str, remedy: &str| vec![Issue::error(Place::file(name), found, expected, remedy)];
     let Some(events) = &args.events else {
         return Err(wrong("no column of events named", "--events COL", "say which column counts the events"));
     };
@@ -133,7 +135,8 @@ pub fn of_text(args: &PoolArgs, name: &str, text: &str) -> Result<Counts, Vec<Is
         return Err(wrong("neither exposure nor number named", "--exposure COL or --n COL", remedy));
     };
     let table = Table::parse(name, text)?;
-    let named = [Some(events), Some(size), args.n.as_ref(), args.label.as_ref(), args.by.as_ref(), args.moderator.as_ref()];
+    let named =
+        [Some(events), Some(size), args.n.as_ref(), args.label.as_ref(), args.by.as_ref(), args.moderator.as_ref()];
     table.require(&named.into_iter().flatten().map(String::as_str).collect::<Vec<_>>())?;
     let label = args.label.clone().or_else(|| {
         ["id", "study", "label"].iter().find(|c| table.columns().iter().any(|k| k == *c)).map(|c| (*c).to_owned())
@@ -213,5 +216,56 @@ fn count(args: &PoolArgs, row: &Row, events: &str, size: &str, label: Option<&st
             year: row.maybe_number(&args.year).ok().flatten(),
         }),
         _ => Err(issues),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)] // a helper of tests fails by panicking
+
+    use super::*;
+    use crate::args::{Args, Command, EvidenceCommand};
+    use crate::commands::evidence::pooled::Analysis;
+    use clap::Parser;
+    use proptest::prelude::*;
+
+    fn asked(more: &[&str]) -> PoolArgs {
+        let words = ["bisque", "evidence", "pool", "--data", "a.csv", "--events", "x", "--exposure", "t"];
+        match Args::try_parse_from([&words[..], more].concat()).unwrap().command {
+            Command::Evidence(EvidenceCommand::Pool(args)) => args,
+            other => panic!("{other:?}"),
+        }
+    }
+
+    const GOOD: &str = "study,x,t,n\nA,3,300,80\nB,0,120,40\nC,7,410,90\nD,12,300,100\n";
+
+    /// Reads, and pools what was read: an answer or a refusal, never a panic, and no estimate that is no number.
+    fn survives(text: &str) -> Result<(), TestCaseError> {
+        for more in [&[][..], &["--model", "glmm", "--n", "n"], &["--moderator", "n", "--by", "study"]] {
+            let args = asked(more);
+            let Ok(counts) = of_text(&args, "a.csv", text) else { continue };
+            prop_assert!(counts.rows.iter().all(|r| r.events >= 0.0 && r.size > 0.0));
+            let analysis = Analysis { counts: &counts, args: &args };
+            let all: Vec<usize> = (0..counts.rows.len()).collect();
+            if let Ok(pooled) = analysis.pool(&all) {
+                prop_assert!(!pooled.estimate.is_nan(), "{text:?}");
+            }
+        }
+        Ok(())
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(80))]
+
+        #[test]
+        fn the_reader_survives_garbage(bytes in prop::collection::vec(any::<u8>(), 0..400)) {
+            survives(&String::from_utf8_lossy(&bytes))?;
+        }
+
+        #[test]
+        fn the_reader_survives_mutated_tables(at in 0..GOOD.len(), with in "[-0-9.eE,\"\n a-z]{0,6}", cut in 0..4usize) {
+            let end = (at + cut).min(GOOD.len());
+            survives(&format!("{}{with}{}", &GOOD[..at], &GOOD[end..]))?;
+        }
     }
 }

@@ -1,8 +1,8 @@
 //! `bisque evidence map`: material by indication, drawn anew from the arms.
 
-use super::super::{print_json, say};
+use super::super::say;
 use super::library::plain;
-use super::{draw, posterior, refused, undrawable, world};
+use super::{draw, posterior, print_figures, refused, undrawable, world};
 use crate::failure::Failure;
 use ::catalogue::Catalogue;
 use ::catalogue::words::{Build, Cause, Construct, Material};
@@ -33,7 +33,7 @@ pub fn run(catalogue: &Catalogue, data: Option<&Path>, out: Option<&Path>, json:
                 })
             })
             .collect();
-        print_json(&rows)?;
+        print_figures(&rows)?;
         return match out {
             Some(out) => draw(&forms::map(&map).map_err(undrawable)?, Some(out)),
             None => Ok(()),
@@ -78,9 +78,10 @@ fn of_arms(arms: &[Arm], posterior: &Posterior, world: &World) -> Map {
     cells.sort();
     cells.dedup();
     let row_of = |c: &Cell| {
-        let build = c.labels.get(3).map_or("build not told".to_owned(), |b| {
-            Build::parse(b).map_or(plain(b), |b| b.label().to_owned())
-        });
+        let build = c
+            .labels
+            .get(3)
+            .map_or("build not told".to_owned(), |b| Build::parse(b).map_or(plain(b), |b| b.label().to_owned()));
         (Material::parse(&c.labels[2]).map_or(plain(&c.labels[2]), |m| m.label().to_owned()), build)
     };
     let column_of = |c: &Cell| Construct::parse(&c.labels[0]).map_or(plain(&c.labels[0]), |k| k.label().to_owned());

@@ -105,6 +105,26 @@ fn draw(scene: &Scene, out: Option<&Path>) -> Result<(), Failure> {
     Ok(())
 }
 
+/// Prints JSON with numbers of six figures.
+fn print_figures(value: &impl serde::Serialize) -> Result<(), Failure> {
+    let mut value = serde_json::to_value(value).map_err(|e| Failure::Usage(format!("this has no JSON form: {e}")))?;
+    round(&mut value);
+    super::print_json(&value)
+}
+
+fn round(value: &mut serde_json::Value) {
+    match value {
+        serde_json::Value::Array(items) => items.iter_mut().for_each(round),
+        serde_json::Value::Object(fields) => fields.values_mut().for_each(round),
+        serde_json::Value::Number(n) if n.is_f64() => {
+            if let Some(rounded) = n.as_f64().map(answer::six_figures).and_then(serde_json::Number::from_f64) {
+                *n = rounded;
+            }
+        }
+        _ => {}
+    }
+}
+
 /// Writes one file, whole or not at all.
 fn write_file(out: &Path, contents: Vec<u8>) -> Result<(), Failure> {
     let folder = out.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));

@@ -1,9 +1,9 @@
 //! `bisque evidence pool` and `forest`.
 
-use super::super::{print_json, say};
+use super::super::say;
 use super::counts::{self, Counts};
 use super::pooled::{Analysis, Coefficient, Pooled};
-use super::{draw, undrawable};
+use super::{draw, print_figures, undrawable};
 use crate::args::{PictureArgs, PoolArgs, PoolModel};
 use crate::failure::Failure;
 use picture::Scene;
@@ -57,7 +57,7 @@ pub fn outcome(args: &PoolArgs, data: Option<&Path>) -> Result<Outcome, Failure>
 pub fn run(args: &PoolArgs, data: Option<&Path>) -> Result<(), Failure> {
     let found = outcome(args, data)?;
     if args.json {
-        print_json(&json(&found, args))?;
+        print_figures(&json(&found, args))?;
     } else {
         print(&found, args);
     }
@@ -71,7 +71,7 @@ pub fn run(args: &PoolArgs, data: Option<&Path>) -> Result<(), Failure> {
 pub fn forest(args: &PictureArgs, data: Option<&Path>) -> Result<(), Failure> {
     let found = outcome(&args.pool, data)?;
     if args.pool.json {
-        print_json(&json(&found, &args.pool))?;
+        print_figures(&json(&found, &args.pool))?;
         return args.out.as_deref().map_or(Ok(()), |out| draw(&scene(&found, &args.pool)?, Some(out)));
     }
     if args.out.is_none() {
@@ -210,8 +210,11 @@ pub fn scene(found: &Outcome, args: &PoolArgs) -> Result<Scene, Failure> {
         .collect();
     let p = &found.all;
     let pooled = Summary { value: p.estimate, low: p.low, high: p.high };
-    let prediction =
-        p.new_low.zip(p.new_high).map(|(low, high)| Summary { value: p.estimate, low: low.min(p.low), high: high.max(p.high) });
+    let prediction = p.new_low.zip(p.new_high).map(|(low, high)| Summary {
+        value: p.estimate,
+        low: low.min(p.low),
+        high: high.max(p.high),
+    });
     // Very uncertain studies run over the end with an arrow rather than press the others together.
     let far = 2.5 * prediction.map_or(p.high, |n| n.high);
     let values = rows.iter().map(|r| r.value).fold(0.0, f64::max);

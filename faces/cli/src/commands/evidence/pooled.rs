@@ -5,7 +5,8 @@ use crate::args::{Interval, PoolArgs, PoolModel, Transform};
 use crate::failure::Failure;
 use ::evidence::pool::{
     Between, Effect, Errors, Family, PoolError, Reference, Zeros, freeman_tukey_proportions, freeman_tukey_rates, glmm,
-    harmonic_mean, log_rates, logits, normal_p, pool, proportion_of_freeman_tukey, q_profile, rate_of_freeman_tukey, regress,
+    harmonic_mean, log_rates, logits, normal_p, pool, proportion_of_freeman_tukey, q_profile, rate_of_freeman_tukey,
+    regress,
 };
 use serde::Serialize;
 
@@ -165,10 +166,12 @@ impl Analysis<'_> {
     fn exact(&self, chosen: &[usize], events: &[f64], sizes: &[f64], totals: (f64, f64)) -> Result<Pooled, Failure> {
         if self.args.transform == Transform::FreemanTukey || self.args.ci != Interval::Wald {
             return Err(Failure::Usage(
-                "the exact model works on log rates or logits with Wald intervals: leave --transform and --ci out".to_owned(),
+                "the exact model works on log rates or logits with Wald intervals: leave --transform and --ci out"
+                    .to_owned(),
             ));
         }
-        let fit = glmm(self.family(), events, sizes, &vec![1.0; events.len()], 1, 25).map_err(|e| self.refused(e, chosen))?;
+        let fit =
+            glmm(self.family(), events, sizes, &vec![1.0; events.len()], 1, 25).map_err(|e| self.refused(e, chosen))?;
         let (low, high) = fit.interval(0, self.level());
         let new = (fit.k >= 3).then(|| fit.prediction_interval(&[1.0], self.level()));
         Ok(Pooled {

@@ -1,9 +1,9 @@
 //! `bisque evidence sensitivity` and `funnel`: what a pool rests on.
 
-use super::super::{print_json, say};
+use super::super::say;
 use super::counts;
 use super::pooled::{Analysis, Pooled};
-use super::{draw, undrawable};
+use super::{draw, print_figures, undrawable};
 use crate::args::{PictureArgs, Transform};
 use crate::failure::Failure;
 use ::evidence::pool::{
@@ -61,7 +61,7 @@ pub fn run(args: &PictureArgs, data: Option<&Path>) -> Result<(), Failure> {
     let found = all(&analysis)?;
     let picture = (!found.cumulative.is_empty()).then(|| growing(&found, args.pool.level));
     if args.pool.json {
-        print_json(&found)?;
+        print_figures(&found)?;
         return match (&args.out, picture) {
             (Some(out), Some(scene)) => draw(&scene?, Some(out)),
             _ => Ok(()),
@@ -134,11 +134,18 @@ fn steps(analysis: &Analysis<'_>) -> Result<Vec<Step>, Failure> {
     }
     let when: Vec<f64> = dated.iter().filter_map(|&i| rows[i].year).collect();
     let effects = analysis.effects(&dated)?;
-    let fits = cumulative(&effects, &when, analysis.between(), Errors::Wald).map_err(|e| analysis.refused(e, &dated))?;
+    let fits =
+        cumulative(&effects, &when, analysis.between(), Errors::Wald).map_err(|e| analysis.refused(e, &dated))?;
     let step = |(i, fit): (usize, ::evidence::pool::Regression)| {
         let (low, high) = fit.interval(0, analysis.args.level / 100.0);
         let back = |y| analysis.back(y, &dated);
-        Step { label: rows[dated[i]].label.clone(), year: when[i], estimate: back(fit.b[0]), low: back(low), high: back(high) }
+        Step {
+            label: rows[dated[i]].label.clone(),
+            year: when[i],
+            estimate: back(fit.b[0]),
+            low: back(low),
+            high: back(high),
+        }
     };
     Ok(fits.into_iter().map(step).collect())
 }
@@ -223,7 +230,8 @@ pub fn funnel(args: &PictureArgs, data: Option<&Path>) -> Result<(), Failure> {
     let every: Vec<usize> = (0..counts.rows.len()).collect();
     let effects = analysis.effects(&every)?;
     let (small, rank, filled) = tests(&analysis, &every)?;
-    let fit = ::evidence::pool::pool(&effects, analysis.between(), Errors::Wald).map_err(|e| analysis.refused(e, &every))?;
+    let fit =
+        ::evidence::pool::pool(&effects, analysis.between(), Errors::Wald).map_err(|e| analysis.refused(e, &every))?;
     let point = |label: &str, e: &::evidence::pool::Effect| FunnelPoint {
         label: label.to_owned(),
         effect: e.y,
@@ -254,7 +262,7 @@ pub fn funnel(args: &PictureArgs, data: Option<&Path>) -> Result<(), Failure> {
             .zip(&effects)
             .map(|(r, e)| serde_json::json!({ "label": r.label, "effect": e.y, "standard_error": e.v.sqrt() }))
             .collect();
-        print_json(&serde_json::json!({
+        print_figures(&serde_json::json!({
             "what": counts.what, "centre": fit.b[0], "points": points, "small_studies_p": small.p, "rank_p": rank.p,
             "put_in": filled.missing,
         }))?;

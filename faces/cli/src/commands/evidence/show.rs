@@ -1,7 +1,7 @@
 //! `bisque evidence show`: one arm with all its figures, or the odds of a cell.
 
-use super::super::{print_json, say};
-use super::{draw, known_cell, library, posterior, refused, undrawable, world};
+use super::super::say;
+use super::{draw, known_cell, library, posterior, print_figures, refused, undrawable, world};
 use crate::failure::Failure;
 use ::catalogue::Catalogue;
 use ::catalogue::words::Cause;
@@ -11,12 +11,20 @@ use picture::forms::{self, FanYear, SurvivalFan};
 use std::path::Path;
 
 /// Shows an arm or a cell.
-pub fn run(catalogue: &Catalogue, data: Option<&Path>, what: &str, out: Option<&Path>, json: bool) -> Result<(), Failure> {
+pub fn run(
+    catalogue: &Catalogue,
+    data: Option<&Path>,
+    what: &str,
+    out: Option<&Path>,
+    json: bool,
+) -> Result<(), Failure> {
     let arms = ::plan::arms(catalogue);
     if let Some(arm) = arms.iter().find(|a| a.id == what) {
         return show_arm(catalogue, arm, json);
     }
-    if !what.contains('/') && answer::nearest_name(what, arms.iter().map(|a| a.id.as_str())).is_some_and(|n| n.eq_ignore_ascii_case(what)) {
+    if !what.contains('/')
+        && answer::nearest_name(what, arms.iter().map(|a| a.id.as_str())).is_some_and(|n| n.eq_ignore_ascii_case(what))
+    {
         return Err(Failure::Usage(format!("no arm `{what}`: ids are written in capitals")));
     }
     show_cell(catalogue, data, &arms, what, out, json)
@@ -24,7 +32,7 @@ pub fn run(catalogue: &Catalogue, data: Option<&Path>, what: &str, out: Option<&
 
 fn show_arm(catalogue: &Catalogue, arm: &Arm, json: bool) -> Result<(), Failure> {
     if json {
-        return print_json(arm);
+        return print_figures(arm);
     }
     say(&format!("{}  {}", arm.id, arm.cell));
     match &arm.pooled {
@@ -68,7 +76,7 @@ fn show_cell(
     let own = ::plan::with_own_results(&shipped, catalogue, &world).map_err(refused)?;
     let p = own.posterior.predict(&world, &Setting::of(cell.clone()));
     if json {
-        return print_json(&as_json(&cell, &p));
+        return print_figures(&as_json(&cell, &p));
     }
     let risk = |d: Draws| in_hundred(&d.interval());
     say(&format!("{cell}: lost in a clinic {}", if own.shift.is_some() { "like this one" } else { "never seen" }));
@@ -82,6 +90,9 @@ fn show_cell(
         p.unit_years,
         p.longest_follow_up,
         match p.directness {
+            Directness::Own if p.arms < ::evidence::Model::LITTLE_KNOWN => {
+                "of this very cell, too few to stand alone: leans on its kin".to_owned()
+            }
             Directness::Own => "of this very cell".to_owned(),
             Directness::Parent(d) => format!("no arm of its own: leans on {}", cell.parent(d)),
             Directness::None => "no arm at all".to_owned(),
@@ -125,7 +136,8 @@ fn in_hundred(i: &Interval) -> String {
 }
 
 fn as_json(cell: &Cell, p: &Prediction) -> serde_json::Value {
-    let interval = |i: Interval| serde_json::json!({ "median": i.median, "low": i.low, "high": i.high, "mean": i.mean });
+    let interval =
+        |i: Interval| serde_json::json!({ "median": i.median, "low": i.low, "high": i.high, "mean": i.mean });
     let causes: Vec<serde_json::Value> = p
         .loss
         .iter()

@@ -106,7 +106,8 @@ fn pairs(words: &[String], columns: &[String], form: &str) -> Result<Vec<(String
             };
             if !columns.iter().any(|c| c == field) {
                 let near = answer::nearest_name(field, columns.iter().map(String::as_str));
-                let hint = near.map_or("see `bisque evidence show BR001`".to_owned(), |n| format!("did you mean `{n}`?"));
+                let hint =
+                    near.map_or("see `bisque evidence show BR001`".to_owned(), |n| format!("did you mean `{n}`?"));
                 return Err(Failure::Usage(format!("arms have no field `{field}`: {hint}")));
             }
             Ok((field.to_owned(), value.trim().to_owned()))
@@ -155,7 +156,8 @@ impl<'a> Own<'a> {
             }
             if let Ok(table) = Table::parse(STUDIES, text) {
                 let kept = table.rows().iter().filter(|r| r.maybe("id") != Some(id));
-                let lines = kept.map(|r| line(&columns, &r.cells().map(|(c, v)| (c.to_owned(), v.to_owned())).collect()));
+                let lines =
+                    kept.map(|r| line(&columns, &r.cells().map(|(c, v)| (c.to_owned(), v.to_owned())).collect()));
                 *text = std::iter::once(columns.join(",") + "\n").chain(lines).collect();
             }
         }
@@ -213,14 +215,19 @@ impl<'a> Own<'a> {
         for word in &defaults {
             say(&format!("default used: {word}"));
         }
-        let ids: Vec<String> = changed[0].1.lines().skip(first_new - 1).map(|l| l.split(',').next().unwrap_or("").to_owned()).collect();
+        let ids: Vec<String> =
+            changed[0].1.lines().skip(first_new - 1).map(|l| l.split(',').next().unwrap_or("").to_owned()).collect();
         for issue in ::evidence::reconcile(&::plan::arms(&catalogue)) {
             if ids.iter().any(|id| issue.place.field.contains(&format!("`{id}`"))) {
                 say(&format!("look at {}: {}", issue.place.field, issue.found));
             }
         }
         if dry_run {
-            say(&format!("{} fit to be added to {}; nothing was written (dry run)", arms(ids.len()), self.folder.display()));
+            say(&format!(
+                "{} fit to be added to {}; nothing was written (dry run)",
+                arms(ids.len()),
+                self.folder.display()
+            ));
             return Ok(());
         }
         let written: Vec<(String, Vec<u8>)> = changed.into_iter().map(|(n, t)| (n, t.into_bytes())).collect();
@@ -248,7 +255,10 @@ impl<'a> Own<'a> {
             };
             let basis = if id == OWN_REGISTER { "own" } else { "read" };
             let row = [("id", id), ("citation", words.as_str()), ("basis", basis), ("level", "abstract")];
-            text.push_str(&line(&self.source_columns, &row.iter().map(|(c, v)| ((*c).to_owned(), (*v).to_owned())).collect()));
+            text.push_str(&line(
+                &self.source_columns,
+                &row.iter().map(|(c, v)| ((*c).to_owned(), (*v).to_owned())).collect(),
+            ));
             any = true;
         }
         Ok(any.then(|| (SOURCES.to_owned(), text)))
@@ -276,9 +286,14 @@ fn filled(fields: &mut Fields) -> Vec<String> {
         fill("basis", "own", "own results");
         fill("level", "none", "no publication");
     }
-    if fields.get("exposure_ry").is_some_and(|e| !e.is_empty()) && fields.get("exposure_basis").is_none_or(String::is_empty) {
+    if fields.get("exposure_ry").is_some_and(|e| !e.is_empty())
+        && fields.get("exposure_basis").is_none_or(String::is_empty)
+    {
         fields.insert("exposure_basis".to_owned(), "computed".to_owned());
-        used.push("exposure_basis = computed (an upper bound; say `reported` where each restoration's own time was added up)".to_owned());
+        used.push(
+            "exposure_basis = computed (an upper bound; say `reported` where each restoration's own time was added up)"
+                .to_owned(),
+        );
     }
     used
 }
