@@ -4,6 +4,8 @@
 //! its data as a [`Table`]. Same scene, same bytes: numbers are written with two decimals, text is measured by an own table of
 //! widths ([`measure`]), nothing asks the system for a font, a clock or a random number.
 //!
+//! Surfaces of facets become pictures of pixels ([`surface_picture`], PNG): a value each, stepped legend, contours, marked spots.
+//!
 //! Knows nothing of what is drawn, and does no input or output.
 
 pub mod axis;
@@ -12,6 +14,7 @@ pub mod forms;
 pub mod measure;
 pub mod palette;
 mod quantile;
+mod raster;
 mod scene;
 mod svg;
 mod table;
@@ -19,6 +22,7 @@ mod terminal;
 
 pub use palette::{Ink, Rgb, Theme};
 pub use quantile::{quantile, quantiles};
+pub use raster::{Canvas, ColourMap, MarkedSpot, Steps, SurfacePicture, SurfaceValues, View, surface_picture};
 pub use scene::{Anchor, Dash, Fill, Group, Mark, Pen, Scene, Shape, Spot, Text, WIDTH};
 pub use svg::{escape, svg, svg_inline};
 pub use table::Table;
