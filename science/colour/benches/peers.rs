@@ -1,5 +1,5 @@
-//! The kernels alone, one thread, on inputs that vary, for a comparison with `peers/kernels.py` in the same run. Prints seconds (best of
-//! three) and a sum of the results, which the peer prints too; a sum that differs by more than 1e-6 of itself is a failure.
+//! The kernels alone, one thread, on inputs that vary, for a comparison with `peers/kernels.py` in the same run. Prints seconds of the
+//! thread's own time (best of three) and a sum of the results, which the peer prints too; a sum that differs by more than 1e-6 of itself is a failure.
 
 #![allow(clippy::print_stdout, clippy::unwrap_used)]
 
@@ -17,12 +17,20 @@ fn unit(i: u64, m: u64) -> f64 {
 fn timed(name: &str, mut f: impl FnMut() -> f64) {
     let mut best = f64::MAX;
     let mut sum = 0.0;
+    let clock = Instant::now();
     for _ in 0..3 {
-        let start = Instant::now();
+        let start = seconds(clock);
         sum = f();
-        best = best.min(start.elapsed().as_secs_f64());
+        best = best.min(seconds(clock) - start);
     }
     println!("{name},{best:.4},{sum:.9e}");
+}
+
+/// Time this thread has run, where the system tells it (Linux), else wall time: the machine is shared.
+fn seconds(clock: Instant) -> f64 {
+    let told = std::fs::read_to_string("/proc/thread-self/schedstat").ok();
+    let nanoseconds = told.and_then(|t| t.split(' ').next()?.parse::<f64>().ok());
+    nanoseconds.map_or(clock.elapsed().as_secs_f64(), |ns| 1e-9 * ns)
 }
 
 fn main() {
@@ -42,18 +50,16 @@ fn main() {
 fn stacks() -> f64 {
     let slope: [f64; BANDS] = std::array::from_fn(|b| 560.0 / (400.0 + 10.0 * b as f64));
     let blue: [f64; BANDS] = std::array::from_fn(|b| slope[b] * slope[b] * slope[b]);
-    pulp::Arch::new().dispatch(|| {
-        let mut sum = 0.0;
-        for i in 0..STACKS as u64 {
-            let mut light = [0.02 + 0.8 * unit(i, 0x9e3779b97f4a7c15); BANDS];
-            for m in [0xbf58476d1ce4e5b9u64, 0xd6e8feb86659fd93] {
-                let (s, k) = (0.5 + 5.0 * unit(i, m), 0.02 + 0.3 * unit(i, m ^ 0xffff_0000));
-                let scattering: [f64; BANDS] = std::array::from_fn(|b| s * slope[b]);
-                let absorption: [f64; BANDS] = std::array::from_fn(|b| k * blue[b]);
-                kubelka_munk::lay(&mut light, &scattering, &absorption, 0.2 + 1.3 * unit(i, m ^ 0xff00_ff00));
-            }
-            sum += light.iter().sum::<f64>();
+    let mut sum = 0.0;
+    for i in 0..STACKS as u64 {
+        let mut light = [0.02 + 0.8 * unit(i, 0x9e3779b97f4a7c15); BANDS];
+        for m in [0xbf58476d1ce4e5b9u64, 0xd6e8feb86659fd93] {
+            let (s, k) = (0.5 + 5.0 * unit(i, m), 0.02 + 0.3 * unit(i, m ^ 0xffff_0000));
+            let scattering: [f64; BANDS] = std::array::from_fn(|b| s * slope[b]);
+            let absorption: [f64; BANDS] = std::array::from_fn(|b| k * blue[b]);
+            kubelka_munk::lay(&mut light, &scattering, &absorption, 0.2 + 1.3 * unit(i, m ^ 0xff00_ff00));
         }
-        sum
-    })
+        sum += light.iter().sum::<f64>();
+    }
+    sum
 }

@@ -24,7 +24,22 @@ pub fn ciede2000_pairs(first: &[Lab], second: &[Lab]) -> Vec<f64> {
 /// The same, written into `out`; stops at the shortest of the three lists.
 pub fn ciede2000_into(first: &[Lab], second: &[Lab], out: &mut [f64]) {
     // The widest vector units the machine has; no sum is reordered and no product fused, so that the bytes are the same on all.
-    pulp::Arch::new().dispatch(|| all(first, second, out));
+    pulp::Arch::new().dispatch(Pairs { first, second, out });
+}
+
+struct Pairs<'a> {
+    first: &'a [Lab],
+    second: &'a [Lab],
+    out: &'a mut [f64],
+}
+
+impl pulp::WithSimd for Pairs<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: pulp::Simd>(self, _: S) {
+        all(self.first, self.second, self.out);
+    }
 }
 
 #[inline(always)]
@@ -70,9 +85,9 @@ fn pair(l1: f64, a1: f64, b1: f64, l2: f64, a2: f64, b2: f64) -> (f64, bool) {
     let product = c1 * c2;
     let (dot, cross) = (a1 * a2 + b1 * b2, a1 * b2 - a2 * b1);
     // Near opposite hues product + dot loses digits: the other half-angle formula serves there.
-    let near = cross / (0.5 * (product + dot)).sqrt();
-    let far = (2.0 * (product - dot)).abs().sqrt().copysign(cross);
-    let d_h = if dot >= 0.0 { near } else { far };
+    let near = dot >= 0.0;
+    let root = (if near { 0.5 * (product + dot) } else { 2.0 * (product - dot) }).abs().sqrt();
+    let d_h = if near { cross / root } else { root.copysign(cross) };
 
     let (mx, my) = (a1 * c2 + a2 * c1, b1 * c2 + b2 * c1);
     let length = 1.0 / (mx * mx + my * my).sqrt();
@@ -90,7 +105,10 @@ fn pair(l1: f64, a1: f64, b1: f64, l2: f64, a2: f64, b2: f64) -> (f64, bool) {
     let s_h = 1.0 + 0.015 * c_mean * t;
     let rotation = -2.0 * chroma_share(c_mean) * lanes::sin(std::f64::consts::FRAC_PI_3 * bell(c, s));
 
-    let (lightness, chroma, hue) = ((l2 - l1) / s_l, (c2 - c1) / s_c, d_h / s_h);
+    // One division for three.
+    let all = 1.0 / (s_l * s_c * s_h);
+    let (lightness, chroma, hue) =
+        ((l2 - l1) * (all * s_c * s_h), (c2 - c1) * (all * s_l * s_h), d_h * (all * s_l * s_c));
     let square = lightness * lightness + chroma * chroma + hue * hue + rotation * chroma * hue;
     // Negated, so that what is not a number goes the plain way too.
     (square.max(0.0).sqrt(), !(product + dot > OPPOSITE * product))
@@ -103,8 +121,8 @@ fn bell(c: f64, s: f64) -> f64 {
     let (up, along) = (sin_d.abs(), 1.0 + cos_d);
     // tan(d/2) or its inverse, whichever lies within 0..1.
     let steep = up > along;
-    let u = if steep { along / up } else { up / along };
-    let half = lanes::atan(u);
+    let (least, most) = if steep { (along, up) } else { (up, along) };
+    let half = lanes::atan(least / most);
     let half = if steep { std::f64::consts::FRAC_PI_2 - half } else { half };
     let x = half * (2.0 * 180.0 / (25.0 * std::f64::consts::PI));
     // Hues from 0 to 90 lie 185 to 275 degrees away, not 85 to 175 round the back.

@@ -10,6 +10,7 @@ mod kubelka_munk_identities;
 mod masking;
 mod masking_experiments;
 mod metamers;
+mod on_titanium;
 mod own_readings;
 mod properties;
 mod spectral_golden;

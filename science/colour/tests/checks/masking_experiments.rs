@@ -166,7 +166,7 @@ fn published_masking_experiments_from_class_ranges_alone() {
     let columns = header(table);
     let cases = rows(table);
     let laboratory = Laboratory { world: World::with_draws(2015, 512), viewing: Viewing::daylight().unwrap() };
-    let (mut values, mut verdicts) = (Vec::new(), Vec::new());
+    let (mut values, mut verdicts, mut found) = (Vec::new(), Vec::new(), Vec::new());
     for setting in SETTINGS {
         let mut stacks = laboratory.stacks(setting);
         for id in setting.cases {
@@ -174,19 +174,29 @@ fn published_masking_experiments_from_class_ranges_alone() {
             let cell = |name: &str| row[columns.iter().position(|c| c == name).unwrap()].as_str();
             let metric = if cell("quantity") == "dE_00" { Metric::Ciede2000 } else { Metric::Cie76 };
             let value: f64 = cell("value").parse().unwrap();
-            let draws = laboratory.differences(&mut stacks, cell("total_ceramic_mm").parse().unwrap(), metric);
+            let mm: f64 = cell("total_ceramic_mm").parse().unwrap();
+            let draws = laboratory.differences(&mut stacks, mm, metric);
             let interval = draws.interval();
+            let study = match (cell("first_author"), cell("pmid")) {
+                ("", "") => format!("{} {}", cell("journal"), cell("year")),
+                ("", pmid) => format!("PMID {pmid}, {}", cell("year")),
+                (author, _) => format!("{author} {}, {}", cell("year"), cell("journal")),
+            };
             if cell("qualifier") == "=" {
                 println!("{id} found {value} predicted {}", interval.in_words());
                 values.push((value, interval));
+                let group = cell("cement").to_owned();
+                found.push(Found { study, class: setting.class.name, group, mm, value, interval });
             } else {
                 let masked = !matches!(cell("qualifier"), ">" | "not shown <" | "not shown <=");
                 let chance = draws.share(|d| d <= value);
                 println!("{id} masked {masked} chance {chance:.2} predicted {}", interval.in_words());
-                verdicts.push((masked, chance));
+                verdicts.push((masked, chance, study));
             }
         }
     }
+    by_study(&found);
+    verdicts_by_study(&verdicts);
     let n = values.len() as f64;
     let covered = values.iter().filter(|(v, i)| (i.low..=i.high).contains(v)).count();
     let width = values.iter().map(|(_, i)| i.width()).sum::<f64>() / n;
@@ -197,10 +207,10 @@ fn published_masking_experiments_from_class_ranges_alone() {
     println!(
         "covered {covered} of {n}, mean width {width:.1}, mean error of the median {error:.2}, of the mean of the others {rival:.2}"
     );
-    let right = |masked: bool| verdicts.iter().filter(|(m, c)| *m == masked && (*c > 0.5) == masked).count();
-    let of = |masked: bool| verdicts.iter().filter(|(m, _)| *m == masked).count();
+    let right = |masked: bool| verdicts.iter().filter(|(m, c, _)| *m == masked && (*c > 0.5) == masked).count();
+    let of = |masked: bool| verdicts.iter().filter(|(m, ..)| *m == masked).count();
     let brier =
-        verdicts.iter().map(|(m, c)| (f64::from(u8::from(*m)) - c).powi(2)).sum::<f64>() / verdicts.len() as f64;
+        verdicts.iter().map(|(m, c, _)| (f64::from(u8::from(*m)) - c).powi(2)).sum::<f64>() / verdicts.len() as f64;
     let base = of(true) as f64 / verdicts.len() as f64;
     println!(
         "masked {} of {} right, not masked {} of {} right, Brier {brier:.3} against {:.3} of the base rate",
@@ -212,4 +222,122 @@ fn published_masking_experiments_from_class_ranges_alone() {
     );
     assert_eq!((values.len(), verdicts.len()), (21, 27));
     assert!(values.iter().all(|(_, i)| i.low >= 0.0 && i.high.is_finite()));
+}
+
+/// A measured value beside its prediction.
+struct Found {
+    study: String,
+    class: &'static str,
+    /// Cement: rows of one group form a series over thickness.
+    group: String,
+    mm: f64,
+    value: f64,
+    interval: answer::Interval,
+}
+
+/// Score of a 90 % interval: width, and 20 times what a value lies outside (Gneiting, Raftery 2007, J Am Stat Assoc 102:359-378, doi
+/// 10.1198/016214506000001437). Less is better.
+fn interval_score(low: f64, high: f64, value: f64) -> f64 {
+    (high - low) + 20.0 * ((low - value).max(0.0) + (value - high).max(0.0))
+}
+
+/// Mean and standard deviation of the others of the class: knows every other row and no optics.
+fn class_mean(rows: &[Found], i: usize) -> Option<(f64, f64)> {
+    let others: Vec<f64> =
+        (0..rows.len()).filter(|j| *j != i && rows[*j].class == rows[i].class).map(|j| rows[j].value).collect();
+    let n = others.len() as f64;
+    (n >= 3.0).then(|| {
+        let mean = others.iter().sum::<f64>() / n;
+        (mean, (others.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / (n - 1.0)).sqrt())
+    })
+}
+
+/// A straight line over thickness through the other rows of the same study and cement, with the scatter about it.
+fn line_over_thickness(rows: &[Found], i: usize) -> Option<(f64, f64)> {
+    let like = |j: &usize| *j != i && rows[*j].study == rows[i].study && rows[*j].group == rows[i].group;
+    let others: Vec<&Found> = (0..rows.len()).filter(like).map(|j| &rows[j]).collect();
+    let n = others.len() as f64;
+    let x = others.iter().map(|r| r.mm).sum::<f64>() / n;
+    let y = others.iter().map(|r| r.value).sum::<f64>() / n;
+    let sxx: f64 = others.iter().map(|r| (r.mm - x).powi(2)).sum();
+    if others.len() < 3 || sxx < 1e-9 {
+        return None;
+    }
+    let slope = others.iter().map(|r| (r.mm - x) * (r.value - y)).sum::<f64>() / sxx;
+    let at = |mm: f64| y + slope * (mm - x);
+    let rest: f64 = others.iter().map(|r| (r.value - at(r.mm)).powi(2)).sum();
+    Some((at(rows[i].mm), (rest / (n - 2.0)).sqrt()))
+}
+
+/// Coverage, width and score of each study, beside the two baselines where they can be made.
+fn by_study(rows: &[Found]) {
+    let mut studies: Vec<&str> = rows.iter().map(|r| r.study.as_str()).collect();
+    studies.sort_unstable();
+    studies.dedup();
+    for study in studies {
+        let own: Vec<usize> = (0..rows.len()).filter(|i| rows[*i].study == study).collect();
+        let n = own.len() as f64;
+        let covered = own
+            .iter()
+            .filter(|i| (rows[**i].interval.low..=rows[**i].interval.high).contains(&rows[**i].value))
+            .count();
+        let width = own.iter().map(|i| rows[*i].interval.width()).sum::<f64>() / n;
+        let ours = own
+            .iter()
+            .map(|i| interval_score(rows[*i].interval.low, rows[*i].interval.high, rows[*i].value))
+            .sum::<f64>()
+            / n;
+        let rival = |forecast: fn(&[Found], usize) -> Option<(f64, f64)>| -> Option<f64> {
+            let scores: Option<Vec<f64>> = own
+                .iter()
+                .map(|i| {
+                    forecast(rows, *i).map(|(m, sd)| interval_score(m - 1.645 * sd, m + 1.645 * sd, rows[*i].value))
+                })
+                .collect();
+            scores.map(|s| s.iter().sum::<f64>() / n)
+        };
+        let words = |score: Option<f64>| score.map_or("not possible".to_owned(), |s| format!("{s:.1}"));
+        let share = covered as f64 / n;
+        println!(
+            "validation | coverage of 90 % intervals, class ranges alone, {} values | {study} | 80 to 97 % | {covered} of {} ({:.0} %), mean width {width:.1} | {} | interval score {ours:.1}; class mean of the other rows {}; line over thickness {}",
+            own.len(),
+            own.len(),
+            100.0 * share,
+            if (0.8..=1.0).contains(&share) { "hit" } else { "miss" },
+            words(rival(class_mean)),
+            words(rival(line_over_thickness)),
+        );
+    }
+}
+
+/// Verdicts of each study: right ones, balanced accuracy, skill against the base rate of all verdicts.
+fn verdicts_by_study(verdicts: &[(bool, f64, String)]) {
+    let base = verdicts.iter().filter(|v| v.0).count() as f64 / verdicts.len() as f64;
+    let mut studies: Vec<&str> = verdicts.iter().map(|v| v.2.as_str()).collect();
+    studies.sort_unstable();
+    studies.dedup();
+    studies.push("all studies");
+    for study in studies {
+        let own: Vec<&(bool, f64, String)> =
+            verdicts.iter().filter(|v| study == "all studies" || v.2 == study).collect();
+        let rate = |masked: bool| {
+            let of: Vec<_> = own.iter().filter(|v| v.0 == masked).collect();
+            (of.iter().filter(|v| (v.1 > 0.5) == masked).count(), of.len())
+        };
+        let ((hit, masked), (refused, shown)) = (rate(true), rate(false));
+        let brier = |p: &dyn Fn(&(bool, f64, String)) -> f64| {
+            own.iter().map(|v| (f64::from(u8::from(v.0)) - p(v)).powi(2)).sum::<f64>() / own.len() as f64
+        };
+        let (ours, plain) = (brier(&|v| v.1), brier(&|_| base));
+        let skill = 1.0 - ours / plain;
+        let balanced = match (masked, shown) {
+            (0, _) | (_, 0) => "one kind only".to_owned(),
+            _ => format!("{:.0} %", 50.0 * (hit as f64 / masked as f64 + refused as f64 / shown as f64)),
+        };
+        println!(
+            "validation | masking verdicts, class ranges alone, {} | {study} | skill above 0 | masked {hit} of {masked}, not masked {refused} of {shown}, balanced accuracy {balanced}, skill {skill:.2} | {} | Brier {ours:.2} against {plain:.2} of the base rate {base:.2}",
+            own.len(),
+            if skill > 0.0 { "hit" } else { "miss" },
+        );
+    }
 }
