@@ -12,6 +12,12 @@ impl Field {
     /// The same body with distances.
     #[must_use]
     pub fn redistanced(&self) -> Self {
+        self.redistanced_where(|_| true)
+    }
+
+    /// The same body with distances; nodes that are not wanted get theirs to the nearest point found beside the surface only, which is cheaper.
+    #[must_use]
+    pub fn redistanced_where(&self, wanted: impl Fn(usize) -> bool) -> Self {
         let mut closest = self.points_beside_the_surface();
         let mut distance: Vec<f64> = closest
             .iter()
@@ -22,7 +28,7 @@ impl Field {
             self.hand_on(&mut closest, &mut distance, [sweep & 1 == 1, sweep >> 1 & 1 == 1, sweep >> 2 & 1 == 1]);
         }
         for (n, d) in distance.iter_mut().enumerate() {
-            if let Some(point) = closest[n] {
+            if let Some(point) = closest[n].filter(|_| wanted(n)) {
                 *d = d.min(self.refined(self.place(self.at(n)), point));
             }
         }
