@@ -42,4 +42,4 @@ pub use own::{OWN, OwnEvidence, before_and_after, is_own, own_groups, with_own_r
 pub use plan::{Fidelity, PlanError, Settings, plan};
 pub use rank::{Acceptability, Scale, Valued, WEIGHTS_PER_DRAW, Weighing, rank};
 pub use report::*;
-pub use show::NoColour;
+pub use show::{ColourChance, ColourDetail, Likeness, Masking, NoColour, SmileMatch, UnderLight, smile};

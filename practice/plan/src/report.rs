@@ -5,6 +5,7 @@
 
 use answer::{Basis, Caveat, Interval, Source, Unit, Verdict};
 use catalogue::words::{Build, Cause, Consequence, Construct, Grade, Material, Process, Question, Surface, Tooth};
+use crate::show::ColourDetail;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -292,6 +293,9 @@ pub struct ColourAnswer {
     pub masking: String,
     /// Layers from the outside in: name and thickness in mm.
     pub stack: Vec<(String, f64)>,
+    /// Intervals, both settings, lamp, likeness, what would mask.
+    #[serde(default)]
+    pub detail: ColourDetail,
 }
 
 /// Preparation of one abutment.

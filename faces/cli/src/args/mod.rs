@@ -9,7 +9,10 @@ mod strength;
 
 pub use case::CaseCommand;
 pub use catalogue::CatalogueCommand;
-pub use colour::ColourCommand;
+pub use colour::{
+    CharacteriseArgs, ColourCommand, CouplingArg, DrawArgs, InstrumentArg, LightArgs, MaskArgs, ObserverArg, PhotoArgs,
+    PredictArgs,
+};
 pub use evidence::{EvidenceCommand, Interval, PictureArgs, PoolArgs, PoolModel, Transform};
 pub use plan::{At, Fidelity, PlanArgs};
 pub use strength::StrengthCommand;

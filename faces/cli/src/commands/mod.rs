@@ -20,7 +20,7 @@ pub fn run(args: Args) -> Result<(), Failure> {
         Command::Plan(plan_args) => plan::run(&plan_args, data),
         Command::Case(command) => case::run(command),
         Command::Catalogue(command) => catalogue::run(command, data),
-        Command::Colour(command) => colour::run(command),
+        Command::Colour(command) => colour::run(command, data),
         Command::Evidence(command) => evidence::run(command, data),
         Command::Strength(command) => strength::run(command),
         Command::Schema => print_json(&::plan::Report::json_schema()),

@@ -1,6 +1,7 @@
 //! The dossier: everything a plan rests on, the verdict first.
 
 mod appendix;
+mod layers;
 mod option;
 mod pictures;
 mod questions;

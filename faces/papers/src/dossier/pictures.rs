@@ -20,6 +20,8 @@ pub(super) fn all(report: &Report, option: &PlannedOption, facts: &Facts) -> Vec
     drawn.extend(fan(&option.complication_curve, "nothing done again", "have needed nothing more"));
     drawn.extend(causes(option));
     drawn.extend(option.colour.iter().filter_map(colour));
+    drawn.extend(option.colour.iter().filter_map(super::layers::section));
+    drawn.extend(option.colour.iter().filter_map(super::layers::hiding));
     drawn.extend(option.preparation.iter().filter_map(|p| reduction(p, option.preparation.len() > 1)));
     drawn
 }

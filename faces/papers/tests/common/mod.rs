@@ -199,6 +199,7 @@ fn option(material: Material, build: Build, k: f64) -> PlannedOption {
             remade: 0.06,
             masking: "a denser grade would hide it".into(),
             stack: vec![("framework".into(), 0.5), ("veneer".into(), 0.9)],
+            detail: plan::ColourDetail::default(),
         }],
         preparation: vec![PreparationAnswer {
             tooth: tooth(45),
