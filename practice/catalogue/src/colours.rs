@@ -159,9 +159,7 @@ impl Catalogue {
     /// What is known of a substrate by its word: an own measured row before the default range.
     pub fn substrate(&self, word: &str) -> Option<&SubstrateRow> {
         let named = || self.substrates.iter().filter(|s| s.substrate == word);
-        named()
-            .find(|s| s.measured && s.role == "own_reading")
-            .or_else(|| named().find(|s| s.role == "default_range"))
+        named().find(|s| s.measured && s.role == "own_reading").or_else(|| named().find(|s| s.role == "default_range"))
     }
 
     /// Where people see and refuse a colour difference in a setting (`bench`, `in_mouth`), in the formula whose name begins so; of
