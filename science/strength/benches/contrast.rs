@@ -1,8 +1,11 @@
 //! Iterations and cost over stiffness contrast and size: inclusions within one field, and two fields joined by an interface stiffness.
 //!
-//! `cargo bench -p strength --bench contrast -- [N ...]` (N x N x N cells; default 31 66). Inclusions: 12 balls at fixed places and radii 0.08..0.2
-//! of the edge, covering about a tenth of the body. Joined: two fields, the upper one `contrast` times the lower, joined across a plane between
+//! `cargo bench -p strength --bench contrast -- [N ...]` (N x N x N cells; default 31 66). Apart: eight balls of radius 0.09..0.17 of the edge
+//! that do not touch. Touching: twelve balls of 0.08..0.2, several of which overlap or touch by a corner. Joined: two fields, the upper one `contrast` times the lower, joined across a plane between
 //! cells by a stiffness of E/t, G/t with t a tenth of a cell. Bottom clamped, shear and pressure on top, relative residual 1e-8.
+
+// A bench prints, and stops at the first fault.
+#![allow(clippy::expect_used, clippy::print_stdout)]
 
 use std::time::Instant;
 
@@ -33,14 +36,31 @@ fn block(n: i32, zs: std::ops::Range<i32>, stiff: impl Fn([f64; 3]) -> f64) -> T
     TrilinearField { cells }
 }
 
-fn inclusions(n: i32, contrast: f64) -> TrilinearSystem {
-    let balls: Vec<([f64; 3], f64)> = (0..12)
+type Ball = ([f64; 3], f64);
+
+fn apart() -> Vec<Ball> {
+    let shift = |k: usize, step: f64| 0.06 * (2.0 * (0.5 + step * k as f64).fract() - 1.0);
+    (0..8)
+        .map(|k| {
+            let middle = [k & 1, k >> 1 & 1, k >> 2].map(|side| 0.25 + 0.5 * side as f64);
+            let [x, y, z] = middle;
+            let radius = 0.09 + 0.08 * (0.3 + 0.381966 * k as f64).fract();
+            ([x + shift(k, 0.618034), y + shift(k, 0.754878), z + shift(k, 0.569840)], radius)
+        })
+        .collect()
+}
+
+fn touching() -> Vec<Ball> {
+    (0..12)
         .map(|k| {
             let k = f64::from(k);
             let place = [0.618034, 0.754878, 0.569840].map(|step| (0.5 + step * (k + 1.0)).fract());
             (place, 0.08 + 0.12 * (0.5 + 0.381966 * k).fract())
         })
-        .collect();
+        .collect()
+}
+
+fn inclusions(n: i32, contrast: f64, balls: &[Ball]) -> TrilinearSystem {
     let stiff = |p: [f64; 3]| {
         let within = balls.iter().any(|(c, r)| (0..3).map(|d| (p[d] - c[d]).powi(2)).sum::<f64>() < r * r);
         if within { contrast } else { 1.0 }
@@ -89,17 +109,20 @@ fn joined(n: i32, contrast: f64) -> TrilinearSystem {
     TrilinearSystem { spacing: h, fields, patches, fixed: bottom(n) }
 }
 
-#[allow(clippy::print_stdout)]
 fn main() {
     let sizes: Vec<i32> = std::env::args().filter_map(|a| a.parse().ok()).collect();
     let sizes = if sizes.is_empty() { vec![31, 66] } else { sizes };
     println!("threads {}", rayon::current_num_threads());
     println!("kind | N | unknowns | contrast | iterations | set up s | solve s | ns/unknown | MB");
     type Case = fn(i32, f64) -> TrilinearSystem;
-    let kinds: [(&str, Case); 2] = [("inclusions", inclusions), ("joined", joined)];
+    let kinds: [(&str, Case); 3] = [
+        ("apart", |n, contrast| inclusions(n, contrast, &apart())),
+        ("touching", |n, contrast| inclusions(n, contrast, &touching())),
+        ("joined", joined),
+    ];
     for (name, make) in kinds {
         for &n in &sizes {
-            for contrast in [1.0, 20.0, 1e2, 1e3, 1e4, 0.05, 1e-4] {
+            for contrast in [1.0, 20.0, 1e2, 1e3, 1e4, 1e-4] {
                 let system = make(n, contrast);
                 let begin = Instant::now();
                 let mut solver = TrilinearSolver::new(&system).expect("a supported block");
@@ -114,7 +137,7 @@ fn main() {
                     }
                 }
                 let begin = Instant::now();
-                let ended = solver.solve(&load, Effort::default(), &NoProgress);
+                let ended = solver.solve(&load, Effort { tolerance: 1e-8, iterations: 300 }, &NoProgress);
                 let solve = begin.elapsed().as_secs_f64();
                 let unknowns = solver.hierarchy().unknowns();
                 let iterations = ended.map_or_else(|e| e.to_string(), |(_, e)| e.iterations.to_string());

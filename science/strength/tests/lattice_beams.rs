@@ -4,6 +4,8 @@
 //! face: nodal mean by CalculiX 2.20 and scikit-fem 12 (N = 8, 15, 28), surface integral by PETSc through dolfinx 0.5.2 and by deal.II 9.4.1.
 //! The packages agree among themselves to all digits printed.
 
+#![allow(clippy::unwrap_used)]
+
 use answer::NoProgress;
 use strength::multigrid::{CellMatrix, Effort, FixedNode, TrilinearField, TrilinearSolver, TrilinearSystem};
 

@@ -1,5 +1,7 @@
 //! What a user of the lattice solver is promised: exact bars, superposition, the same bytes on any number of threads, and refusals by name.
 
+#![allow(clippy::unwrap_used)]
+
 use std::ops::ControlFlow;
 
 use answer::{NoProgress, Progress};

@@ -6,7 +6,7 @@ use std::ops::Range;
 
 use rayon::prelude::*;
 
-use super::element::cube_stiffness;
+use super::element::Cubes;
 use super::error::SolveError;
 use super::nodes::Nodes;
 use super::real::Real;
@@ -42,20 +42,13 @@ impl<V: Real> BlockRows<V> {
     pub(crate) fn assemble(system: &TrilinearSystem, nodes: &Nodes, uniform: bool) -> Result<Self, SolveError> {
         let mut members = Vec::new();
         let mut corner = Vec::new();
-        let mut cubes: Vec<((f64, f64), Box<[f64; 576]>)> = Vec::new();
+        let mut cubes = Cubes::new(system.spacing);
         for (number, field) in system.fields.iter().enumerate() {
             for (at, matrix) in &field.cells {
                 let entries = match matrix {
                     CellMatrix::Own(own) => Entries::Own(own),
                     CellMatrix::Uniform { .. } if !uniform => continue,
-                    CellMatrix::Uniform { lambda, mu } => {
-                        let key = (*lambda, *mu);
-                        let known = cubes.iter().position(|(k, _)| *k == key).unwrap_or_else(|| {
-                            cubes.push((key, cube_stiffness(*lambda, *mu, system.spacing)));
-                            cubes.len() - 1
-                        });
-                        Entries::Uniform(known)
-                    }
+                    CellMatrix::Uniform { lambda, mu } => Entries::Uniform(cubes.number(*lambda, *mu)),
                 };
                 let begin = corner.len();
                 for k in 0..8 {
@@ -73,7 +66,7 @@ impl<V: Real> BlockRows<V> {
             members.push(Member { nodes: begin..corner.len(), entries: Entries::Patch(number) });
         }
         Ok(sum_rows(&members, &corner, nodes.count, |member, i, j, block| match &member.entries {
-            Entries::Uniform(known) => add_block(block, |a, b| cubes[*known].1[(3 * i + a) * 24 + 3 * j + b]),
+            Entries::Uniform(known) => add_block(block, |a, b| cubes.entry(*known, 3 * i + a, 3 * j + b)),
             Entries::Own(own) => add_block(block, |a, b| f64::from(own[packed(3 * i + a, 3 * j + b)])),
             Entries::Patch(number) => add_block(block, |a, b| system.patches[*number].entry(i, a, j, b)),
         }))

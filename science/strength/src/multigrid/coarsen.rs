@@ -5,13 +5,14 @@
 //! around its own; patches of the same nodes are summed. A coarse unknown is held when the fine one on its place is; held fine unknowns that
 //! are not carried by held coarse ones alone are left out of P, and the cells around them get matrices of their own.
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 
 use rayon::prelude::*;
 
+use super::coarse_patches::{coarse_patches, take_in};
 use super::element::cube_stiffness;
 use super::nodes::{Nodes, RowTable};
-use super::system::{CellMatrix, FixedNode, Patch, PatchMatrix, TrilinearField, TrilinearSystem, packed, packed_len};
+use super::system::{CellMatrix, FixedNode, TrilinearField, TrilinearSystem, packed};
 use super::transfer::parents_along;
 
 /// Which components of each node are held, as bits; empty when none is.
@@ -73,8 +74,7 @@ pub(crate) fn coarsen(system: &TrilinearSystem, nodes: &Nodes, held: &Held) -> T
         })
         .collect();
     let mut coarse = TrilinearSystem { spacing: 2.0 * system.spacing, fields, patches: Vec::new(), fixed };
-    let loose = coarse_patches(system, nodes, held);
-    take_in(loose, &mut coarse);
+    take_in(coarse_patches(system, nodes, held), &mut coarse);
     coarse
 }
 
@@ -155,7 +155,7 @@ fn touched_cells(
 }
 
 /// Coarse nodes a fine node takes from, with their weights.
-fn parents(at: [i32; 3]) -> Vec<([i32; 3], f64)> {
+pub(super) fn parents(at: [i32; 3]) -> Vec<([i32; 3], f64)> {
     let axis = at.map(parents_along);
     let mut all = Vec::with_capacity(8);
     for &z in &axis[2].0[..axis[2].1] {
@@ -280,137 +280,4 @@ fn own(
         *p = *s as f32;
     }
     packed
-}
-
-/// Nodes of a patch, in order.
-type PatchNodes = Vec<(u32, [i32; 3])>;
-
-/// Patches on the coarse nodes, those of the same nodes and form summed: (nodes, is full) to packed matrix.
-fn coarse_patches(system: &TrilinearSystem, nodes: &Nodes, held: &Held) -> BTreeMap<(PatchNodes, bool), Vec<f64>> {
-    let products: Vec<((PatchNodes, bool), Vec<f64>)> =
-        system.patches.par_iter().with_min_len(64).map(|patch| coarse_patch(patch, nodes, held)).collect();
-    let mut sums: BTreeMap<(PatchNodes, bool), Vec<f64>> = BTreeMap::new();
-    for (key, matrix) in products {
-        match sums.entry(key) {
-            std::collections::btree_map::Entry::Vacant(v) => {
-                v.insert(matrix);
-            }
-            std::collections::btree_map::Entry::Occupied(mut o) => {
-                o.get_mut().iter_mut().zip(&matrix).for_each(|(s, m)| *s += m);
-            }
-        }
-    }
-    sums
-}
-
-fn coarse_patch(patch: &Patch, nodes: &Nodes, held: &Held) -> ((PatchNodes, bool), Vec<f64>) {
-    let mask = |(field, at): &(u32, [i32; 3])| nodes.find(*field, *at).and_then(|n| held.get(n)).copied().unwrap_or(0);
-    let masks: Vec<u8> = patch.nodes.iter().map(mask).collect();
-    let full = matches!(patch.matrix, PatchMatrix::Full(_)) || masks.iter().any(|m| *m != 0 && *m != 7);
-    let above: Vec<Vec<((u32, [i32; 3]), f64)>> = patch
-        .nodes
-        .iter()
-        .map(|(field, at)| parents(*at).into_iter().map(|(p, w)| ((*field, p), w)).collect())
-        .collect();
-    let mut coarse: PatchNodes = above.iter().flatten().map(|(n, _)| *n).collect();
-    coarse.sort_unstable();
-    coarse.dedup();
-    let d = if full { 3 } else { 1 };
-    let (n, m) = (patch.nodes.len(), coarse.len());
-    let place: Vec<Vec<(usize, f64)>> = above
-        .iter()
-        .map(|list| list.iter().map(|(node, w)| (coarse.partition_point(|c| c < node), *w)).collect())
-        .collect();
-    let free = |i: usize, a: usize| if full { masks[i] >> a & 1 == 0 } else { masks[i] == 0 };
-    // S P, row by row of the fine patch, then P^T of that.
-    let mut half = vec![0.0; n * d * m * d];
-    for i in 0..n {
-        for j in 0..n {
-            for a in 0..d {
-                for b in 0..d {
-                    if !(free(i, a) && free(j, b)) {
-                        continue;
-                    }
-                    let value = patch.entry(i, a, j, b);
-                    if value != 0.0 {
-                        for (at, w) in &place[j] {
-                            half[(i * d + a) * m * d + at * d + b] += w * value;
-                        }
-                    }
-                }
-            }
-        }
-    }
-    let mut packed_sum = vec![0.0; packed_len(m * d)];
-    for (i, list) in place.iter().enumerate() {
-        for (at, w) in list {
-            for a in 0..d {
-                let row = at * d + a;
-                for (column, value) in half[(i * d + a) * m * d..][..=row].iter().enumerate() {
-                    packed_sum[packed(row, column)] += w * value;
-                }
-            }
-        }
-    }
-    ((coarse, full), packed_sum)
-}
-
-/// Adds patches that lie within one cell that has a matrix of its own to that cell; the others stay patches.
-fn take_in(patches: BTreeMap<(PatchNodes, bool), Vec<f64>>, coarse: &mut TrilinearSystem) {
-    let tables: Vec<RowTable> =
-        coarse.fields.iter().map(|f| RowTable::new(f.cells.iter().map(|(at, _)| [at[1], at[2]]), 0)).collect();
-    for ((nodes, full), matrix) in patches {
-        if let Some(own) = lone_cell(&nodes, &tables, coarse) {
-            let (low, own) = own;
-            let corner = |i: usize| (0..3).map(|d| ((nodes[i].1[d] - low[d]) as usize) << d).sum::<usize>();
-            let d = if full { 3 } else { 1 };
-            for i in 0..nodes.len() * d {
-                for j in 0..=i {
-                    let value = matrix[packed(i, j)] as f32;
-                    let (p, q) = (corner(i / d), corner(j / d));
-                    if full {
-                        own[packed(3 * p + i % 3, 3 * q + j % 3)] += value;
-                    } else {
-                        for a in 0..3 {
-                            own[packed(3 * p + a, 3 * q + a)] += value;
-                        }
-                    }
-                }
-            }
-            continue;
-        }
-        let matrix: Vec<f32> = matrix.into_iter().map(|v| v as f32).collect();
-        let matrix = if full { PatchMatrix::Full(matrix) } else { PatchMatrix::Scalar(matrix) };
-        coarse.patches.push(Patch { nodes, matrix });
-    }
-}
-
-/// Lowest corner and matrix of the cell that holds all nodes and has a matrix of its own.
-fn lone_cell<'a>(
-    nodes: &PatchNodes,
-    tables: &[RowTable],
-    coarse: &'a mut TrilinearSystem,
-) -> Option<([i32; 3], &'a mut Box<[f32; 300]>)> {
-    let field = nodes.first()?.0;
-    let mut low = nodes[0].1;
-    let mut high = low;
-    for (f, at) in nodes {
-        if *f != field {
-            return None;
-        }
-        for d in 0..3 {
-            low[d] = low[d].min(at[d]);
-            high[d] = high[d].max(at[d]);
-        }
-    }
-    if (0..3).any(|d| high[d] - low[d] != 1) {
-        return None;
-    }
-    let row = tables[field as usize].row(low[1], low[2]);
-    let cells = &mut coarse.fields[field as usize].cells[row];
-    let at = cells.binary_search_by_key(&low[0], |(at, _)| at[0]).ok()?;
-    match &mut cells[at].1 {
-        CellMatrix::Own(own) => Some((low, own)),
-        CellMatrix::Uniform { .. } => None,
-    }
 }

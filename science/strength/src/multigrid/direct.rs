@@ -83,7 +83,7 @@ impl Factor {
                 row[j - from] = (row[j - from] - sum) / other[j - other_from];
             }
             let pivot = diagonal - dot(&row[..i - from], &row[..i - from]);
-            if !(pivot > VANISHED * diagonal) {
+            if pivot.is_nan() || pivot <= VANISHED * diagonal {
                 return Err(i);
             }
             row[i - from] = pivot.sqrt();
@@ -96,8 +96,8 @@ impl Factor {
         let mut motion = vec![0.0; row + 1];
         motion[row] = 1.0;
         let from = self.first[row] as usize;
-        for j in from..row {
-            motion[j] = -self.values[self.start[row] + j - from];
+        for (m, l) in motion[from..row].iter_mut().zip(&self.values[self.start[row]..]) {
+            *m = -l;
         }
         for i in (0..row).rev() {
             let from = self.first[i] as usize;

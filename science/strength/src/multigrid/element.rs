@@ -44,6 +44,35 @@ fn sign(corner: usize, axis: usize) -> f64 {
     if corner >> axis & 1 == 1 { 1.0 } else { -1.0 }
 }
 
+/// Stiffness matrices of the materials met so far, all of one edge length.
+#[derive(Debug, Clone)]
+pub(crate) struct Cubes {
+    spacing: f64,
+    materials: Vec<(f64, f64)>,
+    matrices: Vec<Box<[f64; 576]>>,
+}
+
+impl Cubes {
+    pub(crate) fn new(spacing: f64) -> Self {
+        Self { spacing, materials: Vec::new(), matrices: Vec::new() }
+    }
+
+    /// Number of the matrix of a material, computed at its first call.
+    pub(crate) fn number(&mut self, lambda: f64, mu: f64) -> usize {
+        self.materials.iter().rposition(|m| *m == (lambda, mu)).unwrap_or_else(|| {
+            self.materials.push((lambda, mu));
+            self.matrices.push(cube_stiffness(lambda, mu, self.spacing));
+            self.materials.len() - 1
+        })
+    }
+
+    /// Entry (i, j) of matrix `number`.
+    #[inline]
+    pub(crate) fn entry(&self, number: usize, i: usize, j: usize) -> f64 {
+        self.matrices[number][24 * i + j]
+    }
+}
+
 /// The eight distinct values of M, in N/mm: what a cell of one material needs in the sweep.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Core {

@@ -10,7 +10,7 @@
 
 use std::collections::BTreeMap;
 
-use super::element::cube_stiffness;
+use super::element::{Cubes, cube_stiffness};
 use super::nodes::Nodes;
 use super::parts;
 use super::system::{CellMatrix, TrilinearSystem, packed, packed_len};
@@ -149,22 +149,17 @@ impl Inclusions {
                 }
             }
         };
-        let mut cubes: Vec<((f64, f64), Box<[f64; 576]>)> = Vec::new();
+        let mut cubes = Cubes::new(system.spacing);
         for (number, field) in system.fields.iter().enumerate() {
             for (at, matrix) in &field.cells {
                 let corner = corners(nodes, number as u32, *at)?;
                 match matrix {
                     CellMatrix::Own(own) => add(&corner, &|i, j| f64::from(own[packed(i, j)])),
                     CellMatrix::Uniform { lambda, mu } => {
-                        let key = (*lambda, *mu);
-                        let at = cubes.iter().position(|(k, _)| *k == key).unwrap_or_else(|| {
-                            cubes.push((key, cube_stiffness(*lambda, *mu, system.spacing)));
-                            cubes.len() - 1
-                        });
-                        let cube = &cubes[at].1;
-                        add(&corner, &|i, j| cube[24 * i + j])
+                        let cube = cubes.number(*lambda, *mu);
+                        add(&corner, &|i, j| cubes.entry(cube, i, j));
                     }
-                };
+                }
             }
         }
         for patch in &system.patches {
@@ -244,7 +239,7 @@ fn cholesky(mut a: Vec<f64>) -> Option<Vec<f64>> {
             let sum: f64 = (0..j).map(|k| a[packed(i, k)] * a[packed(j, k)]).sum();
             let value = a[packed(i, j)] - sum;
             if i == j {
-                if !(value > 1e-9 * diagonal.abs()) {
+                if value.is_nan() || value <= 1e-9 * diagonal.abs() {
                     return None;
                 }
                 a[packed(i, i)] = value.sqrt();

@@ -5,6 +5,7 @@
 //! together. Knows no bodies, surfaces or stress. Equations, sources and limits: docs/methods/strength.md.
 
 mod blocks;
+mod coarse_patches;
 mod coarsen;
 mod direct;
 mod element;
