@@ -68,13 +68,13 @@ pub enum EvidenceCommand {
         reason: String,
     },
     /// Pool counts by the usual methods: any CSV file, or the study arms of a cell.
-    Pool(PoolArgs),
+    Pool(Box<PoolArgs>),
     /// As pool, with a forest: studies, pooled diamond, bar of a new setting.
-    Forest(PictureArgs),
+    Forest(Box<PictureArgs>),
     /// As pool, with a funnel and the tests on small studies.
-    Funnel(PictureArgs),
+    Funnel(Box<PictureArgs>),
     /// What the pool rests on: each study left out, influence, small studies, trim-and-fill, cumulative by year.
-    Sensitivity(PictureArgs),
+    Sensitivity(Box<PictureArgs>),
     /// Own results beside the studies, and how far they shift the odds.
     Compare {
         /// As JSON.

@@ -232,7 +232,7 @@ mod tests {
     fn asked(more: &[&str]) -> PoolArgs {
         let words = ["bisque", "evidence", "pool", "--data", "a.csv", "--events", "x", "--exposure", "t"];
         match Args::try_parse_from([&words[..], more].concat()).unwrap().command {
-            Command::Evidence(EvidenceCommand::Pool(args)) => args,
+            Command::Evidence(EvidenceCommand::Pool(args)) => *args,
             other => panic!("{other:?}"),
         }
     }

@@ -198,28 +198,23 @@ impl Analysis<'_> {
         let all: Vec<usize> = (0..self.counts.rows.len()).collect();
         let (names, design) = self.design()?;
         let p = names.len();
-        let (b, se, quantity): (Vec<f64>, Vec<f64>, Vec<(f64, f64, f64)>) = if self.args.model == PoolModel::Glmm {
+        let level = self.level();
+        if self.args.model == PoolModel::Glmm {
             let (events, sizes) = self.columns(&all);
             let fit = glmm(self.family(), &events, &sizes, &design, p, 25).map_err(|e| self.refused(e, &all))?;
-            let rows = (0..p).map(|j| {
-                let (low, high) = fit.interval(j, self.level());
-                (low, high, normal_p(fit.b[j] / fit.se(j)))
-            });
-            (fit.b.clone(), (0..p).map(|j| fit.se(j)).collect(), rows.collect())
-        } else {
-            let fit = regress(&self.effects(&all)?, &design, p, self.between(), self.errors())
-                .map_err(|e| self.refused(e, &all))?;
-            let rows = (0..p).map(|j| {
-                let (low, high) = fit.interval(j, self.level());
-                (low, high, fit.test(j).1)
-            });
-            (fit.b.clone(), (0..p).map(|j| fit.se(j)).collect(), rows.collect())
+            let row = |(j, name)| {
+                let (value, se, (low, high)) = (fit.b[j], fit.se(j), fit.interval(j, level));
+                Coefficient { name, value, se, low, high, p: normal_p(value / se) }
+            };
+            return Ok(names.into_iter().enumerate().map(row).collect());
+        }
+        let fit = regress(&self.effects(&all)?, &design, p, self.between(), self.errors())
+            .map_err(|e| self.refused(e, &all))?;
+        let row = |(j, name)| {
+            let (value, se, (low, high)) = (fit.b[j], fit.se(j), fit.interval(j, level));
+            Coefficient { name, value, se, low, high, p: fit.test(j).1 }
         };
-        let rows = names.into_iter().enumerate().map(|(j, name)| {
-            let (low, high, p) = quantity[j];
-            Coefficient { name, value: b[j], se: se[j], low, high, p }
-        });
-        Ok(rows.collect())
+        Ok(names.into_iter().enumerate().map(row).collect())
     }
 
     fn design(&self) -> Result<(Vec<String>, Vec<f64>), Failure> {
