@@ -1,6 +1,6 @@
 //! Several numbers at once, in the widest vectors the machine has.
 
-use pulp::Simd;
+use simd::Simd;
 
 /// A number type whose vectors the sweeps use. Sealed by its place.
 pub trait Lanes: Sized + Copy {

@@ -5,7 +5,7 @@
 
 use std::ops::Range;
 
-use pulp::{Simd, WithSimd};
+use simd::{Simd, WithSimd};
 
 use super::blocks::BlockRows;
 use super::element::Core;
@@ -130,7 +130,7 @@ impl LevelOperator {
     pub fn apply<T: Real>(&self, u: &[T], y: &mut [T]) {
         let x = parts::components(u, self.count);
         self.start(x, y);
-        let arch = pulp::Arch::new();
+        let arch = simd::Arch::new();
         let cores: Vec<CoreOf<T>> = self.cores.iter().map(CoreOf::new).collect();
         for parity in &self.slabs {
             let ranges: Vec<Range<usize>> = parity.iter().map(|s| s.nodes.clone()).collect();
@@ -154,7 +154,7 @@ impl LevelOperator {
     /// Zero, or the product of the block rows where there are any.
     fn start<T: Real>(&self, x: [&[T]; 3], y: &mut [T]) {
         let pieces = parts::split(y, self.count, &self.chunks);
-        let arch = pulp::Arch::new();
+        let arch = simd::Arch::new();
         parts::for_each(self.chunks.iter().zip(pieces).collect(), self.count, |(range, mut piece)| {
             piece.iter_mut().for_each(|row| row.fill(T::default()));
             let rows = self.blocks.rows_of(range);

@@ -98,7 +98,7 @@ impl Smoother {
         let t = parts::components(t, n);
         let [xs, rs, zs] = [x, r, z].map(|v| parts::split(v, n, &operator.chunks));
         let work: Vec<_> = operator.chunks.iter().zip(xs).zip(rs).zip(zs).collect();
-        let arch = pulp::Arch::new();
+        let arch = simd::Arch::new();
         parts::for_each(work, n, |(((range, x), mut r), z)| {
             arch.dispatch(
                 #[inline(always)]

@@ -5,7 +5,7 @@
 //! neighbours in x, multiplies by the 45 entries (eight values) and splits the result into what its left and its right nodes get;
 //! (3) each node adds both, and the sums and differences in y and z are undone. Sums are in a fixed order: the same bytes always.
 
-use pulp::Simd;
+use simd::Simd;
 
 use super::element::Core;
 use super::real::Real;
