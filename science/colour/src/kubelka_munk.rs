@@ -105,7 +105,7 @@ impl Slab {
 /// shortest of the three lists.
 pub fn lay(reflectance: &mut [f64], s: &[f64], k: &[f64], x: f64) {
     // The widest vector units the machine has; no product is fused, so that the bytes are the same on all.
-    pulp::Arch::new().dispatch(Lay { reflectance, s, k, x });
+    simd::Arch::new().dispatch(Lay { reflectance, s, k, x });
 }
 
 struct Lay<'a> {
@@ -115,11 +115,11 @@ struct Lay<'a> {
     x: f64,
 }
 
-impl pulp::WithSimd for Lay<'_> {
+impl simd::WithSimd for Lay<'_> {
     type Output = ();
 
     #[inline(always)]
-    fn with_simd<S: pulp::Simd>(self, _: S) {
+    fn with_simd<S: simd::Simd>(self, _: S) {
         let n = self.reflectance.len().min(self.s.len()).min(self.k.len());
         let (light, rest) = self.reflectance[..n].as_chunks_mut::<WIDTH>();
         let (s, s_rest) = self.s[..n].as_chunks::<WIDTH>();

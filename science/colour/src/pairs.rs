@@ -24,7 +24,7 @@ pub fn ciede2000_pairs(first: &[Lab], second: &[Lab]) -> Vec<f64> {
 /// The same, written into `out`; stops at the shortest of the three lists.
 pub fn ciede2000_into(first: &[Lab], second: &[Lab], out: &mut [f64]) {
     // The widest vector units the machine has; no sum is reordered and no product fused, so that the bytes are the same on all.
-    pulp::Arch::new().dispatch(Pairs { first, second, out });
+    simd::Arch::new().dispatch(Pairs { first, second, out });
 }
 
 struct Pairs<'a> {
@@ -33,11 +33,11 @@ struct Pairs<'a> {
     out: &'a mut [f64],
 }
 
-impl pulp::WithSimd for Pairs<'_> {
+impl simd::WithSimd for Pairs<'_> {
     type Output = ();
 
     #[inline(always)]
-    fn with_simd<S: pulp::Simd>(self, _: S) {
+    fn with_simd<S: simd::Simd>(self, _: S) {
         all(self.first, self.second, self.out);
     }
 }
