@@ -1,0 +1,52 @@
+//! The 27 quadratic shape functions of a unit cell, and the 5-point Gauss rule that carries cell integrals.
+
+/// Values of the three quadratics with nodes 0, 1/2, 1.
+pub(crate) fn values(x: f64) -> [f64; 3] {
+    [2.0 * (x - 0.5) * (x - 1.0), 4.0 * x * (1.0 - x), 2.0 * x * (x - 0.5)]
+}
+
+/// Their slopes.
+pub(crate) fn slopes(x: f64) -> [f64; 3] {
+    [4.0 * x - 3.0, 4.0 - 8.0 * x, 4.0 * x - 1.0]
+}
+
+/// Place of node `n` (x fastest) in half cells.
+pub(crate) fn corner(n: usize) -> [usize; 3] {
+    [n % 3, n / 3 % 3, n / 9]
+}
+
+/// Shape functions at `x` of the unit cell and their gradients in units of 1/cell.
+pub(crate) fn shape(x: [f64; 3]) -> ([f64; 27], [[f64; 3]; 27]) {
+    let (v, s) = (x.map(values), x.map(slopes));
+    let mut n = [0.0; 27];
+    let mut g = [[0.0; 3]; 27];
+    for i in 0..27 {
+        let [a, b, c] = corner(i);
+        n[i] = v[0][a] * v[1][b] * v[2][c];
+        g[i] = [s[0][a] * v[1][b] * v[2][c], v[0][a] * s[1][b] * v[2][c], v[0][a] * v[1][b] * s[2][c]];
+    }
+    (n, g)
+}
+
+/// Gauss-Legendre points and weights on 0..1.
+pub(crate) const GAUSS5: [(f64, f64); 5] = [
+    (0.046910077030668, 0.118463442528094544),
+    (0.230765344947158454, 0.239314335249683234),
+    (0.5, 0.284444444444444444),
+    (0.769234655052841546, 0.239314335249683234),
+    (0.953089922969332, 0.118463442528094544),
+];
+/// As above, 4 points.
+pub(crate) const GAUSS4: [(f64, f64); 4] = [
+    (0.0694318442029737124, 0.173927422568726929),
+    (0.330009478207571868, 0.326072577431273071),
+    (0.669990521792428132, 0.326072577431273071),
+    (0.930568155797026288, 0.173927422568726929),
+];
+
+/// Values at `x` of the five Lagrange polynomials through the points of [`GAUSS5`].
+pub(crate) fn lagrange(x: f64) -> [f64; 5] {
+    std::array::from_fn(|i| {
+        (0..5).filter(|j| *j != i).map(|j| (x - GAUSS5[j].0) / (GAUSS5[i].0 - GAUSS5[j].0)).product()
+    })
+}

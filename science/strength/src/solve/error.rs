@@ -1,0 +1,44 @@
+//! Why a model got no answer, naming the part.
+
+use crate::multigrid::SolveError;
+use thiserror::Error;
+
+/// Why a model was refused or its solution was not reached.
+#[derive(Debug, Clone, PartialEq, Error)]
+pub enum ModelError {
+    /// A number no material or lattice can have.
+    #[error("{part}: {quantity} is {found}, expected {expected}: correct it")]
+    OutOfRange {
+        /// Name of the part.
+        part: String,
+        /// The quantity.
+        quantity: &'static str,
+        /// What was given.
+        found: f64,
+        /// What is allowed.
+        expected: &'static str,
+    },
+    /// A body without material, or without end.
+    #[error("body {0} has no material on the lattice, or no end: give a bounded body larger than a cell")]
+    NoMaterial(String),
+    /// A part names a body that is not in the model.
+    #[error("{part} names body number {body}, of which there is none")]
+    NoBody {
+        /// Name of the part.
+        part: String,
+        /// Number given, from 0.
+        body: usize,
+    },
+    /// A support, load or interface that no surface of its body carries.
+    #[error("{0} lies nowhere on the surface of its body: move its region onto the body")]
+    Off(String),
+    /// A body that nothing holds.
+    #[error("body {0} is not held: support it, or join it to one that is")]
+    Unsupported(String),
+    /// The linear solver gave up.
+    #[error(transparent)]
+    Solve(#[from] SolveError),
+    /// No spectrum could be made.
+    #[error(transparent)]
+    Spectrum(#[from] crate::StrengthError),
+}

@@ -1,0 +1,170 @@
+//! A model: bodies, what joins, holds and loads them.
+
+use super::error::ModelError;
+use shape::Solid;
+use std::sync::Arc;
+
+/// Isotropic elastic constants.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Material {
+    /// Young's modulus, MPa (> 0).
+    pub young: f64,
+    /// Poisson ratio, 0 to below 0.5.
+    pub poisson: f64,
+}
+
+impl Material {
+    /// Lame constants (lambda, mu), MPa.
+    pub fn lame(&self) -> (f64, f64) {
+        let (e, nu) = (self.young, self.poisson);
+        (e * nu / ((1.0 + nu) * (1.0 - 2.0 * nu)), 0.5 * e / (1.0 + nu))
+    }
+}
+
+/// One body of one material.
+#[derive(Clone)]
+pub struct Body {
+    /// Name for messages.
+    pub name: String,
+    /// Its shape, mm.
+    pub solid: Arc<dyn Solid>,
+    /// Its material.
+    pub material: Material,
+    /// Free (thermal) strain, equal in all directions: expansion times change of temperature.
+    pub initial_strain: f64,
+}
+
+/// How a support acts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Given {
+    /// u = offset + gradient x, held weakly; zeros clamp.
+    Displacement {
+        /// Offset, mm.
+        offset: [f64; 3],
+        /// Gradient by rows: du_i/dx_j.
+        gradient: [[f64; 3]; 3],
+    },
+    /// Springs, N/mm3.
+    Foundation {
+        /// Along the normal.
+        normal: f64,
+        /// Across it.
+        tangential: f64,
+    },
+}
+
+/// A support on the part of a body's surface inside a region.
+#[derive(Clone)]
+pub struct Support {
+    /// Name for messages.
+    pub name: String,
+    /// Number of the body.
+    pub body: usize,
+    /// Surface points inside it are supported.
+    pub region: Arc<dyn Solid>,
+    /// How.
+    pub given: Given,
+}
+
+/// A uniform traction on the part of a body's surface inside a region.
+#[derive(Clone)]
+pub struct Load {
+    /// Name for messages.
+    pub name: String,
+    /// Number of the body.
+    pub body: usize,
+    /// Surface points inside it are loaded.
+    pub region: Arc<dyn Solid>,
+    /// Total force, N, spread evenly over the area found.
+    pub force: [f64; 3],
+}
+
+/// Stiffness between the surfaces of two bodies where they touch.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Interface {
+    /// Name for messages.
+    pub name: String,
+    /// Numbers of the two bodies.
+    pub bodies: [usize; 2],
+    /// E/t of the layer, N/mm3.
+    pub normal: f64,
+    /// G/t of the layer, N/mm3.
+    pub tangential: f64,
+    /// Surfaces at most this far apart touch, mm.
+    pub reach: f64,
+}
+
+/// What is to be solved.
+#[derive(Clone)]
+pub struct Model {
+    /// Edge of a cell, mm.
+    pub cell: f64,
+    /// Place of a lattice corner, mm: moving it tests how far the answer hangs on the lattice.
+    pub origin: [f64; 3],
+    /// Bodies.
+    pub bodies: Vec<Body>,
+    /// Interfaces.
+    pub interfaces: Vec<Interface>,
+    /// Supports.
+    pub supports: Vec<Support>,
+    /// Loads, acting together.
+    pub loads: Vec<Load>,
+}
+
+impl Model {
+    pub(crate) fn check(&self) -> Result<(), ModelError> {
+        let within = |part: &str, quantity, found: f64, holds: bool, expected| {
+            if found.is_finite() && holds {
+                return Ok(());
+            }
+            Err(ModelError::OutOfRange { part: part.into(), quantity, found, expected })
+        };
+        within("lattice", "cell edge", self.cell, self.cell > 0.0, "a finite number above 0")?;
+        for o in self.origin {
+            within("lattice", "origin", o, true, "a finite number")?;
+        }
+        for b in &self.bodies {
+            let m = b.material;
+            within(&b.name, "Young's modulus", m.young, m.young > 0.0, "a finite number above 0")?;
+            within(&b.name, "Poisson ratio", m.poisson, (0.0..0.5).contains(&m.poisson), "0 to below 0.5")?;
+            within(&b.name, "initial strain", b.initial_strain, true, "a finite number")?;
+            if !b.solid.bound().is_finite() {
+                return Err(ModelError::NoMaterial(b.name.clone()));
+            }
+        }
+        let exists = |part: &str, body: usize| {
+            if body < self.bodies.len() { Ok(()) } else { Err(ModelError::NoBody { part: part.into(), body }) }
+        };
+        for s in &self.supports {
+            exists(&s.name, s.body)?;
+            let numbers: Vec<f64> = match s.given {
+                Given::Displacement { offset, gradient } => {
+                    offset.iter().chain(gradient.iter().flatten()).copied().collect()
+                }
+                Given::Foundation { normal, tangential } => {
+                    for k in [normal, tangential] {
+                        within(&s.name, "foundation stiffness", k, k >= 0.0, "a finite number of at least 0")?;
+                    }
+                    vec![]
+                }
+            };
+            for x in numbers {
+                within(&s.name, "given displacement", x, true, "a finite number")?;
+            }
+        }
+        for l in &self.loads {
+            exists(&l.name, l.body)?;
+            for f in l.force {
+                within(&l.name, "force", f, true, "a finite number")?;
+            }
+        }
+        for i in &self.interfaces {
+            exists(&i.name, i.bodies[0])?;
+            exists(&i.name, i.bodies[1])?;
+            for k in [i.normal, i.tangential, i.reach] {
+                within(&i.name, "stiffness or reach", k, k >= 0.0, "a finite number of at least 0")?;
+            }
+        }
+        Ok(())
+    }
+}
