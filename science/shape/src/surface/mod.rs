@@ -3,6 +3,7 @@
 mod closest;
 mod index;
 mod ray;
+mod stl;
 
 use crate::solid::{Aabb, ShapeError};
 use crate::vector::{V, add, cross, dot, norm, scale, sub, unit};
