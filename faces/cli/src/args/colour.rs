@@ -108,7 +108,7 @@ pub struct PredictArgs {
 pub struct MaskArgs {
     /// The stack, CSV or JSON; a row `reference` or `wish` says what it is to look like.
     pub stack: PathBuf,
-    /// Layer whose thickness is sought, from 1 at the top; without it the lowest that scatters.
+    /// Layer whose thickness is sought, from 1 at the top; without it the lowest.
     #[arg(long)]
     pub layer: Option<usize>,
     /// Thinnest and thickest looked at, mm.

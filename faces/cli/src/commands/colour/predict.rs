@@ -7,7 +7,7 @@ use crate::commands::{facts, print_json, say};
 use crate::failure::Failure;
 use ::catalogue::Catalogue;
 use ::colour::{
-    Chances, Ensemble, Lab, Limits, Metric, ModelError, Viewing, contrast_ratio, difference, disc_reading,
+    Chances, Ensemble, Lab, Limits, Metric, ModelError, Spread, Viewing, contrast_ratio, difference, disc_reading,
     translucency, translucency00,
 };
 use answer::{Draws, Interval, World, six_figures};
@@ -38,7 +38,9 @@ pub fn run(args: &PredictArgs, data: Option<&Path>) -> Result<(), Failure> {
     let mut all = Vec::new();
     for light in &args.light {
         let viewing = viewing(light, args.observer)?;
-        all.push(seen(light, &stack, &ensemble, &viewing, &limits, &world, args.visibility)?);
+        // A wish is a colour in daylight to the 2 degree observer; elsewhere only a reference backing can be compared with.
+        let wish = stack.wish.filter(|_| light == "D65" && args.observer == ObserverArg::Two);
+        all.push(seen(light, &stack, wish, &ensemble, &viewing, &limits, &world, args.visibility)?);
     }
     if let Some(folder) = &args.out {
         draw(folder, &stack, &all[0], &ensemble, &read_under)?;
@@ -68,9 +70,11 @@ pub fn limits(catalogue: &Catalogue, setting: &str) -> Result<Limits, Failure> {
     Ok(Limits { metric, seen: found.seen, unacceptable: found.unacceptable, sd_log: found.sd_log })
 }
 
+#[allow(clippy::too_many_arguments)] // one stack: which, like what, by which light, to whom
 fn seen(
     light: &str,
     stack: &Described,
+    wish: Option<Spread>,
     ensemble: &Ensemble,
     viewing: &Viewing,
     limits: &[Limits; 2],
@@ -78,14 +82,13 @@ fn seen(
     visibility: f64,
 ) -> Result<Seen, Failure> {
     let colours = ensemble.predict(world, viewing).map_err(usage)?;
-    // A wish was read in daylight; under another light the same stack over the reference is what it should be like.
-    let wish = match (&stack.wish, &stack.reference) {
+    let wish = match (&wish, &stack.reference) {
         (_, Some(reference)) => {
             let other = Ensemble { backing: reference.clone(), ..ensemble.clone() };
             Some(other.predict(world, viewing).map_err(usage)?)
         }
-        (Some(spread), None) if light == "D65" => Some(spread.draws(world, "colour/wish")),
-        _ => None,
+        (Some(spread), None) => Some(spread.draws(world, "colour/wish")),
+        (None, None) => None,
     };
     let chances = wish.as_ref().map(|w| limits.map(|l| l.chances(&colours, w, world).weighted(visibility)));
     let difference = wish.map(|w| difference(&colours, &w, Metric::Ciede2000));
