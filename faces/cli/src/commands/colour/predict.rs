@@ -214,7 +214,11 @@ fn draw(folder: &Path, stack: &Described, seen: &Seen, ensemble: &Ensemble, view
     let wish = stack.wish.as_ref().map(|w| mean(&w.draws(&World::with_draws(1, 64), "colour/wish")));
     let (title, shown, words) = match (&seen.difference, wish) {
         (Some(d), Some(wish)) => (
-            format!("The prediction differs from the wish by \u{394}E00 {}.", d.interval().in_words()),
+            format!(
+                "The prediction differs from the {} by \u{394}E00 {}.",
+                if stack.reference.is_some() { "same over the reference" } else { "wish" },
+                d.interval().in_words()
+            ),
             wish,
             lab_words(wish),
         ),
