@@ -5,6 +5,7 @@ mod catalogue;
 mod colour;
 mod evidence;
 mod plan;
+mod shape;
 mod strength;
 
 pub use case::CaseCommand;
@@ -15,6 +16,10 @@ pub use colour::{
 };
 pub use evidence::{EvidenceCommand, Interval, PictureArgs, PoolArgs, PoolModel, Transform};
 pub use plan::{At, Fidelity, PlanArgs};
+pub use shape::{
+    AlignArgs, DistanceArgs, MeshArgs, SectionsArgs, ShapeCommand, SmallestBy, SurfaceView, ThicknessArgs, ThicknessBy,
+    UndercutArgs,
+};
 pub use strength::StrengthCommand;
 
 use clap::{Parser, Subcommand};
@@ -59,6 +64,9 @@ pub enum Command {
     /// Strength of simple bodies.
     #[command(subcommand)]
     Strength(StrengthCommand),
+    /// Surfaces and bodies: thickness, distance, sections, undercut, alignment, triangles.
+    #[command(subcommand)]
+    Shape(ShapeCommand),
     /// Print the schema of the plan's JSON.
     Schema,
 }

@@ -5,6 +5,7 @@ mod catalogue;
 mod colour;
 mod evidence;
 mod plan;
+mod shape;
 mod strength;
 
 use crate::args::{Args, Command};
@@ -23,6 +24,7 @@ pub fn run(args: Args) -> Result<(), Failure> {
         Command::Colour(command) => colour::run(command, data),
         Command::Evidence(command) => evidence::run(command, data),
         Command::Strength(command) => strength::run(command),
+        Command::Shape(command) => shape::run(command),
         Command::Schema => print_json(&::plan::Report::json_schema()),
     }
 }
