@@ -57,6 +57,7 @@ fn many_own_losses_raise_the_odds_here_and_few_lower_them() {
     let after = |lost: u32| {
         let own = plan::with_own_results(&shipped, &with(&[("O1", "own.north.a", 400, 1600, lost)]), &world).unwrap();
         assert!(own.words.iter().any(|w| w.contains("taken into the pooled evidence")));
+        assert!(!own.words.iter().any(|w| w.contains("replace or retire")), "{:?}", own.words);
         assert_eq!(own.laboratories.len(), 1);
         risk(&own.posterior, &world)
     };
