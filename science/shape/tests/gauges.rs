@@ -261,7 +261,7 @@ fn a_shelf_hides_what_lies_under_it() {
     let cap = Cylinder::new([0.0, 0.0, 3.5], 2.0, 1.0, 0.0).unwrap();
     let s = Surface::of(&Union::new(post, cap, 0.0).unwrap(), 0.15).unwrap();
     let u = undercut(&s, [0.0, 0.0, 1.0], &Withdrawal { floor: 0.3, least_depth: 0.02 }).unwrap();
-    // The post's wall stands straight, a metre deep in the cap's shadow; the underside of the cap lies over nothing and is floor.
+    // The post's wall stands straight, one deep in the cap's shadow; the underside of the cap lies over nothing and is floor.
     assert!((u.area / (2.0 * PI * 6.0) - 1.0).abs() < 0.03, "{}", u.area);
     assert!((u.depth - 1.0).abs() < 0.03, "{}", u.depth);
 }
