@@ -23,6 +23,7 @@ mod gauge;
 mod halfspace;
 mod heights;
 mod measures;
+mod mesh;
 mod motion;
 mod outline;
 mod primitives;
@@ -46,6 +47,7 @@ pub use gauge::{
 pub use halfspace::HalfSpace;
 pub use heights::Heights;
 pub use measures::{Measured, Measures, measure};
+pub use mesh::Flaws;
 pub use motion::{Motion, Placed};
 pub use outline::{Extruded, Outline, Revolved};
 pub use primitives::{Ball, Block, Capsule, Ellipsoid};
