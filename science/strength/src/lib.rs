@@ -22,6 +22,7 @@ pub mod plate;
 mod points;
 pub mod rim;
 mod risk_table;
+pub mod solve;
 pub mod specimen;
 pub mod spectrum;
 pub mod weibull;

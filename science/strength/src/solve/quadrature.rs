@@ -107,9 +107,8 @@ impl Gather<'_> {
         for k in 0..5 {
             for j in 0..5 {
                 let w = weight * l[1][j] * l[2][k];
-                for i in 0..5 {
-                    self.weights[i + 5 * (j + 5 * k)] += w * l[0][i];
-                }
+                let row = &mut self.weights[5 * (j + 5 * k)..][..5];
+                row.iter_mut().zip(l[0]).for_each(|(sum, l)| *sum += w * l);
             }
         }
     }
@@ -204,7 +203,9 @@ impl Gather<'_> {
                 // Beyond a sharp edge the flat facet is all that is known.
                 let smooth = steep > 0.5 && along > 0.7 * steep && distance.abs() < 0.1 * self.edge;
                 if !smooth || distance.abs() < 1e-11 * self.edge {
-                    let normal = if smooth { gradient.map(|g| g / steep) } else { flat };
+                    // A normal from differences is good to 1e-9; on a plane the facet's own is exact.
+                    let bent = smooth && along < (1.0 - 1e-8) * steep;
+                    let normal = if bent { gradient.map(|g| g / steep) } else { flat };
                     self.facets.push(Facet { local, at, normal, area });
                     continue;
                 }
