@@ -20,6 +20,7 @@ fn the_papers_of_a_shipped_case_can_be_read_in_the_surgery() {
         name: "bridge-45-47".into(),
         program: "test".into(),
         warnings: Vec::new(),
+        changes: false,
     };
     let catalogue = catalogue::Catalogue::shipped().unwrap();
     let posterior = plan::shipped_posterior().unwrap();

@@ -94,6 +94,11 @@ impl Values {
         self.consequence.get(consequence.word()).copied().unwrap_or(1.0)
     }
 
+    /// How far a weight that was given may be off, as a share of it.
+    pub fn weight_tolerance(&self) -> f64 {
+        self.odds.get("weight_tolerance").copied().unwrap_or(0.0)
+    }
+
     /// Weight of the chance of thin dentine beside the share removed.
     pub fn thin_dentine_weight(&self) -> f64 {
         self.tissue.get("thin_dentine_weight").copied().unwrap_or(0.0)

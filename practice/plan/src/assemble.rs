@@ -5,9 +5,10 @@ use crate::arms::arm_source;
 use crate::candidates::prepared_before;
 use crate::criteria::{CRITERIA, weighing};
 use crate::gates::gates;
-use crate::plan::{Settings, Shared, Shares};
+use crate::plan::{Settings, Shared};
 use crate::report::{Arch, ArchUnit, DefaultUsed, OpenQuestion, PlannedOption, Ranking, Report, Role, SCHEMA};
 use crate::sentence;
+use crate::shares::Shares;
 use answer::{Basis, Source, six_figures};
 use case::Case;
 use catalogue::Catalogue;
@@ -47,6 +48,8 @@ pub(crate) fn report(
             anchors: anchors(catalogue),
         },
         open_questions,
+        changes: None,
+        case_against: None,
         defaults: defaults(case),
         cautions: cautions(case),
         warnings: settings.warnings.clone(),

@@ -143,9 +143,17 @@ pub fn printed(amounts: &Amounts, catalogue: &Catalogue) -> Vec<CriterionValue> 
 /// How the case weighs the criteria, and in words.
 pub fn weighing(case: &Case, catalogue: &Catalogue) -> (Weighing, Vec<String>) {
     if let Some(w) = case.wish.weights {
-        let words =
-            format!("weights given: harm {}, looks {}, tissue {}, money {}", w.harm, w.looks, w.tissue, w.money);
-        return (Weighing::Fixed(vec![w.harm, w.looks, w.tissue, w.money]), vec![words]);
+        let tolerance = catalogue.values().weight_tolerance();
+        let words = format!(
+            "weights given: harm {}, looks {}, tissue {}, money {}, each taken as {:.0} % more or less",
+            w.harm,
+            w.looks,
+            w.tissue,
+            w.money,
+            100.0 * tolerance
+        );
+        let around = |w: f64| (w * (1.0 - tolerance), w * (1.0 + tolerance));
+        return (Weighing::Between([w.harm, w.looks, w.tissue, w.money].map(around).to_vec()), vec![words]);
     }
     if case.wish.order.is_empty() {
         let ranges = CRITERIA

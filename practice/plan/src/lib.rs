@@ -9,14 +9,17 @@
 //! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `mechanics`, `risks`, `curve`, `failures` |
 //! | will it show, what is lost, what does it cost | `show`, `lose`, `cost` |
 //! | in words | `answers`, `odds`, `sentence` |
-//! | one order | `criteria`, `rank`, `probes`, `plan`, `assemble` |
+//! | one order | `criteria`, `rank`, `shares`, `trades`, `plan`, `assemble`, `set` |
+//! | what would change it, what speaks against it | `search`, `probes`, `changes`, `against` |
 
+mod against;
 mod alternatives;
 mod answers;
 mod arms;
 mod assemble;
 mod bite;
 mod candidates;
+mod changes;
 mod cost;
 mod criteria;
 mod curve;
@@ -33,13 +36,20 @@ mod probes;
 mod rank;
 mod report;
 mod risks;
+mod search;
 mod sentence;
+mod set;
+mod shares;
 mod show;
 mod stops;
+mod trades;
 
+pub use against::{case_against, chosen};
 pub use arms::{BrokenPosterior, arms, is_current, model, refit, shipped_posterior};
 pub use own::{OWN, OwnEvidence, before_and_after, is_own, own_groups, with_own_results};
 pub use plan::{Fidelity, PlanError, Settings, plan};
 pub use rank::{Acceptability, Scale, Valued, WEIGHTS_PER_DRAW, Weighing, rank};
 pub use report::*;
+pub use set::{SetChoice, as_a_set};
 pub use show::{ColourChance, ColourDetail, Likeness, Masking, NoColour, SmileMatch, UnderLight, smile};
+pub use trades::{Trade, weights_from_trades};

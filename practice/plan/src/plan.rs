@@ -1,19 +1,21 @@
 //! The main job: a case in, a ranked plan out.
 
+use crate::against::{case_against, chosen};
 use crate::answers::Found;
 use crate::assemble::report;
 use crate::bite::Bite;
 use crate::candidates::{Candidate, candidates};
 use crate::cost::{Cost, cost};
-use crate::criteria::{Amounts, active, printed, valued, weighing};
+use crate::criteria::{Amounts, CRITERIA, active, printed, valued, weighing};
 use crate::dimensions::Dimensions;
 use crate::failures::failures;
 use crate::lose::{Lost, Teeth, lost};
 use crate::mechanics::{Bodies, StressPerNewton, stress};
-use crate::probes::probes;
 use crate::rank::{Valued, rank};
-use crate::report::{GuidelineNote, OpenQuestion, PlannedOption, Report, Stop};
+use crate::report::{GuidelineNote, PlannedOption, Report, Stop};
 use crate::risks::{Anchoring, Risks};
+use crate::search::Again;
+use crate::shares::Shares;
 use crate::show::{Scene, Shown};
 use crate::stops::{override_reason, stops};
 use answer::{Interrupted, Progress, Verdict, World, six_figures};
@@ -66,6 +68,8 @@ pub struct Settings {
     pub program: String,
     /// Warnings about the input, carried into the report.
     pub warnings: Vec<String>,
+    /// Whether to search for what would change the answer.
+    pub changes: bool,
 }
 
 /// Why no plan was made.
@@ -89,13 +93,13 @@ pub(crate) struct Shared<'a> {
     scene: Scene,
     teeth: Teeth,
     anchoring: Anchoring,
-    table: Arc<RiskTable>,
-    bodies: Arc<Bodies>,
+    pub(crate) table: Arc<RiskTable>,
+    pub(crate) bodies: Arc<Bodies>,
 }
 
 /// One option, computed.
-struct Computed {
-    candidate: Candidate,
+pub(crate) struct Computed {
+    pub(crate) candidate: Candidate,
     dimensions: Dimensions,
     stops: Vec<Stop>,
     stress: Option<StressPerNewton>,
@@ -131,14 +135,22 @@ pub fn plan(
         order.par_iter().map(|&i| shared.printed(&computed, i, &acceptability, settings)).collect();
     let open_questions = match settings.fidelity {
         Fidelity::Instant => Vec::new(),
-        Fidelity::Quick => open_questions(&shared, &computed, &order, 6, 128, progress)?,
-        Fidelity::Full => open_questions(&shared, &computed, &order, computed.len(), 512, progress)?,
+        Fidelity::Quick => Again::of(&shared, &computed, &order, 6, 128).open_questions(progress)?,
+        Fidelity::Full => Again::of(&shared, &computed, &order, computed.len(), 512).open_questions(progress)?,
     };
-    Ok(report(&shared, options, acceptability, too_close, open_questions, settings))
+    let changes =
+        if settings.changes { Some(Again::of(&shared, &computed, &order, 6, 128).changes(progress)?) } else { None };
+    let mut report = report(&shared, options, acceptability, too_close, open_questions, settings);
+    report.changes = changes;
+    if let Some(named) = &case.chosen {
+        let id = chosen(&report, named).map(|o| o.id.clone());
+        report.case_against = id.and_then(|id| case_against(&report, &id, named.reason.as_deref()));
+    }
+    Ok(report)
 }
 
 impl<'a> Shared<'a> {
-    fn of(
+    pub(crate) fn of(
         world: World,
         case: &'a Case,
         catalogue: &'a Catalogue,
@@ -162,7 +174,7 @@ impl<'a> Shared<'a> {
         })
     }
 
-    fn compute(&self, candidate: Candidate) -> Computed {
+    pub(crate) fn compute(&self, candidate: Candidate) -> Computed {
         let dimensions = Dimensions::of(self.case, &candidate, self.catalogue);
         let stops = stops(self.case, &candidate, &dimensions, self.catalogue);
         let stress = stress(&self.world, self.case, &candidate, &dimensions, self.catalogue, &self.bodies);
@@ -193,7 +205,7 @@ impl<'a> Shared<'a> {
 
     /// Order of the options (those asked for first, stopped ones last among them), their acceptabilities by index, and whether the first
     /// two are too close. Options asked for and the others are each ranked among themselves.
-    fn order(&self, computed: &[Computed]) -> (Vec<usize>, Shares, bool) {
+    pub(crate) fn order(&self, computed: &[Computed]) -> (Vec<usize>, Shares, bool) {
         let mut shares = Shares::none(computed.len());
         for asked in [false, true] {
             let group: Vec<usize> = (0..computed.len())
@@ -239,6 +251,7 @@ impl<'a> Shared<'a> {
         for (j, &i) in group.iter().enumerate() {
             shares.ranks[i].clone_from(&result.shares[j]);
             shares.dominated[i] = result.dominated_by[j].map(|d| computed[group[d]].candidate.id());
+            shares.regret[i] = Some(result.regret[j]);
         }
         shares.mean_weights = std::array::from_fn(|j| result.mean_weights.get(j).copied().unwrap_or(0.0));
         shares.ways = result.ways;
@@ -290,6 +303,9 @@ impl<'a> Shared<'a> {
             asked: self.asked(one),
             first_share: six_figures(shares.first(i)),
             rank_shares: shares.ranks(i).iter().map(|s| six_figures(*s)).collect(),
+            regret: shares.regret[i].map(six_figures),
+            regret_years: shares.regret[i].and_then(|r| self.in_years(r, shares)).map(six_figures),
+            done_again: Some(one.risks.complication().by(10.0).interval().rounded()),
             dominated_by: shares.dominated[i].clone(),
             answers,
             failures: failures(self.case, &one.candidate, &one.risks, self.catalogue),
@@ -300,6 +316,13 @@ impl<'a> Shared<'a> {
             guidelines: self.guidelines(&one.candidate, settings),
             criteria: printed(&one.amounts, self.catalogue),
         }
+    }
+
+    /// A difference on the value scale in restoration-years, by the mean weight of harm.
+    fn in_years(&self, value: f64, shares: &Shares) -> Option<f64> {
+        let harm = self.catalogue.values().criterion(CRITERIA[0])?;
+        let weight = shares.mean_weights[0];
+        (weight > 0.0).then(|| value / weight * (harm.worst - harm.best).abs())
     }
 
     fn guidelines(&self, candidate: &Candidate, settings: &Settings) -> Vec<GuidelineNote> {
@@ -341,79 +364,4 @@ impl Computed {
     fn is_stopped(&self) -> bool {
         self.stops.iter().any(|s| s.forbids)
     }
-}
-
-/// Acceptabilities by the index of the option; stopped ones have none. Weights and ways are those of the last group ranked.
-pub(crate) struct Shares {
-    ranks: Vec<Vec<f64>>,
-    dominated: Vec<Option<String>>,
-    pub(crate) mean_weights: [f64; 4],
-    pub(crate) ways: usize,
-}
-
-impl Shares {
-    fn none(count: usize) -> Self {
-        Self { ranks: vec![Vec::new(); count], dominated: vec![None; count], mean_weights: [0.0; 4], ways: 0 }
-    }
-
-    fn first(&self, i: usize) -> f64 {
-        self.ranks[i].first().copied().unwrap_or(0.0)
-    }
-
-    fn ranks(&self, i: usize) -> &[f64] {
-        &self.ranks[i]
-    }
-
-    fn expected_rank(&self, i: usize) -> f64 {
-        self.ranks[i].iter().enumerate().map(|(b, s)| b as f64 * s).sum()
-    }
-}
-
-/// Every open question answered in every way, the leading options ranked anew with fewer draws.
-fn open_questions(
-    shared: &Shared<'_>,
-    computed: &[Computed],
-    order: &[usize],
-    leading: usize,
-    draws: usize,
-    progress: &dyn Progress,
-) -> Result<Vec<OpenQuestion>, PlanError> {
-    let leaders: Vec<Candidate> = order.iter().take(leading).map(|&i| computed[i].candidate.clone()).collect();
-    if leaders.len() < 2 {
-        return Ok(Vec::new());
-    }
-    let world = World::with_draws(shared.world.seed(), draws);
-    let few = shared.posterior.thinned(draws);
-    let ranked = |case: &Case| -> Result<Vec<(String, f64)>, PlanError> {
-        let again = Shared::of(world, case, shared.catalogue, &few, shared.table.clone(), shared.bodies.clone())?;
-        let computed: Vec<Computed> = leaders.iter().map(|c| again.compute(c.clone())).collect();
-        let (order, shares, _) = again.order(&computed);
-        Ok(order.into_iter().map(|i| (computed[i].candidate.title(), shares.first(i))).collect())
-    };
-    let now = ranked(shared.case)?;
-    let first = &now[0];
-    let open = probes(shared.case);
-    progress.check(0, open.len() + 1)?;
-    let mut list: Vec<OpenQuestion> = open
-        .par_iter()
-        .map(|probe| {
-            let mut outcomes = Vec::new();
-            let mut swing: f64 = 0.0;
-            for (answer, with) in &probe.answers {
-                let then = ranked(with)?;
-                let share = then.iter().find(|(title, _)| *title == first.0).map_or(0.0, |(_, s)| *s);
-                swing = swing.max((share - first.1).abs());
-                outcomes.push((answer.clone(), then[0].0.clone()));
-            }
-            Ok(OpenQuestion {
-                field: probe.field.clone(),
-                question: probe.question.clone(),
-                flips: outcomes.iter().any(|(_, title)| *title != first.0),
-                outcomes,
-                swing: six_figures(swing),
-            })
-        })
-        .collect::<Result<_, PlanError>>()?;
-    list.sort_by(|a, b| b.flips.cmp(&a.flips).then(b.swing.total_cmp(&a.swing)).then(a.field.cmp(&b.field)));
-    Ok(list)
 }

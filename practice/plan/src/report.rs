@@ -3,9 +3,9 @@
 //! Every number is rounded to six significant digits; probabilities are shares 0..1; years are years from placing. The JSON
 //! schema is generated from these types (`Report::json_schema`); `schema` names its version.
 
+use crate::show::ColourDetail;
 use answer::{Basis, Caveat, Interval, Source, Unit, Verdict};
 use catalogue::words::{Build, Cause, Consequence, Construct, Grade, Material, Process, Question, Surface, Tooth};
-use crate::show::ColourDetail;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -47,6 +47,12 @@ pub struct Report {
     pub ranking: Ranking,
     /// Open questions, the one that could change the choice most first.
     pub open_questions: Vec<OpenQuestion>,
+    /// What would change the answer, smallest change first; none while it was not asked for.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub changes: Option<Changes>,
+    /// The strongest honest argument against what the dentist chose; none while nothing is chosen.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub case_against: Option<CaseAgainst>,
     /// Everything assumed because it was not given.
     pub defaults: Vec<DefaultUsed>,
     /// Cautions that every paper carries.
@@ -134,6 +140,15 @@ pub struct PlannedOption {
     pub first_share: f64,
     /// Expected rank acceptability: share of coming first, second, third ...
     pub rank_shares: Vec<f64>,
+    /// What choosing it costs on average against the best of each way of weighing, on the value scale 0..1; none where it takes no part.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub regret: Option<f64>,
+    /// The same in restoration-years: regret over the mean weight of harm, times the years between harm's anchors.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub regret_years: Option<f64>,
+    /// Share of restorations on which something is done again within ten years without their being lost.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub done_again: Option<Interval>,
     /// True when another option is better or equal in every draw on every criterion.
     pub dominated_by: Option<String>,
     /// The six answers, in the order of [`Question::ALL`].
@@ -384,6 +399,47 @@ pub struct OpenQuestion {
     pub flips: bool,
     /// Largest change of the first option's share (0..1).
     pub swing: f64,
+}
+
+/// What would change the answer.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Changes {
+    /// Changes that put another option first, smallest first.
+    pub found: Vec<Change>,
+    /// Changes tried, each computed again.
+    pub tried: usize,
+    /// Draws of each computation.
+    pub draws: usize,
+}
+
+/// One change of the case that puts another option first.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct Change {
+    /// `finding`, `dimension`, `priority` or `grade`.
+    pub kind: String,
+    /// What would have to be otherwise, in plain words.
+    pub what: String,
+    /// How large it is: steps on a list, or the millimetres over half a millimetre; for sorting.
+    pub size: f64,
+    /// What then comes first.
+    pub first: String,
+    /// Share of the ways of weighing it in which that comes first then.
+    pub share: f64,
+}
+
+/// The strongest argument against a choice.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct CaseAgainst {
+    /// Id of the option chosen.
+    pub choice: String,
+    /// Its title.
+    pub title: String,
+    /// Why it was chosen, where the dentist wrote it.
+    pub reason: Option<String>,
+    /// The option it is held against: the best other one.
+    pub rival: Option<String>,
+    /// The points, gravest first; each a sentence with its figures.
+    pub points: Vec<String>,
 }
 
 /// Something assumed because it was not given.

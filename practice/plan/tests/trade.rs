@@ -17,6 +17,7 @@ fn planned(file: &str, text: &str, edit: impl Fn(&mut Case)) -> Report {
         name: file.into(),
         program: "test".into(),
         warnings: Vec::new(),
+        changes: false,
     };
     plan(&case, &Catalogue::shipped().unwrap(), &shipped_posterior().unwrap(), &settings, &NoProgress).unwrap()
 }

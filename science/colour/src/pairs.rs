@@ -110,8 +110,9 @@ fn pair(l1: f64, a1: f64, b1: f64, l2: f64, a2: f64, b2: f64) -> (f64, bool) {
     let (lightness, chroma, hue) =
         ((l2 - l1) * (all * s_c * s_h), (c2 - c1) * (all * s_l * s_h), d_h * (all * s_l * s_c));
     let square = lightness * lightness + chroma * chroma + hue * hue + rotation * chroma * hue;
-    // Negated, so that what is not a number goes the plain way too.
-    (square.max(0.0).sqrt(), !(product + dot > OPPOSITE * product))
+    // What is not a number goes the plain way too.
+    let together = product + dot;
+    (square.max(0.0).sqrt(), together.is_nan() | (together <= OPPOSITE * product))
 }
 
 /// exp(-((h - 275)/25)^2) of the hue whose cosine and sine are given; h in 0..360 degrees as the formula counts it.

@@ -1,5 +1,6 @@
 //! The command line: one file a command.
 
+mod anatomy;
 mod case;
 mod catalogue;
 mod colour;
@@ -8,6 +9,7 @@ mod plan;
 mod shape;
 mod strength;
 
+pub use anatomy::{AnatomyCommand, LeastArgs, ToothArgs};
 pub use case::CaseCommand;
 pub use catalogue::CatalogueCommand;
 pub use colour::{
@@ -61,6 +63,9 @@ pub enum Command {
     /// Clinical evidence: the living library of study arms, pooled and drawn.
     #[command(subcommand)]
     Evidence(EvidenceCommand),
+    /// Forms of teeth, and what a preparation takes.
+    #[command(subcommand)]
+    Anatomy(AnatomyCommand),
     /// Strength of simple bodies.
     #[command(subcommand)]
     Strength(StrengthCommand),

@@ -17,6 +17,9 @@ pub struct PlanArgs {
     /// Print the whole report as JSON instead of the summary.
     #[arg(long)]
     pub json: bool,
+    /// Search what would change the order, too (takes longer).
+    #[arg(long)]
+    pub changes: bool,
     /// How much is computed anew.
     #[arg(long, value_enum, default_value_t = Fidelity::Quick)]
     pub fidelity: Fidelity,

@@ -1,5 +1,6 @@
 //! One file a command.
 
+mod anatomy;
 mod case;
 mod catalogue;
 mod colour;
@@ -23,6 +24,7 @@ pub fn run(args: Args) -> Result<(), Failure> {
         Command::Catalogue(command) => catalogue::run(command, data),
         Command::Colour(command) => colour::run(command, data),
         Command::Evidence(command) => evidence::run(command, data),
+        Command::Anatomy(command) => anatomy::run(command, data),
         Command::Strength(command) => strength::run(command),
         Command::Shape(command) => shape::run(command),
         Command::Schema => print_json(&::plan::Report::json_schema()),

@@ -59,6 +59,7 @@ pub fn run(args: &PlanArgs, data: Option<&Path>) -> Result<(), Failure> {
         name: file.trim_end_matches(".toml").to_owned(),
         program: format!("bisque {}", env!("CARGO_PKG_VERSION")),
         warnings: carried,
+        changes: args.changes,
     };
     let meter = Meter::new("planning");
     let report = ::plan::plan(&case, &catalogue, &posterior, &settings, &meter).map_err(|e| match e {

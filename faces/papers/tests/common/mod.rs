@@ -115,6 +115,9 @@ fn option(material: Material, build: Build, k: f64) -> PlannedOption {
         asked: true,
         first_share: 0.62 / k,
         rank_shares: vec![0.62 / k, 0.2],
+        regret: Some(0.04 * k),
+        regret_years: Some(0.6 * k),
+        done_again: Some(scaled(k, 0.06, 0.17, 0.31)),
         dominated_by: None,
         answers: vec![
             answer(
@@ -199,7 +202,7 @@ fn option(material: Material, build: Build, k: f64) -> PlannedOption {
             remade: 0.06,
             masking: "a denser grade would hide it".into(),
             stack: vec![("framework".into(), 0.5), ("veneer".into(), 0.9)],
-            detail: plan::ColourDetail::default(),
+            detail: ColourDetail::default(),
         }],
         preparation: vec![PreparationAnswer {
             tooth: tooth(45),
@@ -310,6 +313,8 @@ pub fn report() -> Report {
             ways: 8192,
             anchors: vec!["harm: from 0 to 4 years lost in 15".into()],
         },
+        changes: None,
+        case_against: None,
         open_questions: vec![
             OpenQuestion {
                 field: "bite.grinding".into(),

@@ -288,7 +288,10 @@ pub fn hiding() -> Curves {
         across: "thickness of the core, mm".into(),
         upright: "difference \u{394}E00 to the same over a light core".into(),
         lines: vec![line("dense", 12.0), line("middle", 17.0), line("clear", 24.0)],
-        limits: vec![Threshold { at: 1.8, label: "half refuse".into() }, Threshold { at: 0.8, label: "half see".into() }],
+        limits: vec![
+            Threshold { at: 1.8, label: "half refuse".into() },
+            Threshold { at: 0.8, label: "half see".into() },
+        ],
         mark: Some(Threshold { at: 1.0, label: "room there is".into() }),
         decimals: [2, 1],
     }

@@ -160,6 +160,9 @@ impl Laboratory {
     }
 }
 
+/// Mean and standard deviation a baseline foretells for one row from the others.
+type Forecast = fn(&[Found], usize) -> Option<(f64, f64)>;
+
 #[test]
 fn published_masking_experiments_from_class_ranges_alone() {
     let table = include_str!("../reference/masking_cases.csv");
@@ -287,7 +290,7 @@ fn by_study(rows: &[Found]) {
             .map(|i| interval_score(rows[*i].interval.low, rows[*i].interval.high, rows[*i].value))
             .sum::<f64>()
             / n;
-        let rival = |forecast: fn(&[Found], usize) -> Option<(f64, f64)>| -> Option<f64> {
+        let rival = |forecast: Forecast| -> Option<f64> {
             let scores: Option<Vec<f64>> = own
                 .iter()
                 .map(|i| {

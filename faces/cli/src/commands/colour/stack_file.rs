@@ -159,11 +159,11 @@ impl Workshop<'_> {
         let (material, grade) = class_of(row)?;
         if let (Some(material), Some(grade)) = (material, grade) {
             let bands = self.catalogue.medium_for(material, grade);
-            if let (false, Ok(own)) = (bands.is_empty(), own_medium(&bands)) {
-                if let Ok(draws) = own.draws(self.world, &bands[0].medium) {
-                    defaults.push(format!("{}: own medium {}", row.label(), bands[0].medium));
-                    return Ok((draws, 0.0));
-                }
+            if let (Some(first), Ok(own)) = (bands.first(), own_medium(&bands))
+                && let Ok(draws) = own.draws(self.world, &first.medium)
+            {
+                defaults.push(format!("{}: own medium {}", row.label(), first.medium));
+                return Ok((draws, 0.0));
             }
         }
         let (ratio, at) = self.ratio(row, material, grade, defaults)?;
