@@ -9,7 +9,7 @@
 //! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `mechanics`, `risks`, `curve`, `failures` |
 //! | will it show, what is lost, what does it cost | `show`, `lose`, `cost` |
 //! | in words | `answers`, `odds`, `sentence` |
-//! | one order | `criteria`, `rank`, `shares`, `trades`, `plan`, `assemble`, `set` |
+//! | one order | `criteria`, `rank`, `shares`, `trades`, `plan`, `assemble` |
 //! | what would change it, what speaks against it | `search`, `probes`, `changes`, `against` |
 
 mod against;
@@ -38,7 +38,6 @@ mod report;
 mod risks;
 mod search;
 mod sentence;
-mod set;
 mod shares;
 mod show;
 mod stops;
@@ -50,6 +49,5 @@ pub use own::{OWN, OwnEvidence, before_and_after, is_own, own_groups, with_own_r
 pub use plan::{Fidelity, PlanError, Settings, plan};
 pub use rank::{Acceptability, Scale, Valued, WEIGHTS_PER_DRAW, Weighing, rank};
 pub use report::*;
-pub use set::{SetChoice, as_a_set};
 pub use show::{ColourChance, ColourDetail, Likeness, Masking, NoColour, SmileMatch, UnderLight, smile};
 pub use trades::{Trade, weights_from_trades};

@@ -43,7 +43,6 @@ fn patch(solid: Arc<dyn Solid>, cell: f64) -> f64 {
             size = size.max(exact.abs());
         }
     }
-    println!("patch: {} iterations, error {:e}", s.convergence.iterations, worst / size);
     worst / size
 }
 
@@ -64,7 +63,6 @@ fn volume_and_area_of_a_ball_converge() {
         let pi = std::f64::consts::PI;
         errors.push(((m.volume / (4.0 / 3.0 * pi) - 1.0).abs(), (m.area / (4.0 * pi) - 1.0).abs()));
     }
-    println!("ball: {errors:?}");
     // Two or three cells a radius: well under the 0.1 % asked of measures.
     assert!(errors[0].0 < 1e-3 && errors[1].0 < 1e-4 && errors[1].1 < 1e-3, "{errors:?}");
 }
@@ -84,7 +82,6 @@ fn a_bar_in_tension_is_uniform() {
     // 10 N on 1 mm2 over about 4 mm2 of side (whole facets near the ends of the region): s_W = 10 A^(1/m).
     let area: f64 = s.surface(0).iter().filter(|p| middle.distance(p.at) < 0.0).map(|p| p.area).sum();
     let found = spectrum.equivalent_stress(10.0) / area.powf(0.1);
-    println!("bar: {} iterations, {} unknowns, s_W {found}", s.convergence.iterations, p.unknowns());
     // The edges cut tetrahedra into flats that miss the square section by under 1 %.
     assert!((found / 10.0 - 1.0).abs() < 0.01 && excluded == 0.0, "{found}");
 }
