@@ -2,10 +2,7 @@
 //!
 //! The union with fillet r is its closing by a ball of radius r (Serra 1982, Image analysis and mathematical morphology, Academic Press, memory):
 //! all places that no ball of radius r reaches while it stays outside both bodies. With distances a, b and D' = {a >= r and b >= r}, where the
-//! ball's centre may be, the signed distance of the closing is
-//!
-//!     f(p) = r - |p - D'|
-//!
+//! ball's centre may be, the signed distance of the closing is f(p) = r - |p - D'|,
 //! exact inside, and exact outside up to the distance r. The nearest place of D' is found by projecting p on both linearised levels at once
 //! (two constraints, active set) until it rests; for planes one step does. So the fillet has radius r in corners of every angle and between
 //! curved bodies, as far as a and b are true distances there.

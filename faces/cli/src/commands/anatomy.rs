@@ -69,6 +69,7 @@ fn tooth(args: &ToothArgs, catalogue: &Catalogue) -> Result<(), Failure> {
 /// The tooth from four sides.
 fn pictures(form: &ToothForm, args: &ToothArgs) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     let surface = contour(form, args.cell).map_err(|e| Failure::Usage(e.to_string()))?;
+    let heights: Vec<Option<f64>> = surface.points.iter().map(|p| Some(p[2])).collect();
     let sides = [
         ("facial", [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]),
         ("lingual", [0.0, -1.0, 0.0], [0.0, 0.0, 1.0]),
@@ -83,11 +84,13 @@ fn pictures(form: &ToothForm, args: &ToothArgs) -> Result<Vec<(String, Vec<u8>)>
                 view: View { from, up },
                 map: ColourMap::OneWay,
                 steps: None,
-                quantity: "form".to_owned(),
+                quantity: "height above the enamel edge".to_owned(),
                 unit: "mm".to_owned(),
                 spots: Vec::new(),
             };
-            let drawn = surface_picture(&surface.points, &surface.facets, SurfaceValues::Plain, &how)
+            // Seen from the top a crown has little relief of its own: steps of height show its cusps and grooves.
+            let values = if name == "chewing" { SurfaceValues::AtPoints(&heights) } else { SurfaceValues::Plain };
+            let drawn = surface_picture(&surface.points, &surface.facets, values, &how)
                 .map_err(|e| Failure::Usage(e.to_string()))?;
             let png = drawn.png().map_err(|e| Failure::Usage(e.to_string()))?;
             Ok((format!("tooth-{}-{name}.png", args.tooth), png))
