@@ -343,7 +343,9 @@ impl<'a> Data<'a> {
             }
             tau2 = next;
         }
-        Err(PoolError::NotConverged)
+        // Steps that neither shrink nor grow are rounding: the root is then known to far more than is ever printed.
+        let scale = tau2 + self.effects.iter().map(|e| e.v).fold(f64::INFINITY, f64::min);
+        if last.abs() <= 1e-10 * scale { Ok(tau2) } else { Err(PoolError::NotConverged) }
     }
 
     fn log_likelihood(&self, fit: &Fit, tau2: f64, restricted: bool) -> Result<f64, PoolError> {
