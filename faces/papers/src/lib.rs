@@ -13,7 +13,6 @@ mod dossier;
 mod facts;
 pub mod html;
 mod said;
-mod screen;
 mod stops;
 pub mod terminal;
 

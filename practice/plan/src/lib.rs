@@ -49,5 +49,5 @@ pub use own::{OWN, OwnEvidence, before_and_after, is_own, own_groups, with_own_r
 pub use plan::{Fidelity, PlanError, Settings, plan};
 pub use rank::{Acceptability, Scale, Valued, WEIGHTS_PER_DRAW, Weighing, rank};
 pub use report::*;
-pub use show::{ColourChance, ColourDetail, Likeness, Masking, NoColour, SmileMatch, UnderLight, smile};
+pub use show::{ColourChance, ColourDetail, Likeness, Masking, NoColour, SmileMatch, UnderLight, own_medium, smile};
 pub use trades::{Trade, weights_from_trades};

@@ -1,6 +1,6 @@
 //! The layers over an abutment in section, and what hides a dark one: difference against thickness by grade.
 
-use crate::{said, screen};
+use crate::said;
 use picture::axis::figure;
 use picture::forms::{CurveLine, CurvePoint, Curves, StackLayer, StackSection, Threshold, curves, stack_section};
 use picture::{Scene, Undrawable};
@@ -18,13 +18,13 @@ pub(super) fn section(colour: &ColourAnswer) -> Option<Drawn> {
     let layers = colour.stack.iter().map(|(name, mm)| StackLayer {
         label: name.clone(),
         thickness: *mm,
-        colour: screen::rgb(colour.wish_lab),
+        colour: picture::screen_colour(colour.wish_lab),
     });
     Some(stack_section(&StackSection {
         title: said::sentence(&title),
         unit: "mm".to_owned(),
         layers: layers.collect(),
-        backing: (colour.substrate.clone(), screen::rgb(colour.substrate_lab)),
+        backing: (colour.substrate.clone(), picture::screen_colour(colour.substrate_lab)),
         decimals: 2,
     }))
 }

@@ -1,6 +1,6 @@
 //! The pictures of an option, each with a title that states its finding; nothing where there is nothing to draw.
 
-use crate::{Facts, said, screen};
+use crate::{Facts, said};
 use answer::Unit;
 use catalogue::words::{Process, Question};
 use picture::axis::{figure, round_end};
@@ -114,9 +114,9 @@ fn colour(colour: &ColourAnswer) -> Option<Drawn> {
     };
     Some(swatches(&Swatches {
         title: format!("Over {} the prediction differs from the wish by {middle}{range}.", colour.tooth.code()),
-        wish: screen::rgb(colour.wish_lab),
+        wish: picture::screen_colour(colour.wish_lab),
         wish_words: format!("{}; {}", lab(colour.wish_lab), colour.wish),
-        draws: colour.predicted_draws.iter().map(|d| screen::rgb(*d)).collect(),
+        draws: colour.predicted_draws.iter().map(|d| picture::screen_colour(*d)).collect(),
         draws_words: format!("mean {}", lab(colour.predicted_lab)),
         notes: vec![
             format!("Seen side by side: {}.", odds::of_hundred(colour.seen)),

@@ -5,6 +5,7 @@
 //! any colour-vision deficiency; the two-way map is light in its middle and darkens equally to either side, blue to orange.
 
 use crate::palette::Rgb;
+use crate::screen_colour;
 
 /// A colour map.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -25,7 +26,7 @@ const WARM: [Lab; 3] = [[34.0, 34.0, 34.0], [62.0, 26.0, 30.0], [91.0, 0.0, 0.0]
 impl ColourMap {
     /// Colour at a share of the range, 0 to 1 (clamped).
     pub fn at(self, share: f64) -> Rgb {
-        rgb(self.lab(share))
+        screen_colour(self.lab(share))
     }
 
     /// CIELAB at a share of the range.
@@ -72,24 +73,6 @@ fn walk(path: &[Lab], share: f64) -> Lab {
         rest -= length;
     }
     path[spans]
-}
-
-/// sRGB (IEC 61966-2-1) of a CIELAB colour under D65, clipped to what a screen can show.
-fn rgb([l, a, b]: Lab) -> Rgb {
-    let fy = (l + 16.0) / 116.0;
-    let back = |f: f64| if f > 6.0 / 29.0 { f.powi(3) } else { 3.0 * (6.0f64 / 29.0).powi(2) * (f - 4.0 / 29.0) };
-    let (x, y, z) = (0.95047 * back(fy + a / 500.0), back(fy), 1.08883 * back(fy - b / 200.0));
-    let linear = [
-        3.2404542 * x - 1.5371385 * y - 0.4985314 * z,
-        -0.9692660 * x + 1.8760108 * y + 0.0415560 * z,
-        0.0556434 * x - 0.2040259 * y + 1.0572252 * z,
-    ];
-    let [r, g, b] = linear.map(|c| {
-        let c = c.clamp(0.0, 1.0);
-        let s = if c <= 0.0031308 { 12.92 * c } else { 1.055 * c.powf(1.0 / 2.4) - 0.055 };
-        (255.0 * s).round() as u8
-    });
-    Rgb(r, g, b)
 }
 
 #[cfg(test)]

@@ -19,6 +19,7 @@ mod wish;
 
 pub use alike::{SmileMatch, smile};
 pub use detail::{ColourChance, ColourDetail, Likeness, Masking, UnderLight};
+pub use stack::own_medium;
 
 use crate::candidates::Candidate;
 use crate::dimensions::Dimensions;

@@ -145,14 +145,18 @@ pub(super) fn ratio_of(catalogue: &Catalogue, material: &str) -> Result<(Range, 
     Ok((row.fact.figure, row.thickness_mm.map_or(1.0, Range::middle)))
 }
 
-/// S and K of an own medium on the working grid.
-fn own_medium(bands: &[&MediumRow]) -> Result<Measured, String> {
+/// Scattering and absorption of an own medium on the working grid, from its rows in order of wavelength.
+///
+/// # Errors
+/// In words, when the bands do not cover the visible or a figure is impossible.
+pub fn own_medium(bands: &[&MediumRow]) -> Result<Measured, String> {
+    let Some(first) = bands.first() else { return Err("an own medium without rows".to_owned()) };
     let nm: Vec<f64> = bands.iter().map(|b| b.wavelength_nm).collect();
     let spectrum = |pick: fn(&MediumRow) -> f64| {
         let values: Vec<f64> = bands.iter().map(|b| pick(b)).collect();
-        Spectrum::from_grid(&nm, &values).map_err(|e| format!("own medium {}: {e}", bands[0].medium))
+        Spectrum::from_grid(&nm, &values).map_err(|e| format!("own medium {}: {e}", first.medium))
     };
-    let optics = Optics::new(spectrum(|b| b.scattering)?, spectrum(|b| b.absorption)?, bands[0].index)
+    let optics = Optics::new(spectrum(|b| b.scattering)?, spectrum(|b| b.absorption)?, first.index)
         .map_err(|e| e.to_string())?;
     Ok(Measured {
         optics,

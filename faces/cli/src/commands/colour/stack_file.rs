@@ -4,9 +4,9 @@ use super::stack_rows::StackRow;
 use ::catalogue::words::{Grade, Material};
 use ::catalogue::{Catalogue, Range};
 use ::colour::{
-    Backing, Coupling, Family, Instrument, Lab, LayerDraws, Measured, Opacity, Optics, Readings, Spectrum, Spread,
-    Viewing, backings,
+    Backing, Coupling, Family, Instrument, Lab, LayerDraws, Opacity, Optics, Readings, Spread, Viewing, backings,
 };
+use ::plan::own_medium;
 use answer::{Draws, Issue, World};
 use std::sync::Arc;
 
@@ -267,22 +267,6 @@ impl Workshop<'_> {
             .map(|b| (b, !measured))
             .map_err(|e| Box::new(row.complain("L", e.to_string(), "the colour of a body", "read it again")))
     }
-}
-
-/// S and K of an own medium on the working grid.
-fn own_medium(bands: &[&::catalogue::MediumRow]) -> Result<Measured, String> {
-    let nm: Vec<f64> = bands.iter().map(|b| b.wavelength_nm).collect();
-    let spectrum = |pick: fn(&::catalogue::MediumRow) -> f64| {
-        let values: Vec<f64> = bands.iter().map(|b| pick(b)).collect();
-        Spectrum::from_grid(&nm, &values).map_err(|e| e.to_string())
-    };
-    let optics = Optics::new(spectrum(|b| b.scattering)?, spectrum(|b| b.absorption)?, bands[0].index)
-        .map_err(|e| e.to_string())?;
-    Ok(Measured {
-        optics,
-        sd_log_scattering: spectrum(|b| b.sd_log_scattering)?,
-        sd_log_absorption: spectrum(|b| b.sd_log_absorption)?,
-    })
 }
 
 fn class_of(row: &StackRow) -> Result<(Option<Material>, Option<Grade>), Box<Issue>> {

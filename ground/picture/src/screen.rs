@@ -1,13 +1,13 @@
 //! CIELAB to the sRGB of a screen: CIE 15:2018 (section 8.2.1, inverse) with white D65 (X 95.047, Y 100, Z 108.883), then IEC
 //! 61966-2-1:1999. What a screen cannot show is cut to its range; a picture says that screens differ.
 
-use picture::Rgb;
+use crate::palette::Rgb;
 
 /// White of D65, 2 degree observer, Y = 100.
 const WHITE: [f64; 3] = [95.047, 100.0, 108.883];
 
-/// Nearest colour of the screen, channel by channel.
-pub(crate) fn rgb([l, a, b]: [f64; 3]) -> Rgb {
+/// Nearest colour of the screen to a CIELAB colour (L*, a*, b*), channel by channel.
+pub fn screen_colour([l, a, b]: [f64; 3]) -> Rgb {
     let fy = (l + 16.0) / 116.0;
     let cube = |f: f64| if f > 6.0 / 29.0 { f.powi(3) } else { 3.0 * (6.0f64 / 29.0).powi(2) * (f - 4.0 / 29.0) };
     let [x, y, z] =
@@ -39,7 +39,7 @@ mod tests {
             ([87.7347, -86.1827, 83.1793], Rgb(0, 255, 0)),
             ([32.2970, 79.1875, -107.8602], Rgb(0, 0, 255)),
         ] {
-            let Rgb(r, g, b) = rgb(lab);
+            let Rgb(r, g, b) = screen_colour(lab);
             for (got, wanted) in [(r, corner.0), (g, corner.1), (b, corner.2)] {
                 // Matrices are printed with seven decimals: one step of a channel.
                 assert!(got.abs_diff(wanted) <= 1, "{lab:?}: {got} for {wanted}");
