@@ -104,24 +104,36 @@ impl Table {
     /// Holds that all these columns are there.
     ///
     /// # Errors
-    /// An issue for each one missing, with the name it was probably meant to have.
+    /// An issue for each one missing that was probably meant under another name, and one for all the others together.
     pub fn require(&self, columns: &[&str]) -> Result<(), Vec<Issue>> {
-        let missing: Vec<Issue> = columns
-            .iter()
-            .filter(|c| !self.header.index.contains_key(**c))
-            .map(|c| {
-                let near = answer::nearest_name(c, self.header.names.iter().map(String::as_str));
-                let remedy =
-                    near.map_or(format!("add the column `{c}`"), |n| format!("rename `{n}` to `{c}`, or add `{c}`"));
-                Issue::error(
-                    Place { line: Some(1), ..Place::file(&*self.file) },
+        let complain = |found: String, expected: String, remedy: String| {
+            Issue::error(Place { line: Some(1), ..Place::file(&*self.file) }, found, expected, remedy)
+        };
+        let (mut issues, mut absent) = (Vec::new(), Vec::new());
+        for c in columns.iter().filter(|c| !self.header.index.contains_key(**c)) {
+            match answer::nearest_name(c, self.header.names.iter().map(String::as_str)) {
+                Some(near) => issues.push(complain(
                     format!("column `{c}` is missing"),
                     format!("a column named `{c}`"),
-                    remedy,
-                )
-            })
-            .collect();
-        if missing.is_empty() { Ok(()) } else { Err(missing) }
+                    format!("rename `{near}` to `{c}`, or add `{c}`"),
+                )),
+                None => absent.push(format!("`{c}`")),
+            }
+        }
+        match absent.as_slice() {
+            [] => {}
+            [one] => issues.push(complain(
+                format!("column {one} is missing"),
+                format!("a column named {one}"),
+                format!("add the column {one}"),
+            )),
+            several => issues.push(complain(
+                format!("{} columns are missing: {}", several.len(), several.join(", ")),
+                "all of them, empty where nothing is known".to_owned(),
+                "add them to the head of the table".to_owned(),
+            )),
+        }
+        if issues.is_empty() { Ok(()) } else { Err(issues) }
     }
 
     /// Reads every row by a function; all issues are gathered.

@@ -149,3 +149,10 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn columns_that_are_not_there_at_all_are_one_mistake() {
+    let issues = Table::parse("t.csv", "id\nx\n").unwrap().require(&["source", "basis", "material"]).unwrap_err();
+    assert_eq!(issues.len(), 1);
+    assert!(["source", "basis", "material"].iter().all(|c| issues[0].found.contains(c)), "{}", issues[0].found);
+}
