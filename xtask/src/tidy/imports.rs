@@ -27,7 +27,7 @@ pub const HOUSE: &[Place] = &[
         "plan",
         &["case", "anatomy", "catalogue", "colour", "evidence", "strength", "shape", "answer", "numerics"],
     ),
-    ("practice", "register", &["case", "catalogue", "survival", "evidence", "answer", "numerics"]),
+    ("practice", "register", &["case", "catalogue", "survival", "evidence", "table", "answer", "numerics"]),
     ("faces", "store", &["register", "plan", "answer"]),
     ("faces", "papers", &["plan", "register", "picture", "case", "catalogue", "answer"]),
     ("faces", "print", &["papers"]),
