@@ -1,5 +1,6 @@
 //! What papers are made of: a document of sections, a section of blocks, words with a few marks.
 
+use crate::form::Form;
 use picture::{Scene, Table};
 
 /// A run of words with one mark.
@@ -157,12 +158,22 @@ pub enum Weight {
 }
 
 impl Weight {
-    /// The word that opens the note.
+    /// The English word that opens the note.
     pub fn word(self) -> &'static str {
         match self {
             Self::Remark => "Note",
             Self::Caution => "Caution",
             Self::Stop => "Stop",
+        }
+    }
+
+    /// The word that opens the note in the document's language.
+    pub fn word_in(self, form: &Form) -> &str {
+        let [remark, caution, stop] = &form.words.notes;
+        match self {
+            Self::Remark => remark,
+            Self::Caution => caution,
+            Self::Stop => stop,
         }
     }
 }
@@ -192,6 +203,8 @@ pub enum Block {
     Folded(Words, Vec<Block>),
     /// Names and values.
     Facts(Vec<(String, Words)>),
+    /// Words, then as many ruled lines to be filled by hand.
+    Blank(Words, usize),
 }
 
 /// A part of a document under its own heading.
@@ -223,6 +236,8 @@ pub struct Document {
     pub sections: Vec<Section>,
     /// What stands at the foot.
     pub closing: Vec<Block>,
+    /// Language and size.
+    pub form: Form,
 }
 
 /// ASCII letters, digits and `-` only.

@@ -2,7 +2,7 @@
 //! left, stops, the one question; the rest in one line each.
 
 use crate::blocks::{Block, Document, Section, Words};
-use crate::{choice, said, stops};
+use crate::{Form, choice, said, stops};
 use answer::Basis;
 use plan::{PlannedOption, Report, Role};
 
@@ -34,6 +34,7 @@ pub fn brief(report: &Report) -> Document {
         opening,
         sections,
         closing: vec![Block::Paragraph(said::LIMITS_OF_USE.into())],
+        form: Form::default(),
     }
 }
 

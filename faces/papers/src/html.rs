@@ -1,8 +1,9 @@
-//! A document as one self-contained HTML file in British English: no script, nothing fetched, one style in the head, allowed by a
+//! A document as one self-contained HTML file in its own language: no script, nothing fetched, one style in the head, allowed by a
 //! policy written into the file; skip link, landmarks, captions, heads of rows and columns; readable on a light and a dark screen
 //! and printed on A4.
 
 use crate::blocks::{Block, Cell, Document, Grid, Section, Span, Weight, Words};
+use crate::form::Form;
 use picture::palette::style_rules;
 use picture::{Ink, Scene, Theme, escape, svg_inline};
 use std::fmt::Write;
@@ -11,7 +12,7 @@ const STYLE: &str = include_str!("style.css");
 
 /// The document as HTML.
 pub fn page(document: &Document) -> String {
-    let mut writer = Writer { out: String::new(), figures: 0, within: false };
+    let mut writer = Writer { out: String::new(), figures: 0, within: false, form: document.form.clone() };
     writer.document(document);
     writer.out
 }
@@ -30,6 +31,8 @@ struct Writer {
     figures: usize,
     /// True within a section.
     within: bool,
+    /// Language and size.
+    form: Form,
 }
 
 impl Writer {
@@ -40,14 +43,18 @@ impl Writer {
 
     fn document(&mut self, document: &Document) {
         let title = escape(&document.title);
-        self.put("<!doctype html>\n<html lang=\"en-GB\" dir=\"ltr\">\n<head>\n<meta charset=\"utf-8\">");
+        let dir = if self.form.right_to_left { "rtl" } else { "ltr" };
+        let large = if self.form.large { " class=\"large\"" } else { "" };
+        let lang = crate::blocks::plain_id(&self.form.lang);
+        self.put("<!doctype html>");
+        self.put(&format!("<html lang=\"{lang}\" dir=\"{dir}\"{large}>\n<head>\n<meta charset=\"utf-8\">"));
         self.put(
             "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">",
         );
         self.put("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">");
         self.put("<meta name=\"color-scheme\" content=\"light dark\">");
         let _ = write!(self.out, "<title>{title}</title>\n<style>\n{}</style>\n</head>\n<body>\n", style());
-        self.put("<a class=\"skip\" href=\"#main\">Skip to the text</a>");
+        self.put(&format!("<a class=\"skip\" href=\"#main\">{}</a>", escape(&self.form.words.skip)));
         let _ = write!(self.out, "<header>\n<h1>{title}</h1>\n</header>\n<main id=\"main\">\n");
         self.blocks(&document.opening);
         if document.sections.len() > 3 {
@@ -60,7 +67,7 @@ impl Writer {
     }
 
     fn contents(&mut self, sections: &[Section]) {
-        self.put("<nav aria-label=\"Contents\">\n<ul>");
+        self.put(&format!("<nav aria-label=\"{}\">\n<ul>", escape(&self.form.words.contents)));
         for s in sections {
             let _ = writeln!(self.out, "<li><a href=\"#{}\">{}</a></li>", s.id, escape(&s.title));
         }
@@ -109,6 +116,14 @@ impl Writer {
                 self.blocks(blocks);
                 self.put("</details>");
             }
+            Block::Blank(words, lines) => {
+                self.put("<div class=\"blank\">");
+                if !words.is_empty() {
+                    let _ = writeln!(self.out, "<p>{}</p>", inline(words));
+                }
+                (0..*lines).for_each(|_| self.put("<div class=\"line\"></div>"));
+                self.put("</div>");
+            }
             Block::Facts(facts) => {
                 self.put("<dl>");
                 for (name, value) in facts {
@@ -136,7 +151,12 @@ impl Writer {
             Weight::Caution => "note caution",
             Weight::Stop => "note stop",
         };
-        let _ = writeln!(self.out, "<p class=\"{class}\"><strong>{}:</strong> {}</p>", weight.word(), inline(words));
+        let _ = writeln!(
+            self.out,
+            "<p class=\"{class}\"><strong>{}:</strong> {}</p>",
+            escape(weight.word_in(&self.form)),
+            inline(words)
+        );
     }
 
     /// The finding above the picture, the data folded beneath.
@@ -147,7 +167,7 @@ impl Writer {
         let svg = svg_inline(scene, &id);
         self.out.push_str(&svg);
         if !scene.table.rows.is_empty() {
-            self.put("<details>\n<summary>The data as a table</summary>");
+            self.put(&format!("<details>\n<summary>{}</summary>", escape(&self.form.words.data)));
             self.table(&Grid::from(scene.table.clone()));
             self.put("</details>");
         }
@@ -157,10 +177,13 @@ impl Writer {
     fn table(&mut self, grid: &Grid) {
         let pictures = grid.rows.iter().any(|r| r.cells.iter().any(|c| c.scene.is_some()));
         let class = if pictures { " class=\"pictures\"" } else { "" };
-        let label = if grid.caption.is_empty() { "Table" } else { &grid.caption };
+        let label = if grid.caption.is_empty() { self.form.words.table.clone() } else { grid.caption.clone() };
         // A wide table scrolls by itself and can be reached with the keyboard.
-        let _ =
-            writeln!(self.out, "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"{}\">", escape(label));
+        let _ = writeln!(
+            self.out,
+            "<div class=\"scroll\" tabindex=\"0\" role=\"group\" aria-label=\"{}\">",
+            escape(&label)
+        );
         let _ = writeln!(self.out, "<table{class}>");
         if !grid.caption.is_empty() {
             let _ = writeln!(self.out, "<caption>{}</caption>", escape(&grid.caption));

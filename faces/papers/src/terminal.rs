@@ -74,6 +74,11 @@ fn blocks(blocks: &[Block], charset: Charset, out: &mut Vec<String>) {
                 }
                 gap(out);
             }
+            Block::Blank(words, lines) => {
+                out.extend(hanging("", &words.text()));
+                out.extend(std::iter::repeat_n("_".repeat(COLUMNS), *lines));
+                gap(out);
+            }
             Block::Note(weight, words) => {
                 out.extend(hanging(&format!("{}: ", weight.word()), &words.text()));
                 gap(out);

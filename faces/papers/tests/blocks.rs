@@ -47,7 +47,7 @@ fn document(text: &str) -> Document {
         Block::Facts(vec![(text.into(), words())]),
     ];
     let sections = (0..5).map(|i| Section::new(&format!("{text}-{i}"), text, all.clone())).collect();
-    Document { title: text.into(), opening: all.clone(), sections, closing: all }
+    Document { title: text.into(), opening: all.clone(), sections, closing: all, form: papers::Form::default() }
 }
 
 #[test]

@@ -7,7 +7,7 @@ mod pictures;
 mod questions;
 
 use crate::blocks::{Block, Document, Section, Weight, Words};
-use crate::{Facts, choice, said, stops};
+use crate::{Facts, Form, choice, said, stops};
 use picture::Scene;
 use plan::{PlannedOption, Report};
 
@@ -31,6 +31,7 @@ pub fn dossier(report: &Report, facts: &Facts) -> Document {
         opening: opening(report, facts),
         sections,
         closing: vec![Block::Paragraph(said::LIMITS_OF_USE.into()), Block::Paragraph(made_by(report).into())],
+        form: Form::default(),
     }
 }
 

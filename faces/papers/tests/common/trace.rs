@@ -13,7 +13,7 @@ pub fn words(document: &Document) -> Vec<String> {
         for block in list {
             match block {
                 Block::Heading(t) => out.push(t.clone()),
-                Block::Lead(w) | Block::Paragraph(w) | Block::Note(_, w) => out.push(w.text()),
+                Block::Lead(w) | Block::Paragraph(w) | Block::Note(_, w) | Block::Blank(w, _) => out.push(w.text()),
                 Block::List(items) | Block::Numbered(items) => out.extend(items.iter().map(|w| w.text())),
                 Block::Table(g) => grid(g, out),
                 Block::Figure(s) => out.push(s.title.clone()),
