@@ -2,7 +2,7 @@
 
 mod align;
 mod mesh;
-mod model;
+pub(super) mod model;
 mod sections;
 mod thickness;
 mod undercut;

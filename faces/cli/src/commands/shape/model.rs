@@ -20,7 +20,7 @@ struct Model {
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Body {
+pub(in crate::commands) struct Body {
     shape: String,
     how: Option<String>,
     #[serde(default)]
@@ -80,7 +80,7 @@ pub fn read(path: &Path) -> Result<Arc<dyn Solid>, Failure> {
     whole.ok_or_else(|| fail(Place::file(&file), "no body".to_owned(), "one [[body]] or more", "add a body"))
 }
 
-enum Fault {
+pub(in crate::commands) enum Fault {
     Missing(&'static str),
     Unknown(String),
     Shape(ShapeError),
@@ -93,7 +93,7 @@ impl From<ShapeError> for Fault {
 }
 
 impl Body {
-    fn solid(&self) -> Result<Arc<dyn Solid>, Fault> {
+    pub(in crate::commands) fn solid(&self) -> Result<Arc<dyn Solid>, Fault> {
         let centre = self.centre.unwrap_or([0.0; 3]);
         let need = |x: Option<f64>, name: &'static str| x.ok_or(Fault::Missing(name));
         let need3 = |x: Option<[f64; 3]>, name: &'static str| x.ok_or(Fault::Missing(name));
@@ -119,7 +119,7 @@ impl Body {
         })
     }
 
-    fn join(&self, before: Arc<dyn Solid>, solid: Arc<dyn Solid>) -> Result<Arc<dyn Solid>, Fault> {
+    pub(in crate::commands) fn join(&self, before: Arc<dyn Solid>, solid: Arc<dyn Solid>) -> Result<Arc<dyn Solid>, Fault> {
         Ok(match self.how.as_deref().unwrap_or("add") {
             "add" => Arc::new(Union::new(before, solid, self.fillet)?),
             "cut" => Arc::new(Difference::rounded(before, solid, self.fillet)?),
