@@ -1,8 +1,10 @@
 //! Papers: document blocks, what a plan becomes in them, and the two forms they leave in: one self-contained HTML file and lines of
 //! text for the terminal.
 //!
-//! Entry points: [`dossier()`] and [`brief()`] make documents of a report; [`html::page`] and [`terminal::lines`] write any
-//! [`blocks::Document`]; [`arch`] draws the arch. Papers compute nothing: every number on them is one of the report's, at most as a
+//! Entry points: [`PAPERS`] lists every paper, each a function from what is [`Known`] (case, report, the option chosen, facts) to a
+//! [`Made`] document with what it still lacks; [`html::page`] and [`terminal::lines`] write any [`blocks::Document`]; [`arch`] draws
+//! the arch; [`dossier()`] and [`brief()`] need the report alone. **To add a paper**: a module with its function, one line in
+//! `paper.rs`; the program then writes it, and whatever else prints blocks (`(paper.make)(&known)?.document`) prints it. Papers compute nothing: every number on them is one of the report's, at most as a
 //! count of 100 or as its complement. Knows nothing of files: the program writes what it returns.
 
 pub mod arch;
@@ -13,6 +15,8 @@ mod dossier;
 mod facts;
 mod form;
 pub mod html;
+mod known;
+mod paper;
 mod said;
 mod stops;
 pub mod terminal;
@@ -21,4 +25,6 @@ pub use brief::brief;
 pub use dossier::dossier;
 pub use facts::{Facts, Limit};
 pub use form::{Form, PageWords};
+pub use known::{Chosen, Fingerprint, Known};
+pub use paper::{Leaves, Made, NotMade, PAPERS, Paper, paper};
 pub use picture::Charset;

@@ -1,0 +1,66 @@
+//! The list of papers. One module a paper, each a function from what is [`Known`] to [`Made`]; to add a paper, write its module and
+//! add its line to [`PAPERS`]: the program writes it, and whatever prints blocks prints it.
+
+use crate::blocks::Document;
+use crate::{Known, dossier};
+
+/// A kind of paper.
+#[derive(Debug, Clone, Copy)]
+pub struct Paper {
+    /// Name on the command line, and of its file.
+    pub word: &'static str,
+    /// What it is, in a line.
+    pub label: &'static str,
+    /// How it leaves.
+    pub leaves: Leaves,
+    /// Languages it is written in (BCP 47), British English first.
+    pub languages: &'static [&'static str],
+    /// Makes it.
+    pub make: fn(&Known<'_>) -> Result<Made, NotMade>,
+}
+
+/// How a paper leaves.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Leaves {
+    /// As a page to be read or printed.
+    Page,
+    /// As plain text to be pasted elsewhere.
+    Text,
+}
+
+/// A paper that was made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Made {
+    /// The paper.
+    pub document: Document,
+    /// What keeps it from being complete, in plain sentences; empty: it is complete.
+    pub missing: Vec<String>,
+}
+
+impl Made {
+    /// A paper that lacks nothing.
+    pub fn complete(document: Document) -> Self {
+        Self { document, missing: Vec::new() }
+    }
+}
+
+/// Why a paper is not made for this case, in a plain sentence.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct NotMade(pub String);
+
+/// The languages of a paper that is written in British English only.
+const ENGLISH: &[&str] = &["en-GB"];
+
+/// Every paper, in the order of the days.
+pub const PAPERS: &[Paper] = &[Paper {
+    word: "dossier",
+    label: "everything the plan rests on",
+    leaves: Leaves::Page,
+    languages: ENGLISH,
+    make: |known| Ok(Made::complete(dossier(known.report, known.facts))),
+}];
+
+/// The paper of a name.
+pub fn paper(word: &str) -> Option<&'static Paper> {
+    PAPERS.iter().find(|p| p.word == word)
+}
