@@ -4,7 +4,7 @@
 
 use crate::Catalogue;
 use crate::fact::{basis, provenance};
-use crate::words::{Material, words_of};
+use crate::words::{Construct, Material, words_of};
 use answer::{Issue, Provenance};
 use table::{Range, Row};
 
@@ -17,6 +17,8 @@ pub struct ProtocolStep {
     pub phase: String,
     /// Material words as written (`any`, `any_ceramic` and words beyond the closed list are met); empty: not told.
     pub materials: Vec<String>,
+    /// What it is said of, in words: `dentine, self-adhesive cement` ...
+    pub applies_to: String,
     /// Order within phase and material, where there is one.
     pub order: Option<u32>,
     /// What to do.
@@ -33,6 +35,12 @@ pub struct ProtocolStep {
     pub condition: String,
     /// Remarks.
     pub note: String,
+    /// The place of a card it is printed in: `surface`, `primer`, `try_in` ...; empty: on none.
+    pub card: String,
+    /// Constructs for whose cards it is meant; empty: any.
+    pub constructs: Vec<Construct>,
+    /// The step as an instruction; its figures are those of the row.
+    pub instruction: String,
     /// Sources and basis.
     pub provenance: Provenance,
 }
@@ -44,6 +52,7 @@ impl ProtocolStep {
             id: row.text("id")?.to_owned(),
             phase: row.text("phase")?.to_owned(),
             materials: words_of(row, "material"),
+            applies_to: text("applies_to"),
             order: row.maybe_count("step_no")?,
             step: row.text("step")?.to_owned(),
             parameter: text("parameter"),
@@ -52,6 +61,9 @@ impl ProtocolStep {
             unit: text("unit"),
             condition: text("condition"),
             note: text("note"),
+            card: text("card"),
+            constructs: row.words("construct", Construct::ALL, Construct::word)?,
+            instruction: text("instruction"),
             provenance: provenance(&words_of(row, "source"), basis(row)?),
         })
     }
@@ -66,6 +78,20 @@ impl Catalogue {
     /// Steps of a phase that speak of a material, in their order (steps without a number last).
     pub fn protocol(&self, phase: &str, material: Material) -> Vec<&ProtocolStep> {
         let speaks = |s: &&ProtocolStep| s.phase == phase && s.materials.iter().any(|word| material.is_meant_by(word));
+        let mut list: Vec<&ProtocolStep> = self.protocols.iter().filter(speaks).collect();
+        list.sort_by_key(|s| s.order.unwrap_or(u32::MAX));
+        list
+    }
+
+    /// Steps printed in one place of a card for a construct and a material (`None`: not told, only steps for any material), in
+    /// their order.
+    pub fn card_steps(&self, place: &str, construct: Construct, material: Option<Material>) -> Vec<&ProtocolStep> {
+        let meant = |s: &ProtocolStep| {
+            s.materials.iter().any(|word| word == "any" || material.is_some_and(|m| m.is_meant_by(word)))
+        };
+        let speaks = |s: &&ProtocolStep| {
+            s.card == place && (s.constructs.is_empty() || s.constructs.contains(&construct)) && meant(s)
+        };
         let mut list: Vec<&ProtocolStep> = self.protocols.iter().filter(speaks).collect();
         list.sort_by_key(|s| s.order.unwrap_or(u32::MAX));
         list
