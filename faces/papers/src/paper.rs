@@ -2,7 +2,7 @@
 //! add its line to [`PAPERS`]: the program writes it, and whatever prints blocks prints it.
 
 use crate::blocks::Document;
-use crate::{Known, dossier};
+use crate::{Known, consent, dossier};
 
 /// A kind of paper.
 #[derive(Debug, Clone, Copy)]
@@ -52,13 +52,22 @@ pub struct NotMade(pub String);
 const ENGLISH: &[&str] = &["en-GB"];
 
 /// Every paper, in the order of the days.
-pub const PAPERS: &[Paper] = &[Paper {
-    word: "dossier",
-    label: "everything the plan rests on",
-    leaves: Leaves::Page,
-    languages: ENGLISH,
-    make: |known| Ok(Made::complete(dossier(known.report, known.facts))),
-}];
+pub const PAPERS: &[Paper] = &[
+    Paper {
+        word: "consent",
+        label: "what the patient takes home",
+        leaves: Leaves::Page,
+        languages: &["en-GB", "de"],
+        make: consent::sheet,
+    },
+    Paper {
+        word: "dossier",
+        label: "everything the plan rests on",
+        leaves: Leaves::Page,
+        languages: ENGLISH,
+        make: |known| Ok(Made::complete(dossier(known.report, known.facts))),
+    },
+];
 
 /// The paper of a name.
 pub fn paper(word: &str) -> Option<&'static Paper> {
