@@ -59,13 +59,14 @@ fn lines(map: &Map) -> Vec<String> {
             let (material, build) = &map.rows[c.row];
             let chief = c.parts.iter().max_by(|a, b| a.rate.total_cmp(&b.rate)).map_or("", |p| p.label.as_str());
             lines.push(format!(
-                "  {:<34} {:>5.2} ({:.2} to {:.2})  {:>6.0} y, {:>2} arms  {chief}",
+                "  {:<34} {:>5.2} ({:.2} to {:.2})  {:>6.0} y, {:>2} {}  {chief}",
                 format!("{material} {build}"),
                 c.rate,
                 c.low,
                 c.high,
                 c.observed,
-                c.arms
+                c.arms,
+                if c.arms == 1 { "arm " } else { "arms" },
             ));
         }
     }
