@@ -25,10 +25,17 @@ const ALLOWED: &[&str] = &[
 /// # Errors
 /// Names every crate whose licence does not fit.
 pub fn report() -> Result<(), String> {
-    let workspace = workspace::read()?;
-    let misfits = misfits(&workspace.foreign);
+    check(&workspace::read()?.foreign)
+}
+
+/// As [`report`], of these packages.
+///
+/// # Errors
+/// Names every crate whose licence does not fit.
+pub fn check(foreign: &[Foreign]) -> Result<(), String> {
+    let misfits = misfits(foreign);
     if misfits.is_empty() {
-        println!("licences: all {} dependencies fit the list", workspace.foreign.len());
+        println!("licences: all {} dependencies fit the list", foreign.len());
         Ok(())
     } else {
         Err(format!("licences:\n  {}", misfits.join("\n  ")))

@@ -2,7 +2,7 @@
 
 use crate::run;
 use serde_json::Value;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// One crate of the workspace.
@@ -47,8 +47,21 @@ pub struct Workspace {
 /// # Errors
 /// When cargo fails or answers something unexpected.
 pub fn read() -> Result<Workspace, String> {
+    asked(&[])
+}
+
+/// Asks cargo of another workspace, by its manifest.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_of(manifest: &Path) -> Result<Workspace, String> {
+    asked(&["--manifest-path", &manifest.to_string_lossy()])
+}
+
+fn asked(more: &[&str]) -> Result<Workspace, String> {
     let output = Command::new(run::cargo())
         .args(["metadata", "--format-version", "1"])
+        .args(more)
         .stderr(std::process::Stdio::inherit())
         .output()
         .map_err(|e| format!("could not start cargo metadata: {e}"))?;
