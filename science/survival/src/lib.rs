@@ -1,1 +1,29 @@
 //! Time to events: curves, regressions, limits and charts for data in which some units are still standing.
+//!
+//! Knows units, clusters, causes and times; no trade. Reads nothing, prints nothing. What is computed and why stands in
+//! `docs/methods/survival.md`.
+//!
+//! ```
+//! use survival::{Observations, Scale, kaplan_meier};
+//! let seen = Observations::new(&[3.0, 5.0, 5.0, 8.0], &[1, 1, 0, 0])?;
+//! let at_5 = kaplan_meier(&seen).at(5.0);
+//! assert!((at_5.survival - 0.5).abs() < 1e-15);
+//! assert!(at_5.limits(0.95, Scale::LogLog).is_some());
+//! # Ok::<(), survival::DataError>(())
+//! ```
+
+mod clustered;
+mod codes;
+mod curve;
+mod incidence;
+mod observations;
+mod order;
+mod risk_table;
+mod scale;
+
+pub use codes::codes_of;
+pub use curve::{Step, SurvivalCurve, TimeQuantile, kaplan_meier, kaplan_meier_of};
+pub use incidence::{Incidence, IncidenceStep, aalen_johansen, aalen_johansen_of};
+pub use observations::{DataError, Group, Observations, split};
+pub use risk_table::{RiskTable, TableError};
+pub use scale::{Limits, Scale};
