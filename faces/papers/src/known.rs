@@ -1,6 +1,7 @@
 //! What every paper is made from: the case as given, the report computed of it, and the way of treating it the papers are for.
 
 use crate::Facts;
+use crate::consent::Texts;
 use case::Case;
 use catalogue::Catalogue;
 use catalogue::words::Construct;
@@ -23,6 +24,8 @@ pub struct Known<'a> {
     pub date: &'a str,
     /// Language wished for (BCP 47); a paper that does not speak it comes in British English.
     pub lang: &'a str,
+    /// Languages of the practice's own, beside the shipped ones.
+    pub texts: &'a [Texts],
     /// What stands in the photographs and scans the order names.
     pub files: &'a [Fingerprint],
 }

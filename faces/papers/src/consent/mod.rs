@@ -33,12 +33,13 @@ struct Asked<'a> {
     texts: &'a Texts,
 }
 
-/// The sheet in the language wished for where its texts are shipped, else in English.
+/// The sheet in the language wished for where there are texts of it, the practice's own before the shipped ones; else in English.
 ///
 /// # Errors
 /// None for texts that can be read.
 pub fn sheet(known: &Known<'_>) -> Result<Made, NotMade> {
-    let texts = Texts::shipped(known.lang).or_else(|_| Texts::shipped("en"));
+    let own = known.texts.iter().find(|t| t.speaks(known.lang)).cloned();
+    let texts = own.map_or_else(|| Texts::shipped(known.lang).or_else(|_| Texts::shipped("en")), Ok);
     let texts =
         texts.map_err(|issues| NotMade(issues.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")))?;
     let mut missing = Vec::new();

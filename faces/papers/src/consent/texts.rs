@@ -54,6 +54,12 @@ impl Texts {
         if issues.is_empty() { Ok(Self { entries }) } else { Err(issues) }
     }
 
+    /// True for the texts of a language wished for by its tag: the same language, with or without a region.
+    pub fn speaks(&self, wished: &str) -> bool {
+        let language = |tag: &str| tag.split(['-', '_']).next().unwrap_or_default().to_ascii_lowercase();
+        language(self.get("lang")) == language(wished)
+    }
+
     /// The sentence of a key; nothing for a key that no file holds (that every key used stands in the pattern is tested).
     pub fn get(&self, key: &str) -> &str {
         self.entries.get(key).map_or("", String::as_str)
