@@ -2,7 +2,9 @@
 
 use crate::defaults::DefaultUsed;
 use crate::open::OpenQuestion;
-use crate::parts::{Abutment, Chosen, Implant, Laboratory, Mouth, Old, Override, Restoration, Space, Wish};
+use crate::parts::{
+    Abutment, Chosen, Implant, Laboratory, LaboratoryReply, Mouth, Old, Order, Override, Restoration, Space, Wish,
+};
 use crate::words::{Moment, Substrate, Turn};
 use catalogue::words::{Construct, Jaw, Region, Tooth};
 use schemars::JsonSchema;
@@ -53,6 +55,12 @@ pub struct Case {
     /// Stops set aside.
     #[serde(rename = "override", default, skip_serializing_if = "Vec::is_empty")]
     pub overrides: Vec<Override>,
+    /// What the dentist adds to the plan for the laboratory.
+    #[serde(default, skip_serializing_if = "crate::case::is_default")]
+    pub order: Order,
+    /// What the laboratory answered, the newest last.
+    #[serde(rename = "laboratory_reply", default, skip_serializing_if = "Vec::is_empty")]
+    pub replies: Vec<LaboratoryReply>,
 }
 
 pub(crate) fn is_default<T: Default + PartialEq>(part: &T) -> bool {

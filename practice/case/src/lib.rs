@@ -25,7 +25,7 @@ pub use defaults::{DefaultUsed, default_range, defaults_used};
 pub use document::document;
 pub use open::{OpenQuestion, open_questions, optional_questions, stump_questions};
 pub use parts::{
-    Abutment, Age, Chosen, Ferrule, Implant, Laboratory, Makes, Mouth, Old, Override, Reading, Restoration, Space, Tab,
+    Abutment, Age, Chosen, Ferrule, Implant, Laboratory, LaboratoryReply, Makes, Mouth, Old, Order, Override, Reading, Restoration, Space, Tab,
     Wanted, Weights, Wish, WishedColour,
 };
 pub use schema::schema;

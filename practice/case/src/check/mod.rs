@@ -4,6 +4,7 @@ mod abutments;
 mod arch;
 mod decided;
 mod mouth;
+mod ordered;
 mod room;
 mod wishes;
 
@@ -25,6 +26,7 @@ pub(crate) fn contradictions(case: &Case, places: &Places, issues: &mut Vec<Issu
     look.wish();
     look.laboratory();
     look.decided();
+    look.ordered();
     look.other_sheets();
 }
 

@@ -8,6 +8,7 @@ mod answers;
 mod implant;
 mod laboratory;
 mod mouth;
+mod order;
 mod restoration;
 mod root;
 mod sheet;

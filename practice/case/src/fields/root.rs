@@ -2,7 +2,7 @@
 
 use super::{Field, Kind, Sheet, SheetAnswer, choices};
 use super::{
-    abutment::ABUTMENT, implant::IMPLANT, laboratory::LABORATORY, mouth::MOUTH, restoration, space::SPACE, wish::WISH,
+    abutment::ABUTMENT, implant::IMPLANT, laboratory::LABORATORY, mouth::MOUTH, order, restoration, space::SPACE, wish::WISH,
 };
 use crate::words::Moment;
 
@@ -60,6 +60,14 @@ pub const ROOT: &[Field] = &[
         Kind::Sections(restoration::OVERRIDE),
         "Which stops are set aside, and why?",
         "goes on record",
+        "",
+    ),
+    section("order", order::ORDER, "What else does the laboratory need to know?", "an order with gaps comes back"),
+    Field::new(
+        "laboratory_reply",
+        Kind::Sections(order::REPLY),
+        "What has the laboratory answered?",
+        "goes on record against the order",
         "",
     ),
 ];
