@@ -1,1 +1,35 @@
-//! What happened to the restorations a practice placed: events, recalls, audit and watch. No disk: where it is kept is a `Store`.
+//! What happened to the restorations a practice placed: events, recalls, audit and watch. No disk: where it is kept is a [`Store`].
+//!
+//! Entry points: [`Record`] and [`enter`] (what is kept, checked before it is written); [`standing`] (how survival and success are
+//! defined); [`Counting`] (counts that come back instead of rows).
+
+mod chart;
+mod checks;
+pub mod counting;
+mod criteria;
+mod day;
+mod enter;
+mod keeping;
+mod record;
+mod standing;
+pub mod words;
+
+pub use chart::{Chart, Held};
+pub use checks::{ADJUSTED_MINUTES, refusals};
+pub use counting::Counting;
+pub use criteria::{Criteria, Finding};
+pub use day::{DAYS_A_YEAR, Day, DayForm, NoDay};
+pub use enter::{Entered, NotEntered, Rules, enter, lay, lay_one, writing};
+pub use keeping::{Author, Store, Told, Trouble, Writing};
+pub use record::{Event, Kept, Patient, Recall, Record, Restoration, SCHEMA, Score, TryIn};
+pub use standing::{Standing, standing};
+
+/// The trade's own words that records are made of, for those who keep records and import no catalogue.
+pub mod trade {
+    pub use catalogue::words::{Build, Cause, Construct, Grade, Material, Region, Tooth};
+
+    /// A tooth by its two-digit code.
+    pub fn tooth(code: &str) -> Option<Tooth> {
+        code.parse::<u8>().ok().and_then(|c| Tooth::new(c).ok())
+    }
+}

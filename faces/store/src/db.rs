@@ -1,0 +1,280 @@
+//! The two databases behind one face: statements with `$1`-style places, cells in, cells out.
+//!
+//! SQLite and PostgreSQL both take numbered places, so each statement is written once. `sqlx` keeps the row types of the drivers apart;
+//! they meet in [`Cell`].
+
+use crate::error::StoreError;
+use sqlx::pool::PoolOptions;
+use sqlx::postgres::PgConnectOptions;
+use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqliteSynchronous};
+use sqlx::{AssertSqlSafe, PgPool, Postgres, Row, Sqlite, SqlitePool, Transaction};
+use std::path::Path;
+use std::str::FromStr;
+use std::time::Duration;
+
+/// How long a locked file is waited for.
+const PATIENCE: Duration = Duration::from_secs(5);
+
+/// A value of a column.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Cell {
+    /// Whole number.
+    Int(Option<i64>),
+    /// Number.
+    Real(Option<f64>),
+    /// Text.
+    Text(Option<String>),
+}
+
+/// What a column holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Column {
+    /// Whole number.
+    Int,
+    /// Number.
+    Real,
+    /// Text.
+    Text,
+}
+
+impl From<i64> for Cell {
+    fn from(value: i64) -> Self {
+        Self::Int(Some(value))
+    }
+}
+
+impl From<Option<i64>> for Cell {
+    fn from(value: Option<i64>) -> Self {
+        Self::Int(value)
+    }
+}
+
+impl From<Option<f64>> for Cell {
+    fn from(value: Option<f64>) -> Self {
+        Self::Real(value)
+    }
+}
+
+impl From<&str> for Cell {
+    fn from(value: &str) -> Self {
+        Self::Text(Some(value.to_owned()))
+    }
+}
+
+impl From<String> for Cell {
+    fn from(value: String) -> Self {
+        Self::Text(Some(value))
+    }
+}
+
+impl From<Option<String>> for Cell {
+    fn from(value: Option<String>) -> Self {
+        Self::Text(value)
+    }
+}
+
+impl Cell {
+    /// Whole number, where it is one.
+    pub fn int(&self) -> Option<i64> {
+        if let Self::Int(value) = self { *value } else { None }
+    }
+
+    /// Number, where it is one.
+    pub fn real(&self) -> Option<f64> {
+        match self {
+            Self::Real(value) => *value,
+            Self::Int(value) => value.map(|v| v as f64),
+            Self::Text(_) => None,
+        }
+    }
+
+    /// Text, where it is one.
+    pub fn text(&self) -> Option<&str> {
+        if let Self::Text(value) = self { value.as_deref() } else { None }
+    }
+}
+
+/// A database.
+#[derive(Debug, Clone)]
+pub enum Db {
+    /// SQLite.
+    Lite(SqlitePool),
+    /// PostgreSQL.
+    Pg(PgPool),
+}
+
+/// A transaction.
+pub enum Tx {
+    /// SQLite.
+    Lite(Transaction<'static, Sqlite>),
+    /// PostgreSQL.
+    Pg(Transaction<'static, Postgres>),
+}
+
+/// Binds cells to a statement.
+macro_rules! bound {
+    ($sql:expr, $cells:expr) => {{
+        let mut query = sqlx::query(AssertSqlSafe($sql.to_owned()));
+        for cell in $cells {
+            query = match cell {
+                Cell::Int(v) => query.bind(*v),
+                Cell::Real(v) => query.bind(*v),
+                Cell::Text(v) => query.bind(v.clone()),
+            };
+        }
+        query
+    }};
+}
+
+/// Reads rows into cells.
+macro_rules! cells_of {
+    ($rows:expr, $columns:expr) => {{
+        let mut out = Vec::with_capacity($rows.len());
+        for row in $rows {
+            let mut cells = Vec::with_capacity($columns.len());
+            for (i, column) in $columns.iter().enumerate() {
+                cells.push(match column {
+                    Column::Int => Cell::Int(row.try_get(i)?),
+                    Column::Real => Cell::Real(row.try_get(i)?),
+                    Column::Text => Cell::Text(row.try_get(i)?),
+                });
+            }
+            out.push(cells);
+        }
+        Ok(out)
+    }};
+}
+
+impl Db {
+    /// Opens a file: write-ahead log, every commit on the disk before it is acknowledged.
+    pub async fn file(path: &Path, create: bool) -> Result<Self, StoreError> {
+        let options = SqliteConnectOptions::new()
+            .filename(path)
+            .create_if_missing(create)
+            .journal_mode(SqliteJournalMode::Wal)
+            .synchronous(SqliteSynchronous::Full)
+            .foreign_keys(true)
+            .busy_timeout(PATIENCE);
+        let pool = PoolOptions::new().max_connections(1).acquire_timeout(PATIENCE * 2).connect_with(options).await?;
+        Ok(Self::Lite(pool))
+    }
+
+    /// Connects to a server.
+    pub async fn server(address: &str) -> Result<Self, StoreError> {
+        let options = PgConnectOptions::from_str(address).map_err(|e| StoreError::BadAddress(e.to_string()))?;
+        let pool = PoolOptions::new().max_connections(2).acquire_timeout(PATIENCE * 2).connect_with(options).await?;
+        Ok(Self::Pg(pool))
+    }
+
+    /// Begins a transaction that may write.
+    pub async fn begin(&self) -> Result<Tx, StoreError> {
+        Ok(match self {
+            Self::Lite(pool) => Tx::Lite(pool.begin_with("BEGIN IMMEDIATE").await?),
+            Self::Pg(pool) => Tx::Pg(pool.begin().await?),
+        })
+    }
+
+    /// Begins a transaction that sees one state throughout.
+    pub async fn snapshot(&self) -> Result<Tx, StoreError> {
+        Ok(match self {
+            Self::Lite(pool) => Tx::Lite(pool.begin().await?),
+            Self::Pg(pool) => Tx::Pg(pool.begin_with("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY").await?),
+        })
+    }
+
+    /// Rows of a query.
+    pub async fn rows(&self, sql: &str, cells: &[Cell], columns: &[Column]) -> Result<Vec<Vec<Cell>>, StoreError> {
+        match self {
+            Self::Lite(pool) => cells_of!(bound!(sql, cells).fetch_all(pool).await?, columns),
+            Self::Pg(pool) => cells_of!(bound!(sql, cells).fetch_all(pool).await?, columns),
+        }
+    }
+
+    /// First column of the rows of a statement, where it is text.
+    pub async fn rows_as_text(&self, sql: &str) -> Result<Vec<String>, StoreError> {
+        let none: [Cell; 0] = [];
+        Ok(match self {
+            Self::Lite(pool) => {
+                let rows = bound!(sql, &none).fetch_all(pool).await?;
+                rows.iter().filter_map(|r| r.try_get(0).ok()).collect()
+            }
+            Self::Pg(pool) => {
+                let rows = bound!(sql, &none).fetch_all(pool).await?;
+                rows.iter().filter_map(|r| r.try_get(0).ok()).collect()
+            }
+        })
+    }
+
+    /// Closes all connections.
+    pub async fn close(&self) {
+        match self {
+            Self::Lite(pool) => pool.close().await,
+            Self::Pg(pool) => pool.close().await,
+        }
+    }
+
+    /// True for a server.
+    pub fn is_server(&self) -> bool {
+        matches!(self, Self::Pg(_))
+    }
+}
+
+impl Tx {
+    /// Runs a statement; number of rows it touched.
+    pub async fn run(&mut self, sql: &str, cells: &[Cell]) -> Result<u64, StoreError> {
+        Ok(match self {
+            Self::Lite(tx) => bound!(sql, cells).execute(&mut **tx).await?.rows_affected(),
+            Self::Pg(tx) => bound!(sql, cells).execute(&mut **tx).await?.rows_affected(),
+        })
+    }
+
+    /// Rows of a query.
+    pub async fn rows(&mut self, sql: &str, cells: &[Cell], columns: &[Column]) -> Result<Vec<Vec<Cell>>, StoreError> {
+        match self {
+            Self::Lite(tx) => cells_of!(bound!(sql, cells).fetch_all(&mut **tx).await?, columns),
+            Self::Pg(tx) => cells_of!(bound!(sql, cells).fetch_all(&mut **tx).await?, columns),
+        }
+    }
+
+    /// Adds rows, many a statement.
+    pub async fn insert(&mut self, table: &str, names: &[&str], rows: &[Vec<Cell>]) -> Result<(), StoreError> {
+        let chunk = (MOST_PLACES / names.len().max(1)).clamp(1, 400);
+        for part in rows.chunks(chunk) {
+            let sql = insert_text(table, names, part.len());
+            let cells: Vec<&Cell> = part.iter().flatten().collect();
+            match self {
+                Self::Lite(tx) => bound!(sql, cells).execute(&mut **tx).await?.rows_affected(),
+                Self::Pg(tx) => bound!(sql, cells).execute(&mut **tx).await?.rows_affected(),
+            };
+        }
+        Ok(())
+    }
+
+    /// Keeps what was done.
+    pub async fn commit(self) -> Result<(), StoreError> {
+        match self {
+            Self::Lite(tx) => tx.commit().await?,
+            Self::Pg(tx) => tx.commit().await?,
+        }
+        Ok(())
+    }
+}
+
+/// Places a statement may have: SQLite takes 32,766.
+const MOST_PLACES: usize = 32_000;
+
+fn insert_text(table: &str, names: &[&str], rows: usize) -> String {
+    use std::fmt::Write;
+    let mut sql = format!("INSERT INTO {table} ({}) VALUES ", names.join(", "));
+    let mut place = 0;
+    for row in 0..rows {
+        sql.push_str(if row == 0 { "(" } else { ", (" });
+        for column in 0..names.len() {
+            place += 1;
+            // Writing to a string cannot fail.
+            let _ = write!(sql, "{}${place}", if column == 0 { "" } else { ", " });
+        }
+        sql.push(')');
+    }
+    sql
+}
