@@ -5,6 +5,7 @@ mod layers;
 mod option;
 mod pictures;
 mod questions;
+pub mod tissue;
 
 use crate::blocks::{Block, Document, Section, Weight, Words};
 use crate::{Facts, Form, choice, said, stops};
