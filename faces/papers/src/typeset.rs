@@ -77,7 +77,15 @@ impl Writer<'_> {
     }
 
     fn blocks(&mut self, blocks: &[Block], level: usize) {
-        blocks.iter().for_each(|b| self.block(b, level));
+        for (i, block) in blocks.iter().enumerate() {
+            match (block, blocks.get(i + 1)) {
+                // What leads up to a table or picture stays with it.
+                (Block::Paragraph(words), Some(Block::Table(_) | Block::Figure(_) | Block::Beside(_))) => {
+                    self.call("leading-up", words);
+                }
+                _ => self.block(block, level),
+            }
+        }
     }
 
     fn block(&mut self, block: &Block, level: usize) {
@@ -156,11 +164,13 @@ impl Writer<'_> {
         self.put("))");
     }
 
-    /// Content of a cell and whether it may run over a page.
+    /// Content of a cell, whether it may run over a page, and whether it marks its own strong words.
     fn cell(&mut self, cell: &Cell) -> String {
         let picture = cell.scene.as_ref().map_or(String::new(), |s| format!("#small({})", self.picture(s)));
         let long = cell.words.text().len() > LONG_CELL;
-        format!("([{picture}{}], {long})", self.inline(&cell.words))
+        // The head of a row is strong unless it says itself what of it is.
+        let marked = cell.words.0.iter().any(|s| matches!(s, Span::Strong(_)));
+        format!("([{picture}{}], {long}, {marked})", self.inline(&cell.words))
     }
 
     fn inline(&self, words: &Words) -> String {

@@ -122,13 +122,16 @@ pub(super) fn lasting(texts: &Texts, option: &PlannedOption) -> Vec<Block> {
     for (key, year) in [("last_five", 5.0), ("last_fifteen", 15.0)] {
         if let Some(p) = option.loss_curve.points.iter().find(|p| p.year == year) {
             sentences.push(texts.fill(key, &[("low", &left(p.high)), ("high", &left(p.low))]));
+            if year > option.loss_curve.observed_until {
+                sentences.push(texts.get("last_beyond").to_owned());
+            }
         }
     }
     sentences.push(texts.get("last_again").to_owned());
     vec![Block::Paragraph(sentences.join(" ").into())]
 }
 
-/// Kinds of trouble of one way, the most frequent first: done again and lost side by side, and what is then done.
+/// Kinds of trouble of one way, the most frequent first, the unnamed last: done again and lost side by side, and what is then done.
 pub(super) fn trouble(asked: &Asked<'_>, option: &PlannedOption) -> Vec<Block> {
     let texts = asked.texts;
     let mut kinds: Vec<Cause> = Vec::new();
@@ -137,6 +140,8 @@ pub(super) fn trouble(asked: &Asked<'_>, option: &PlannedOption) -> Vec<Block> {
             kinds.push(failure.cause);
         }
     }
+    // What has no name of its own stands last, however frequent.
+    kinds.sort_by_key(|c| *c == Cause::Other);
     let of = |cause: Cause, process: Process| option.failures.iter().find(|f| f.cause == cause && f.process == process);
     let share = |f: Option<&FailureMode>| f.map_or("\u{2013}".to_owned(), |f| texts.of_hundred(f.risk[1].mean));
     let rows = kinds.iter().take(KINDS).map(|&cause| {

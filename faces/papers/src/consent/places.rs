@@ -6,6 +6,9 @@ use catalogue::Catalogue;
 use plan::PlannedOption;
 use std::collections::BTreeMap;
 
+/// Key of a setting that the study does not tell.
+const UNTOLD: &str = "setting_unknown";
+
 /// Settings named in one sentence at most.
 const NAMED: usize = 3;
 
@@ -29,7 +32,7 @@ impl StudyFacts {
         Self { settings, made_anew }
     }
 
-    /// Keys of the settings of the arms behind an option, the most frequent first, ties in the order of words.
+    /// Keys of the settings of the arms behind an option, the most frequent first, those not told last.
     fn settings_of(&self, option: &PlannedOption) -> Vec<&'static str> {
         let ids = option.answers.first().map(|a| a.sources.as_slice()).unwrap_or_default();
         let mut counts: BTreeMap<&'static str, usize> = BTreeMap::new();
@@ -37,7 +40,7 @@ impl StudyFacts {
             *counts.entry(key(setting)).or_default() += 1;
         }
         let mut list: Vec<(&'static str, usize)> = counts.into_iter().collect();
-        list.sort_by_key(|(key, count)| (std::cmp::Reverse(*count), *key));
+        list.sort_by_key(|(key, count)| (*key == UNTOLD, std::cmp::Reverse(*count), *key));
         list.into_iter().map(|(key, _)| key).collect()
     }
 }
@@ -50,7 +53,7 @@ fn key(setting: &str) -> &'static str {
         "specialist" => "setting_specialist",
         "general_practice" => "setting_general_practice",
         "register" => "setting_register",
-        _ => "setting_unknown",
+        _ => UNTOLD,
     }
 }
 
@@ -72,9 +75,13 @@ fn line(texts: &Texts, studies: &StudyFacts, option: &PlannedOption) -> String {
         return texts.fill("where_none", &[("way", &way)]);
     }
     let settings: Vec<&str> = studies.settings_of(option).into_iter().take(NAMED).map(|k| texts.get(k)).collect();
-    let settings = if settings.is_empty() { texts.get("setting_unknown").to_owned() } else { settings.join(", ") };
-    let words = [("way", way.as_str()), ("arms", &curve.arms.to_string()), ("settings", &settings)];
-    let line = texts.fill("where_groups", &words);
+    let settings = if settings.is_empty() { texts.get(UNTOLD).to_owned() } else { settings.join(", ") };
+    let line = if curve.arms == 1 {
+        texts.fill("where_group_one", &[("way", &way), ("settings", &settings)])
+    } else {
+        let arms = curve.arms.to_string();
+        texts.fill("where_groups", &[("way", &way), ("arms", &arms), ("settings", &settings)])
+    };
     let years = format!("{:.0}", curve.observed_until);
     if years == "0" { line } else { format!("{line} {}", texts.fill("where_years", &[("years", &years)])) }
 }

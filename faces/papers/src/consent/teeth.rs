@@ -14,7 +14,7 @@ pub(super) fn name(texts: &Texts, tooth: Tooth) -> String {
         ToothClass::Premolar => "kind_premolar",
         ToothClass::Molar => "kind_molar",
     };
-    texts.fill(
+    let name = texts.fill(
         "tooth",
         &[
             ("jaw", texts.get(&format!("jaw_{}", tooth.jaw().word()))),
@@ -22,7 +22,9 @@ pub(super) fn name(texts: &Texts, tooth: Tooth) -> String {
             ("kind", texts.get(kind)),
             ("code", &tooth.code().to_string()),
         ],
-    )
+    );
+    let mut letters = name.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn names(texts: &Texts, teeth: &[Tooth]) -> String {
