@@ -15,7 +15,9 @@
 mod clustered;
 mod codes;
 mod curve;
+pub mod exact;
 mod incidence;
+pub mod monitor;
 mod observations;
 mod order;
 mod risk_table;
