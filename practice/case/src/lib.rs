@@ -10,6 +10,7 @@ mod defaults;
 mod document;
 pub mod fields;
 mod open;
+mod own_names;
 pub mod parts;
 mod places;
 mod read;
@@ -25,8 +26,8 @@ pub use defaults::{DefaultUsed, default_range, defaults_used};
 pub use document::document;
 pub use open::{OpenQuestion, open_questions, optional_questions, stump_questions};
 pub use parts::{
-    Abutment, Age, Chosen, Ferrule, Implant, Laboratory, LaboratoryReply, Makes, Mouth, Old, Order, Override, Reading, Restoration, Space, Tab,
-    Wanted, Weights, Wish, WishedColour,
+    Abutment, Age, Chosen, Ferrule, Implant, Laboratory, LaboratoryReply, Makes, Mouth, Old, Order, Override, Reading,
+    Restoration, Space, Tab, Trades, Wanted, Weights, Wish, WishedColour,
 };
 pub use schema::schema;
 pub use template::template;

@@ -6,9 +6,11 @@ use crate::Case;
 use crate::case::SCHEMA;
 use crate::check;
 use crate::fields::ROOT;
+use crate::own_names;
 use crate::places::Places;
 use crate::values::Values;
 use answer::{Issue, Place};
+use catalogue::OwnColour;
 use serde::Deserialize;
 use table::toml_tree::{self, Node, Value};
 
@@ -23,6 +25,14 @@ impl Case {
     /// # Errors
     /// All issues of the file in line order, warnings among them, when at least one stops the work.
     pub fn parse(file: &str, text: &str) -> Result<(Self, Vec<Issue>), Vec<Issue>> {
+        Self::parse_with(file, text, &[])
+    }
+
+    /// The same, with the practice's own colours, which the case may name.
+    ///
+    /// # Errors
+    /// As [`Case::parse`]; a name that is not among `own`.
+    pub fn parse_with(file: &str, text: &str, own: &[OwnColour]) -> Result<(Self, Vec<Issue>), Vec<Issue>> {
         if text.len() > LARGEST {
             let found = format!("the file holds {} bytes", text.len());
             return Err(vec![Issue::error(
@@ -40,9 +50,12 @@ impl Case {
         let mut values = Values { places: Places::of_file(file), issues: Vec::new() };
         let held = values.section(ROOT, "", &tree);
         let Values { places, mut issues } = values;
-        let typed = Self::deserialize(toml::Value::Table(held));
-        match &typed {
-            Ok(case) => check::contradictions(case, &places, &mut issues),
+        let mut typed = Self::deserialize(toml::Value::Table(held));
+        match &mut typed {
+            Ok(case) => {
+                own_names::resolve(case, own, &places, &mut issues);
+                check::contradictions(case, &places, &mut issues);
+            }
             // The list of fields has said what is wrong; this speaks only where it did not.
             Err(error) if !issues.iter().any(Issue::is_error) => {
                 issues.push(Issue::error(

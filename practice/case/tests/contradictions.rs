@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 use case::Case;
+use catalogue::{OwnColour, OwnKind};
 
 /// A crown on 36 or the text of a case after `moment`.
 fn issues(text: &str) -> Vec<answer::Issue> {
@@ -174,4 +175,42 @@ fn mistakes_of_writing_name_the_line_and_the_cure() {
     let empty = Case::parse("c.toml", "").unwrap_err();
     let fields: Vec<_> = empty.iter().map(|i| i.place.field.as_str()).collect();
     assert_eq!(fields, ["schema", "moment", "restoration"]);
+}
+
+#[test]
+fn names_of_own_colours_are_found_and_unknown_ones_told_with_those_there_are() {
+    let own = |kind, name: &str| OwnColour {
+        kind,
+        name: name.to_owned(),
+        lab: [70.0, 1.0, 18.0],
+        spread: Some(0.5),
+        instrument: None,
+        read_on: None,
+    };
+    let kept = [own(OwnKind::Tab, "north 2"), own(OwnKind::Stump, "post of May")];
+    let stump = format!("schema = 1\nmoment = \"stump\"\n{MOLAR}");
+    let text = |tab: &str, reading: &str| {
+        format!(
+            "{stump}[wish]\ncolour_tab = \"{tab}\"\n[[abutment]]\ntooth = 36\nprepared = true\nstump_own = \"{reading}\"\n"
+        )
+    };
+    let (case, _) = Case::parse_with("c.toml", &text("north 2", "post of May"), &kept).unwrap();
+    assert_eq!(case.laboratory.tabs[0].l, 70.0);
+    let reading = case.abutments[0].stump.as_ref().unwrap();
+    assert!(
+        (reading.b, reading.spread) == (18.0, Some(0.5))
+            && reading.instrument.as_ref().unwrap().contains("post of May")
+    );
+    // What was put in place is written and read again without the file of the practice.
+    assert_eq!(Case::parse("c.toml", &case.to_toml().unwrap()).unwrap().0, case);
+    let wrong = |tab: &str, reading: &str, field: &str, known: &str| {
+        let issues = Case::parse_with("c.toml", &text(tab, reading), &kept).unwrap_err();
+        let issue = issues.iter().find(|i| i.place.field.ends_with(field)).unwrap();
+        assert!(issue.place.line.is_some() && issue.expected.contains(known), "{issue}");
+        issue.remedy.clone()
+    };
+    assert!(wrong("nort 2", "post of May", "colour_tab", "north 2").contains("did you mean"));
+    assert!(wrong("north 2", "post of June", "stump_own", "post of May").contains("post of May"));
+    // A stump is no tab.
+    wrong("post of May", "post of May", "colour_tab", "north 2");
 }

@@ -37,7 +37,16 @@ fn every_line_of_a_template_can_be_answered() {
             Err(issues) => issues,
         };
         for issue in issues {
-            let excluded = ["wish.", "space.", "override[1]", "chosen.", "restoration.turn", "restoration.cantilever"];
+            let excluded = [
+                "wish.",
+                "implant.reading_own",
+                "abutment[1].stump_own",
+                "space.",
+                "override[1]",
+                "chosen.",
+                "restoration.turn",
+                "restoration.cantilever",
+            ];
             let stump = issue.found.ends_with("before preparation");
             assert!(stump || excluded.iter().any(|e| issue.place.field.starts_with(e)), "{sheet}: {issue}");
             assert!(!issue.found.contains("not a field") && !issue.found.contains(" is \""), "{sheet}: {issue}");

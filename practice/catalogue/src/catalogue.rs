@@ -13,6 +13,7 @@ use crate::mechanical::MechanicalRow;
 use crate::media::MediumRow;
 use crate::needs::Need;
 use crate::optics::OpticalRow;
+use crate::own_colours::OwnColour;
 use crate::protocols::ProtocolStep;
 use crate::shipped;
 use crate::studies::Study;
@@ -42,6 +43,7 @@ pub struct Catalogue {
     pub(crate) media: Vec<MediumRow>,
     pub(crate) needs: Vec<Need>,
     pub(crate) optics: Vec<OpticalRow>,
+    pub(crate) own_colours: Vec<OwnColour>,
     pub(crate) protocols: Vec<ProtocolStep>,
     pub(crate) ridges: Vec<Ridge>,
     pub(crate) risk_factors: Vec<RiskFactor>,
@@ -101,6 +103,7 @@ impl Catalogue {
             media: reader.read("media.csv", MediumRow::read),
             needs: reader.read("needs.csv", Need::read).into_iter().flatten().collect(),
             optics: reader.read("optics.csv", OpticalRow::read),
+            own_colours: reader.read("own_colours.csv", OwnColour::read),
             protocols: reader.read("protocols.csv", ProtocolStep::read),
             ridges: reader.read("tooth_ridges.csv", Ridge::read),
             risk_factors: reader.read("risk_factors.csv", RiskFactor::read).into_iter().flatten().collect(),
@@ -122,6 +125,8 @@ impl Catalogue {
         };
         let mut issues = reader.issues;
         issues.extend(crate::sources::unresolved(&rows, &catalogue.sources));
+        let own: Vec<&Row> = rows.get("own_colours.csv").into_iter().flatten().map(|(row, _)| row).collect();
+        issues.extend(OwnColour::twice(&own));
         catalogue.rows = rows;
         if issues.is_empty() { Ok(catalogue) } else { Err(issues) }
     }

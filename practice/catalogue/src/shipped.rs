@@ -27,6 +27,7 @@ files![
     "needs.csv",
     "optics.csv",
     "outcome_criteria.csv",
+    "own_colours.csv",
     "protocols.csv",
     "risk_factors.csv",
     "root_area_rule.csv",

@@ -177,8 +177,14 @@ impl Look<'_> {
             }
             (Moment::Plan, Some(true)) | (Moment::Stump, _) => {}
             (Moment::Plan, _) => {
-                for field in ["stump", "occlusal_depth_mm", "facial_depth_mm", "margin_depth_mm", "convergence_degrees"]
-                {
+                for field in [
+                    "stump",
+                    "stump_own",
+                    "occlusal_depth_mm",
+                    "facial_depth_mm",
+                    "margin_depth_mm",
+                    "convergence_degrees",
+                ] {
                     let here = format!("{path}.{field}");
                     if self.places.has(&here) {
                         let remedy = "write moment = \"stump\", or prepared = true for a tooth prepared earlier";

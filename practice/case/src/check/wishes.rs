@@ -2,7 +2,6 @@
 
 use super::Look;
 use super::arch::repeated;
-use answer::nearest_name;
 
 impl Look<'_> {
     pub(super) fn wish(&mut self) {
@@ -10,15 +9,21 @@ impl Look<'_> {
         for matter in repeated(&wish.order) {
             self.error("wish.order", format!("\"{}\" stands twice", matter.word()), "each once", "take one out");
         }
+        let ways = [
+            ("wish.order", !wish.order.is_empty()),
+            ("wish.weights", wish.weights.is_some()),
+            ("wish.trades", wish.trades.is_some()),
+        ];
+        let given: Vec<_> = ways.iter().filter(|(_, given)| *given).map(|(path, _)| *path).collect();
+        if let [_, second, ..] = given[..] {
+            self.error(
+                second,
+                "what matters is given in several ways",
+                "one way",
+                "keep the order, the weights or the trade-offs",
+            );
+        }
         if let Some(w) = wish.weights {
-            if !wish.order.is_empty() {
-                self.error(
-                    "wish.weights",
-                    "order and weights are both given",
-                    "one of the two",
-                    "keep the order or the weights",
-                );
-            }
             if w.harm + w.looks + w.tissue + w.money <= 0.0 {
                 self.error(
                     "wish.weights",
@@ -61,21 +66,6 @@ impl Look<'_> {
         {
             let found = format!("\"{}\" and \"{}\" at once", word.contrary().word(), word.word());
             self.error("wish.colour_as_neighbour", found, "one of the two", "take one out");
-        }
-        if let Some(tab) = wish.colour_tab {
-            let names: Vec<_> = self.case.laboratory.tabs.iter().map(|t| t.name.clone()).collect();
-            if !names.contains(&tab) {
-                let remedy = match nearest_name(&tab, names.iter().map(String::as_str)) {
-                    Some(near) => format!("did you mean \"{near}\"?"),
-                    None => "measure the tab once and write it as [[laboratory.tab]] with name, L, a, b".to_owned(),
-                };
-                self.error(
-                    "wish.colour_tab",
-                    "this tab was never measured",
-                    "the name of a tab in [[laboratory.tab]]",
-                    remedy,
-                );
-            }
         }
     }
 

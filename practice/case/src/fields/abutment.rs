@@ -182,4 +182,6 @@ pub(super) const ABUTMENT: &[Field] = &[
     .at_stump()
     .otherwise(Taken::Range { low: 10.0, high: 26.7 }, Basis::Read, "goodacre2001;guth2013"),
     Field::new("stump", Kind::Section(READING), "What colour is the stump?", "it shows through", "").at_stump(),
+    Field::new("stump_own", Kind::Text, "Or which of your own readings of a stump?", "it shows through", "\"\"")
+        .at_stump(),
 ];

@@ -63,4 +63,5 @@ pub(super) const IMPLANT: &[Field] = &[
     .else_anything(),
     Field::new("placed", Kind::YesNo, "Does the implant stand already?", "what can still be changed", "true"),
     Field::new("reading", Kind::Section(READING), "What colour is the abutment?", "it shows through", ""),
+    Field::new("reading_own", Kind::Text, "Or which of your own readings of an abutment?", "it shows through", "\"\""),
 ];

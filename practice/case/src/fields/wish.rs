@@ -12,6 +12,30 @@ const WEIGHTS: &[Field] = &[
     Field::new("money", number(0.0, 1000.0), "How much does the cost count?", "ranking", "10").required(),
 ];
 
+const TRADES: &[Field] = &[
+    Field::new(
+        "looks",
+        number(0.0, 30.0),
+        "How many years of its expected life would be given so that nobody sees it?",
+        "ranking",
+        "2",
+    ),
+    Field::new(
+        "tissue",
+        number(0.0, 30.0),
+        "How many years so that hardly any tooth is cut, instead of nearly all of the crown?",
+        "ranking",
+        "3",
+    ),
+    Field::new(
+        "money",
+        number(0.0, 30.0),
+        "How many years so that it costs a fifth of a crown instead of four crowns?",
+        "ranking",
+        "1",
+    ),
+];
+
 pub(super) const WISH: &[Field] = &[
     Field::new(
         "order",
@@ -24,6 +48,15 @@ pub(super) const WISH: &[Field] = &[
     .way(1)
     .else_words("every way of weighing it is tried"),
     Field::new("weights", Kind::Section(WEIGHTS), "Or in weights?", "ranking", "").must(SheetAnswer::Matters).way(2),
+    Field::new(
+        "trades",
+        Kind::Section(TRADES),
+        "Or in years of expected life that would be given for it?",
+        "ranking",
+        "",
+    )
+    .must(SheetAnswer::Matters)
+    .way(3),
     Field::new(
         "colour_as_neighbour",
         Kind::ChoiceList(choices!(Against)),

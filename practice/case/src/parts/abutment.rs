@@ -99,6 +99,9 @@ pub struct Abutment {
     /// Colour of the stump.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stump: Option<Reading>,
+    /// Name of an own reading of the stump; reading the file with the practice's colours puts the colour in its place.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub stump_own: Option<String>,
 }
 
 impl Abutment {
@@ -128,6 +131,7 @@ impl Abutment {
             margin_depth_mm: None,
             convergence_degrees: None,
             stump: None,
+            stump_own: None,
         }
     }
 

@@ -33,4 +33,7 @@ pub struct Implant {
     /// Colour of the abutment.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub reading: Option<Reading>,
+    /// Name of an own reading of the abutment; see `Abutment::stump_own`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub reading_own: Option<String>,
 }

@@ -20,4 +20,4 @@ pub use order::{LaboratoryReply, Order};
 pub use reading::Reading;
 pub use restoration::{Old, Restoration, Wanted};
 pub use space::Space;
-pub use wish::{Weights, Wish, WishedColour};
+pub use wish::{Trades, Weights, Wish, WishedColour};

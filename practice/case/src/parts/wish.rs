@@ -18,6 +18,21 @@ pub struct Weights {
     pub money: f64,
 }
 
+/// Years of a restoration's expected life that would be given for each of the others; left out means the usual weight.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(default)]
+pub struct Trades {
+    /// So that nobody sees it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub looks: Option<f64>,
+    /// So that hardly any tooth is cut.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tissue: Option<f64>,
+    /// So that it costs little.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub money: Option<f64>,
+}
+
 /// The wished colour, in one of the ways it can be given.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum WishedColour<'a> {
@@ -39,6 +54,9 @@ pub struct Wish {
     /// Weights, where given instead of an order.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub weights: Option<Weights>,
+    /// Trade-offs, where given instead of an order or weights.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub trades: Option<Trades>,
     /// Name of an own tab.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub colour_tab: Option<String>,
