@@ -80,8 +80,16 @@ impl Writer<'_> {
         for (i, block) in blocks.iter().enumerate() {
             match (block, blocks.get(i + 1)) {
                 // What leads up to a table or picture stays with it.
-                (Block::Paragraph(words), Some(Block::Table(_) | Block::Figure(_) | Block::Beside(_))) => {
+                (
+                    Block::Paragraph(words),
+                    Some(Block::Table(_) | Block::Figure(_) | Block::Beside(_) | Block::Blank(..)),
+                ) => {
                     self.call("leading-up", words);
+                }
+                // Lines to be filled by hand that follow each other stay together.
+                (Block::Blank(words, lines), next) => {
+                    let sticky = matches!(next, Some(Block::Blank(..)));
+                    let _ = writeln!(self.out, "#blank([{}], {lines}, sticky: {sticky})", self.inline(words));
                 }
                 _ => self.block(block, level),
             }
@@ -113,9 +121,8 @@ impl Writer<'_> {
                 }
                 self.put(")");
             }
-            Block::Blank(words, lines) => {
-                let _ = writeln!(self.out, "#blank([{}], {lines})", self.inline(words));
-            }
+            // Written with what stands around it.
+            Block::Blank(..) => {}
         }
     }
 

@@ -150,7 +150,7 @@ fn seen(asked: &Asked<'_>, option: &PlannedOption) -> Vec<Block> {
         blocks.push(Block::Paragraph(texts.fill("remake_some", &[("count", &count)]).into()));
     }
     if blocks.is_empty() {
-        blocks.push(Block::Paragraph(texts.get("not_known").into()));
+        blocks.push(Block::Paragraph(texts.get("show_unknown").into()));
     }
     blocks
 }

@@ -51,11 +51,12 @@ pub(super) fn blocks(texts: &Texts, shown: &[&PlannedOption]) -> Vec<Block> {
         Block::Table(summary(texts, shown)),
         Block::Paragraph(texts.get("odds_unsure").into()),
     ];
-    let little: Vec<String> = shown.iter().filter(|o| little_known(o)).map(|o| ways::name(texts, o)).collect();
+    let name = |o: &PlannedOption| ways::short_name(texts, o, shown);
+    let little: Vec<String> = shown.iter().filter(|o| little_known(o)).map(|o| name(o)).collect();
     if !little.is_empty() {
         blocks.push(Block::Paragraph(texts.fill("odds_little", &[("ways", &little.join("; "))]).into()));
     }
-    let pictures: Vec<Block> = shown.iter().filter_map(|o| picture(texts, o)).map(Block::Figure).collect();
+    let pictures: Vec<Block> = shown.iter().filter_map(|o| picture(texts, &name(o), o)).map(Block::Figure).collect();
     if !pictures.is_empty() {
         blocks.push(Block::Paragraph(texts.get("odds_pictures").into()));
         blocks.extend(pictures);
@@ -74,7 +75,7 @@ fn summary(texts: &Texts, shown: &[&PlannedOption]) -> Grid {
         let lost = lost(o);
         let kept = lost.map_or(texts.get("not_known").to_owned(), |l| kept(texts, &l));
         let cells = [
-            Cell::from(ways::name(texts, o)),
+            Cell::from(ways::short_name(texts, o, shown)),
             Cell::from(with_range(texts, lost.as_ref())),
             Cell::from(with_range(texts, o.done_again.as_ref())),
             Cell::from(Words::from(kept)),
@@ -89,13 +90,10 @@ fn summary(texts: &Texts, shown: &[&PlannedOption]) -> Grid {
 }
 
 /// A hundred people lost and a hundred done again, side by side; no picture where one of them is not known.
-fn picture(texts: &Texts, option: &PlannedOption) -> Option<picture::Scene> {
+fn picture(texts: &Texts, way: &str, option: &PlannedOption) -> Option<picture::Scene> {
     let (lost, again) = (lost(option)?, option.done_again?);
-    let words = [
-        ("way", ways::name(texts, option)),
-        ("lost", texts.of_hundred(lost.mean)),
-        ("again", texts.of_hundred(again.mean)),
-    ];
+    let words =
+        [("way", way.to_owned()), ("lost", texts.of_hundred(lost.mean)), ("again", texts.of_hundred(again.mean))];
     let title = texts.fill("odds_picture", &words.each_ref().map(|(k, v)| (*k, v.as_str())));
     let group = |key: &str, share: f64| IconGroup {
         label: texts.get(key).to_owned(),

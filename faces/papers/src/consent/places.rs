@@ -60,7 +60,10 @@ fn key(setting: &str) -> &'static str {
 /// A line for each way told with numbers.
 pub(super) fn blocks(asked: &Asked<'_>, shown: &[&PlannedOption]) -> Vec<Block> {
     let texts = asked.texts;
-    let lines: Vec<Words> = shown.iter().map(|option| line(texts, &asked.studies, option).into()).collect();
+    let lines: Vec<Words> = shown
+        .iter()
+        .map(|option| line(texts, &asked.studies, option, ways::short_name(texts, option, shown)).into())
+        .collect();
     vec![
         Block::Paragraph(texts.get("where_lead").into()),
         Block::List(lines),
@@ -68,8 +71,7 @@ pub(super) fn blocks(asked: &Asked<'_>, shown: &[&PlannedOption]) -> Vec<Block> 
     ]
 }
 
-fn line(texts: &Texts, studies: &StudyFacts, option: &PlannedOption) -> String {
-    let way = ways::name(texts, option);
+fn line(texts: &Texts, studies: &StudyFacts, option: &PlannedOption, way: String) -> String {
     let curve = &option.loss_curve;
     if curve.arms == 0 {
         return texts.fill("where_none", &[("way", &way)]);

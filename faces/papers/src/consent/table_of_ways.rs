@@ -1,7 +1,7 @@
 //! All ways in one table: what each gives and what can go wrong, leaving things as they are first.
 
 use super::{Asked, Texts, ways};
-use crate::blocks::{Block, Cell, Grid, Row, Words};
+use crate::blocks::{Block, Cell, Grid, Row};
 use catalogue::words::Construct;
 use plan::{Alternative, PlannedOption};
 
@@ -27,6 +27,10 @@ pub(super) fn blocks(asked: &Asked<'_>, shown: &[&PlannedOption]) -> Vec<Block> 
             rows,
         }),
     ];
+    let unnumbered: Vec<String> = leave.iter().chain(&other).map(|a| ways::construct(texts, a.construct)).collect();
+    if !unnumbered.is_empty() {
+        blocks.push(Block::Paragraph(texts.fill("ways_no_numbers", &[("ways", &unnumbered.join("; "))]).into()));
+    }
     let further: Vec<String> = made
         .iter()
         .filter(|a| !FIT_OR_NOT.contains(&a.construct))
@@ -40,21 +44,19 @@ pub(super) fn blocks(asked: &Asked<'_>, shown: &[&PlannedOption]) -> Vec<Block> 
 
 fn alternative(texts: &Texts, alternative: &Alternative) -> Row {
     let word = alternative.construct.word();
-    let risks = format!("{} {}", texts.get(&format!("risks_{word}")), texts.get("risks_no_numbers"));
-    row(ways::construct(texts, alternative.construct), texts.get(&format!("gives_{word}")), risks)
+    row(texts, ways::construct(texts, alternative.construct), word, &format!("risks_{word}"))
 }
 
 fn computed(texts: &Texts, option: &PlannedOption, placed: bool) -> Row {
     let word = option.construct.word();
-    let key = match option.construct {
+    let risks = match option.construct {
         Construct::ImplantCrown if placed => "risks_implant_placed".to_owned(),
         _ => format!("risks_{word}"),
     };
-    let risks = texts.get(&key);
-    let risks = format!("{risks} {}", texts.get("risks_see_numbers"));
-    row(ways::name(texts, option), texts.get(&format!("gives_{word}")), risks)
+    row(texts, ways::name(texts, option), word, &risks)
 }
 
-fn row(name: String, gives: &str, risks: String) -> Row {
-    Row { cells: vec![Cell::from(name), Cell::from(gives), Cell::from(Words::from(risks))], dimmed: false }
+fn row(texts: &Texts, name: String, word: &str, risks: &str) -> Row {
+    let gives = texts.get(&format!("gives_{word}"));
+    Row { cells: vec![Cell::from(name), Cell::from(gives), Cell::from(texts.get(risks))], dimmed: false }
 }

@@ -64,6 +64,12 @@ pub(super) fn name(texts: &Texts, option: &PlannedOption) -> String {
     }
 }
 
+/// What a way is called among those shown: by its construct alone where no other shares it, so that it is short.
+pub(super) fn short_name(texts: &Texts, option: &PlannedOption, shown: &[&PlannedOption]) -> String {
+    let shared = shown.iter().any(|o| o.id != option.id && o.construct == option.construct);
+    if shared { name(texts, option) } else { construct(texts, option.construct) }
+}
+
 /// A construct in plain words.
 pub(super) fn construct(texts: &Texts, construct: Construct) -> String {
     texts.get(&format!("construct_{}", construct.word())).to_owned()

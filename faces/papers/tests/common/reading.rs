@@ -23,7 +23,7 @@ pub struct Counts {
 pub fn counts(pieces: &[String], german: bool) -> Counts {
     let mut c = Counts::default();
     for piece in pieces {
-        for sentence in piece.split(['.', '!', '?', ':', ';']) {
+        for sentence in piece.split(['.', '!', '?']) {
             let words: Vec<&str> =
                 sentence.split(|ch: char| !ch.is_alphanumeric() && ch != '\'').filter(|w| !w.is_empty()).collect();
             let spoken: Vec<usize> = words.iter().map(|w| syllables(w, german)).collect();
