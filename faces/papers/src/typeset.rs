@@ -23,6 +23,9 @@ const LONG_WORD: usize = 34;
 /// Letters of a title, a heading or a description: a string that is no text of a page has a limit in a PDF.
 const TITLE: usize = 2000;
 
+/// Letters of the head of a column: it is set again on every page the table runs over.
+const HEAD_OF_COLUMN: usize = 200;
+
 /// Letters from which a cell may run over a page.
 const LONG_CELL: usize = 900;
 
@@ -162,7 +165,7 @@ impl Writer<'_> {
         if !grid.caption.is_empty() {
             let _ = writeln!(self.out, "#caption({})", quoted(&grid.caption));
         }
-        let heads: Vec<String> = grid.heads.iter().map(|h| quoted(h)).collect();
+        let heads: Vec<String> = grid.heads.iter().map(|h| cut(h, HEAD_OF_COLUMN)).collect();
         let _ = writeln!(self.out, "#rows(({},), (", heads.join(", "));
         for row in &grid.rows {
             let cells: Vec<String> = row.cells.iter().map(|c| self.cell(c)).collect();
@@ -206,7 +209,11 @@ fn quoted(text: &str) -> String {
 
 /// As [`quoted`], cut where it is too long.
 fn title(text: &str) -> String {
-    match text.char_indices().nth(TITLE) {
+    cut(text, TITLE)
+}
+
+fn cut(text: &str, most: usize) -> String {
+    match text.char_indices().nth(most) {
         Some((at, _)) => quoted(&format!("{}\u{2026}", &text[..at])),
         None => quoted(text),
     }
