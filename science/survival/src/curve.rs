@@ -110,6 +110,25 @@ pub fn kaplan_meier_of(table: &RiskTable) -> SurvivalCurve {
     SurvivalCurve { steps, units: table.units(), clusters: None }
 }
 
+/// Survival `exp(-H)` of a risk table with the hazard of ties spread, `H = sum_j sum_{k < d_j} 1/(n_j - k)` and variance `sum_j sum_k 1/(n_j - k)^2`: as if tied events had
+/// come one after another. Counts must be whole. Fleming, Harrington 1984, Commun Stat Theory Methods 13:2469-2486, doi 10.1080/03610928408828837.
+pub fn fleming_harrington_of(table: &RiskTable) -> SurvivalCurve {
+    let mut curve = kaplan_meier_of(table);
+    let (mut hazard, mut variance) = (0.0, 0.0);
+    for step in &mut curve.steps {
+        for k in 0..step.events.round() as usize {
+            let left = step.at_risk - k as f64;
+            hazard += 1.0 / left;
+            variance += 1.0 / (left * left);
+        }
+        step.hazard = hazard;
+        step.hazard_se = f64::sqrt(variance);
+        step.survival = f64::exp(-hazard);
+        step.log_se = step.hazard_se;
+    }
+    curve
+}
+
 impl SurvivalCurve {
     /// The value at a time; before the first row everything survives. `at_risk` is that just before `time`.
     pub fn at(&self, time: f64) -> Step {
