@@ -5,7 +5,8 @@
 //! - from outlines, heights and curves: [`Extruded`], [`Revolved`], [`Heights`], [`Sweep`];
 //! - joined, cut, grown, hollowed, moved: [`Union`], [`Intersection`], [`Difference`], [`Offset`], [`Shell`], [`Placed`];
 //! - fast however dear the body: [`Band`];
-//! - as triangles: [`contour`] (closed, manifold), [`Surface`] (nearest place, rays, normals);
+//! - as triangles: [`contour`] (closed, manifold), [`Surface`] (nearest place, rays, sides, normals);
+//! - out of files: [`read`] (STL, PLY, OBJ, 3MF, told by content), looked over by [`inspect`], mended by [`repair`];
 //! - measured on triangles: thickness, distance between surfaces, sections, convergence, undercut;
 //! - laid on each other: [`by_places`], [`by_shape`], [`align`];
 //! - as numbers on a lattice: [`Field`] (distances, volume, area, largest drafted part);
@@ -19,6 +20,7 @@ mod contour;
 mod eigen;
 mod field;
 mod fillet;
+mod format;
 mod gauge;
 mod halfspace;
 mod heights;
@@ -39,6 +41,7 @@ pub use band::Band;
 pub use combine::{Difference, Intersection, Offset, Shell, Union};
 pub use contour::{Contour, contour};
 pub use field::Field;
+pub use format::{FileSpot, Format, Read, ReadError, ReadLimits, read};
 pub use gauge::{
     Convergence, Deviation, Smallest, Spot, Statistics, Stop, Thickness, Undercut, Withdrawal, best_direction, between,
     convergence, cut, sections_along, smallest_section, spots_below, thickness_at_facets, thickness_at_points,
@@ -47,7 +50,7 @@ pub use gauge::{
 pub use halfspace::HalfSpace;
 pub use heights::Heights;
 pub use measures::{Measured, Measures, measure};
-pub use mesh::Flaws;
+pub use mesh::{Action, Crossing, Flaws, Hole, Inspection, LengthUnit, Mesh, Repair, inspect, repair};
 pub use motion::{Motion, Placed};
 pub use outline::{Extruded, Outline, Revolved};
 pub use primitives::{Ball, Block, Capsule, Ellipsoid};

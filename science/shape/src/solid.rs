@@ -167,6 +167,9 @@ pub enum ShapeError {
     /// A body without end where one with an end is needed.
     #[error("the body has no end: cut it by a body that has one")]
     Unbounded,
+    /// A file that was not read.
+    #[error("{0}")]
+    File(String),
     /// Nothing to measure.
     #[error("the body has no material inside its bound")]
     Empty,

@@ -1,11 +1,12 @@
-//! What is wrong with a triangle surface.
+//! What is wrong with how a triangle surface hangs together.
 //!
 //! Counted on shared places only: a facet with the same three places as an earlier one is a duplicate; an edge of one facet is open, of more than
-//! two branches; an edge that both its facets pass in the same direction is wound against itself. Shells are facets joined by edges. Not told:
-//! facets that cut each other, and seams whose places are near but not the same.
+//! two branches; an edge that both its facets pass in the same direction is wound against itself. Shells are facets joined by edges. Facets that
+//! cut each other and seams whose places are near but not the same are told by [`crate::inspect`].
 
+use super::edges::{Edges, ends};
+use super::orient::{Pieces, root};
 use crate::surface::Surface;
-use std::collections::{HashMap, HashSet};
 
 /// Flaws of a surface; all zero but `shells` on a closed, consistently wound one.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -27,48 +28,56 @@ pub struct Flaws {
 impl Flaws {
     /// Every edge has two facets and they agree which side is outside.
     pub fn is_closed(&self) -> bool {
-        self.open_edges == 0 && self.branching_edges == 0 && self.wound_against == 0 && self.duplicates == 0
+        self.open_edges == 0 && self.is_consistent()
     }
-}
 
-impl Surface {
-    /// What is wrong with the surface.
-    pub fn flaws(&self) -> Flaws {
-        let mut seen = HashSet::with_capacity(self.facets().len());
-        let mut edges: HashMap<(u32, u32), Vec<(u32, bool)>> = HashMap::with_capacity(2 * self.facets().len());
-        let mut flaws = Flaws::default();
-        for (number, f) in (0u32..).zip(self.facets()) {
-            let mut sorted = *f;
-            sorted.sort_unstable();
-            flaws.duplicates += usize::from(!seen.insert(sorted));
-            flaws.without_area += usize::from(self.normals()[number as usize] == [0.0; 3]);
-            for (a, b) in [(f[0], f[1]), (f[1], f[2]), (f[2], f[0])] {
-                if a != b {
-                    edges.entry((a.min(b), a.max(b))).or_default().push((number, a < b));
-                }
-            }
-        }
-        let mut piece: Vec<u32> = (0..self.facets().len() as u32).collect();
-        for users in edges.values() {
-            match users[..] {
+    /// Wherever facets meet, two meet and agree which side is outside; rims are allowed.
+    pub fn is_consistent(&self) -> bool {
+        self.branching_edges == 0 && self.wound_against == 0 && self.duplicates == 0
+    }
+
+    /// Flaws of facets whose edges are sorted; facets without area are those that name a place twice.
+    pub(crate) fn of(facets: &[[u32; 3]], edges: &Edges) -> Self {
+        let mut flaws = Self { duplicates: duplicates(facets).len(), ..Self::default() };
+        let mut pieces: Pieces = (0..facets.len() as u32).collect();
+        edges.each(|_, _, edge| {
+            match *edge {
                 [_] => flaws.open_edges += 1,
-                [(_, way), (_, other)] => flaws.wound_against += usize::from(way == other),
+                [(_, a), (_, b)] => flaws.wound_against += usize::from(ends(facets, a) == ends(facets, b)),
                 _ => flaws.branching_edges += 1,
             }
-            for pair in users.windows(2) {
-                let (a, b) = (root(&mut piece, pair[0].0), root(&mut piece, pair[1].0));
-                piece[a.max(b) as usize] = a.min(b);
+            for pair in edge.windows(2) {
+                let (a, b) = (root(&mut pieces, pair[0].1 / 3), root(&mut pieces, pair[1].1 / 3));
+                pieces[a.max(b) as usize] = a.min(b);
             }
-        }
-        flaws.shells = (0u32..).zip(&piece).filter(|(number, of)| number == *of).count();
+        });
+        flaws.shells = (0u32..).zip(&pieces).filter(|(number, of)| number == *of).count();
+        flaws.without_area = facets.iter().filter(|f| f[0] == f[1] || f[1] == f[2] || f[2] == f[0]).count();
         flaws
     }
 }
 
-fn root(piece: &mut [u32], mut at: u32) -> u32 {
-    while piece[at as usize] != at {
-        piece[at as usize] = piece[piece[at as usize] as usize];
-        at = piece[at as usize];
+/// Facets with the same three places as an earlier one.
+pub(super) fn duplicates(facets: &[[u32; 3]]) -> Vec<u32> {
+    use rayon::prelude::*;
+    let sorted = |f: &[u32; 3]| {
+        let [a, b, c] = *f;
+        let (low, high) = (a.min(b).min(c), a.max(b).max(c));
+        // The middle one is what is left of the exclusive sum.
+        [low, a ^ b ^ c ^ low ^ high, high]
+    };
+    let mut order: Vec<([u32; 3], u32)> = facets.iter().map(sorted).zip(0u32..).collect();
+    order.par_sort_unstable();
+    let mut twice: Vec<u32> = order.windows(2).filter(|w| w[0].0 == w[1].0).map(|w| w[1].1).collect();
+    twice.sort_unstable();
+    twice
+}
+
+impl Surface {
+    /// What is wrong with how the surface hangs together.
+    pub fn flaws(&self) -> Flaws {
+        let mut flaws = Flaws::of(self.facets(), &Edges::new(self.points().len(), self.facets()));
+        flaws.without_area = self.normals().iter().filter(|n| **n == [0.0; 3]).count();
+        flaws
     }
-    at
 }

@@ -1,0 +1,285 @@
+//! The tree built.
+
+use super::lanes::Machine;
+use super::{EMPTY, Facets, LEAF, Leaf, Node, Tree};
+use crate::solid::Aabb;
+use crate::vector::V;
+use rayon::prelude::*;
+
+const BINS: usize = 16;
+/// Parts above this size are built by several threads.
+const SHARED: usize = 20_000;
+/// Height over longest edge below which 32-bit numbers do not tell a facet's inside.
+const FLAT: f64 = 0.1;
+/// Levels after which parts are halved by number, so that no order of facets makes the tree deep (and the stack of a search long).
+const UNEVEN: usize = 20;
+
+/// A facet on its way into the tree.
+#[derive(Clone, Copy)]
+struct Item {
+    low: [f32; 3],
+    high: [f32; 3],
+    facet: u32,
+}
+
+impl Item {
+    #[inline(always)]
+    fn middle(&self, axis: usize) -> f32 {
+        self.low[axis] + self.high[axis]
+    }
+}
+
+#[derive(Clone, Copy)]
+struct Box32 {
+    low: [f32; 3],
+    high: [f32; 3],
+}
+
+impl Box32 {
+    const NONE: Self = Self { low: [f32::INFINITY; 3], high: [f32::NEG_INFINITY; 3] };
+
+    #[inline(always)]
+    fn join(&mut self, low: &[f32; 3], high: &[f32; 3]) {
+        for i in 0..3 {
+            self.low[i] = if low[i] < self.low[i] { low[i] } else { self.low[i] };
+            self.high[i] = if high[i] > self.high[i] { high[i] } else { self.high[i] };
+        }
+    }
+
+    fn of(items: &[Item]) -> Self {
+        let mut all = Self::NONE;
+        items.iter().for_each(|x| all.join(&x.low, &x.high));
+        all
+    }
+
+    /// Half the surface.
+    fn area(&self) -> f32 {
+        let [x, y, z]: [f32; 3] = std::array::from_fn(|i| (self.high[i] - self.low[i]).max(0.0));
+        x * y + y * z + z * x
+    }
+}
+
+impl Tree {
+    /// Over all facets; there must be one, and places must be finite.
+    pub(in crate::surface) fn new(of: Facets) -> Self {
+        let ends = |e: (V, V), p: &V| -> (V, V) {
+            (std::array::from_fn(|i| e.0[i].min(p[i])), std::array::from_fn(|i| e.1[i].max(p[i])))
+        };
+        let start = ([f64::INFINITY; 3], [f64::NEG_INFINITY; 3]);
+        let both = |a: (V, V), b: (V, V)| ends(ends(a, &b.0), &b.1);
+        let (low, high) = of
+            .facets
+            .par_chunks(1 << 14)
+            .map(|c| c.iter().flatten().map(|v| &of.points[*v as usize]).fold(start, ends))
+            .reduce(|| start, both);
+        let bound = Aabb { low, high };
+        let centre = std::array::from_fn(|i| 0.5 * low[i] + 0.5 * high[i]);
+        let half = (0..3).map(|i| 0.5 * high[i] - 0.5 * low[i]).fold(0.0, f64::max);
+        let scale = if half > 0.0 { (-half.log2().ceil()).clamp(-1000.0, 1000.0).exp2() } else { 1.0 };
+        let frame = |p: V| -> V { std::array::from_fn(|i| (p[i] - centre[i]) * scale) };
+        let mut items: Vec<Item> = (0..of.facets.len() as u32)
+            .into_par_iter()
+            .map(|facet| {
+                let corners = of.corners(facet).map(frame);
+                let least = |i: usize| corners.iter().fold(f64::INFINITY, |m, p| m.min(p[i]));
+                let most = |i: usize| corners.iter().fold(f64::NEG_INFINITY, |m, p| m.max(p[i]));
+                Item {
+                    low: std::array::from_fn(|i| (least(i) as f32 - 1e-7).next_down()),
+                    high: std::array::from_fn(|i| (most(i) as f32 + 1e-7).next_up()),
+                    facet,
+                }
+            })
+            .collect();
+        let make = Make { of, frame: &frame };
+        let mut built = Built::default();
+        make.node(&mut items, 0, &mut built);
+        let longest = built.leaves.iter().flat_map(|l| l.edges.iter().flatten().flatten()).fold(0.0f32, |m, x| m.max(x.abs()));
+        Self { nodes: built.nodes, leaves: built.leaves, bound, centre, scale, longest: 1.8 * longest, machine: Machine::here() }
+    }
+}
+
+#[derive(Default)]
+struct Built {
+    nodes: Vec<Node>,
+    leaves: Vec<Leaf>,
+}
+
+impl Built {
+    /// Takes in a part built elsewhere; gives the number of its first node.
+    fn take(&mut self, part: Self) -> u32 {
+        let (nodes, leaves) = (self.nodes.len() as u32, self.leaves.len() as u32);
+        let moved = |c: u32| match c {
+            EMPTY => EMPTY,
+            leaf if leaf & LEAF != 0 => leaf + leaves,
+            node => node + nodes,
+        };
+        self.nodes.extend(part.nodes.into_iter().map(|n| Node { child: n.child.map(moved), ..n }));
+        self.leaves.extend(part.leaves);
+        nodes
+    }
+}
+
+struct Make<'a, F> {
+    of: Facets<'a>,
+    frame: &'a F,
+}
+
+impl<F: Fn(V) -> V + Sync> Make<'_, F> {
+    /// A node over the items, with all below it; gives its number.
+    fn node(&self, items: &mut [Item], depth: usize, into: &mut Built) -> u32 {
+        let number = into.nodes.len() as u32;
+        let mut node = Node { low: [[f32::INFINITY; 8]; 3], high: [[f32::NEG_INFINITY; 8]; 3], child: [EMPTY; 8] };
+        into.nodes.push(node);
+        let whole = items.len();
+        let parts = split(items, depth > UNEVEN);
+        for (k, (_, bound)) in parts.iter().enumerate() {
+            for i in 0..3 {
+                (node.low[i][k], node.high[i][k]) = (bound.low[i], bound.high[i]);
+            }
+        }
+        if whole > SHARED {
+            let built: Vec<(Option<Built>, &mut [Item])> = parts
+                .into_par_iter()
+                .map(|(part, _)| {
+                    if part.len() <= 8 {
+                        return (None, part);
+                    }
+                    let mut below = Built::default();
+                    self.node(part, depth + 1, &mut below);
+                    (Some(below), part)
+                })
+                .collect();
+            for (k, (below, part)) in built.into_iter().enumerate() {
+                node.child[k] = match below {
+                    Some(below) => into.take(below),
+                    None => self.leaf(part, into),
+                };
+            }
+        } else {
+            for (k, (part, _)) in parts.into_iter().enumerate() {
+                node.child[k] = if part.len() <= 8 { self.leaf(part, into) } else { self.node(part, depth + 1, into) };
+            }
+        }
+        into.nodes[number as usize] = node;
+        number
+    }
+
+    fn leaf(&self, items: &[Item], into: &mut Built) -> u32 {
+        let mut leaf =
+            Leaf { corner: [[0.0; 8]; 3], edges: [[[0.0; 8]; 3]; 2], facet: [EMPTY; 8], used: 0, flat: 0 };
+        for lane in 0..8 {
+            // Lanes without a facet repeat the first one.
+            let item = items.get(lane).unwrap_or(&items[0]);
+            let [a, b, c] = self.of.corners(item.facet).map(|p| (self.frame)(p));
+            let (ab, ac) = (crate::vector::sub(b, a), crate::vector::sub(c, a));
+            for i in 0..3 {
+                leaf.corner[i][lane] = a[i] as f32;
+                leaf.edges[0][i][lane] = ab[i] as f32;
+                leaf.edges[1][i][lane] = ac[i] as f32;
+            }
+            if lane < items.len() {
+                leaf.facet[lane] = item.facet;
+                leaf.used |= 1 << lane;
+                let bc = crate::vector::sub(c, b);
+                let longest = [ab, ac, bc].map(|e| crate::vector::dot(e, e)).into_iter().fold(0.0, f64::max);
+                let twice = crate::vector::norm(crate::vector::cross(ab, ac));
+                // Very small facets would leave the range of squares of 32-bit numbers.
+                let tells = twice > FLAT * longest && longest > 1e-12;
+                leaf.flat |= u8::from(!tells) << lane;
+            }
+        }
+        into.leaves.push(leaf);
+        LEAF | (into.leaves.len() as u32 - 1)
+    }
+}
+
+/// Items in up to eight parts with their boxes, the part of greatest area split first.
+fn split(items: &mut [Item], by_number: bool) -> Vec<(&mut [Item], Box32)> {
+    let bound = Box32::of(items);
+    let mut parts = Vec::with_capacity(8);
+    parts.push((items, bound));
+    while parts.len() < 8 {
+        let widest = (0..parts.len()).filter(|k| parts[*k].0.len() > 8).max_by(|a, b| {
+            let size = |k: &usize| (if by_number { 1.0 } else { parts[*k].1.area() }) * parts[*k].0.len() as f32;
+            size(a).total_cmp(&size(b)).then(b.cmp(a))
+        });
+        let Some(k) = widest else { break };
+        let (part, _) = parts.swap_remove(k);
+        let at = halve(part, by_number);
+        let (first, second) = part.split_at_mut(at);
+        let bounds = (Box32::of(first), Box32::of(second));
+        parts.push((first, bounds.0));
+        parts.push((second, bounds.1));
+    }
+    parts
+}
+
+/// Partitions the items; gives how many lie in the first part.
+fn halve(items: &mut [Item], by_number: bool) -> usize {
+    let (mut low, mut high) = ([f32::INFINITY; 3], [f32::NEG_INFINITY; 3]);
+    for x in items.iter() {
+        for i in 0..3 {
+            low[i] = low[i].min(x.middle(i));
+            high[i] = high[i].max(x.middle(i));
+        }
+    }
+    let span: [f32; 3] = std::array::from_fn(|i| high[i] - low[i]);
+    let axis = (0..3).fold(0, |a, i| if span[i] > span[a] { i } else { a });
+    let middle = items.len() / 2;
+    if span[axis] > 0.0 && !by_number {
+        let per = BINS as f32 * 0.9999 / span[axis];
+        let bin = |x: &Item| (((x.middle(axis) - low[axis]) * per) as usize).min(BINS - 1);
+        let (mut bounds, mut counts) = ([Box32::NONE; BINS], [0usize; BINS]);
+        for x in items.iter() {
+            let b = bin(x);
+            bounds[b].join(&x.low, &x.high);
+            counts[b] += 1;
+        }
+        if let Some(last) = cheapest(&bounds, &counts) {
+            let at = partition(items, |x| bin(x) <= last);
+            if at > 0 && at < items.len() {
+                return at;
+            }
+        }
+    }
+    items.select_nth_unstable_by(middle, |a, b| a.middle(axis).total_cmp(&b.middle(axis)).then(a.facet.cmp(&b.facet)));
+    middle
+}
+
+/// Last bin of the first part at the least cost.
+fn cheapest(bounds: &[Box32; BINS], counts: &[usize; BINS]) -> Option<usize> {
+    let mut after = [(0.0f32, 0usize); BINS];
+    let (mut whole, mut count) = (Box32::NONE, 0);
+    for b in (1..BINS).rev() {
+        whole.join(&bounds[b].low, &bounds[b].high);
+        count += counts[b];
+        after[b] = (whole.area(), count);
+    }
+    let (mut whole, mut count) = (Box32::NONE, 0);
+    let mut best = None;
+    let mut least = f32::INFINITY;
+    for b in 0..BINS - 1 {
+        whole.join(&bounds[b].low, &bounds[b].high);
+        count += counts[b];
+        // Facets are looked at eight at a time.
+        let lots = |n: usize| n.div_ceil(8) as f32;
+        let cost = whole.area() * lots(count) + after[b + 1].0 * lots(after[b + 1].1);
+        if count > 0 && after[b + 1].1 > 0 && cost < least {
+            (best, least) = (Some(b), cost);
+        }
+    }
+    best
+}
+
+fn partition(items: &mut [Item], first: impl Fn(&Item) -> bool) -> usize {
+    let (mut low, mut high) = (0, items.len());
+    while low < high {
+        if first(&items[low]) {
+            low += 1;
+        } else {
+            high -= 1;
+            items.swap(low, high);
+        }
+    }
+    low
+}

@@ -1,0 +1,212 @@
+//! Eight 32-bit numbers at a time: in vector registers where the machine has them (chosen when the program runs), else as an array.
+
+/// Operations on eight numbers.
+pub(super) trait Lanes: Copy {
+    /// Eight numbers.
+    type F: Copy;
+    fn load(self, from: &[f32; 8]) -> Self::F;
+    fn store(self, a: Self::F) -> [f32; 8];
+    fn splat(self, x: f32) -> Self::F;
+    fn add(self, a: Self::F, b: Self::F) -> Self::F;
+    fn sub(self, a: Self::F, b: Self::F) -> Self::F;
+    fn mul(self, a: Self::F, b: Self::F) -> Self::F;
+    fn div(self, a: Self::F, b: Self::F) -> Self::F;
+    fn min(self, a: Self::F, b: Self::F) -> Self::F;
+    fn max(self, a: Self::F, b: Self::F) -> Self::F;
+    /// a b + c.
+    fn fma(self, a: Self::F, b: Self::F, c: Self::F) -> Self::F;
+    /// Where a < b, x, else y.
+    fn pick(self, a: Self::F, b: Self::F, x: Self::F, y: Self::F) -> Self::F;
+    /// Bit i set where a <= b in lane i.
+    fn at_most(self, a: Self::F, b: Self::F) -> u32;
+    /// Runs work with the machine's vectors switched on.
+    fn run<W: Work>(self, work: W) -> W::Output;
+
+    #[inline(always)]
+    fn dot(self, a: [Self::F; 3], b: [Self::F; 3]) -> Self::F {
+        self.fma(a[2], b[2], self.fma(a[1], b[1], self.mul(a[0], b[0])))
+    }
+
+    #[inline(always)]
+    fn minus(self, a: [Self::F; 3], b: [Self::F; 3]) -> [Self::F; 3] {
+        [self.sub(a[0], b[0]), self.sub(a[1], b[1]), self.sub(a[2], b[2])]
+    }
+
+    #[inline(always)]
+    fn cross(self, a: [Self::F; 3], b: [Self::F; 3]) -> [Self::F; 3] {
+        let part = |i: usize, j: usize| self.sub(self.mul(a[i], b[j]), self.mul(a[j], b[i]));
+        [part(1, 2), part(2, 0), part(0, 1)]
+    }
+
+    #[inline(always)]
+    fn load3(self, from: &[[f32; 8]; 3]) -> [Self::F; 3] {
+        [self.load(&from[0]), self.load(&from[1]), self.load(&from[2])]
+    }
+
+    #[inline(always)]
+    fn splat3(self, x: [f32; 3]) -> [Self::F; 3] {
+        x.map(|x| self.splat(x))
+    }
+
+    #[inline(always)]
+    fn abs(self, a: Self::F) -> Self::F {
+        self.max(a, self.sub(self.splat(0.0), a))
+    }
+}
+
+/// Something to do eight at a time.
+pub(super) trait Work {
+    type Output;
+    fn with<L: Lanes>(self, lanes: L) -> Self::Output;
+}
+
+/// How the machine does it.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Machine {
+    #[cfg(target_arch = "x86_64")]
+    Vectors(simd::x86::V3),
+    Plain,
+}
+
+impl Machine {
+    pub(super) fn here() -> Self {
+        #[cfg(target_arch = "x86_64")]
+        if let Some(v) = simd::x86::V3::try_new() {
+            return Self::Vectors(v);
+        }
+        Self::Plain
+    }
+
+    pub(super) fn run<W: Work>(self, work: W) -> W::Output {
+        match self {
+            #[cfg(target_arch = "x86_64")]
+            Self::Vectors(v) => v.run(work),
+            Self::Plain => Plain.run(work),
+        }
+    }
+}
+
+/// Without vector registers.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Plain;
+
+impl Lanes for Plain {
+    type F = [f32; 8];
+    fn load(self, from: &[f32; 8]) -> [f32; 8] {
+        *from
+    }
+    fn store(self, a: [f32; 8]) -> [f32; 8] {
+        a
+    }
+    fn splat(self, x: f32) -> [f32; 8] {
+        [x; 8]
+    }
+    fn add(self, a: [f32; 8], b: [f32; 8]) -> [f32; 8] {
+        std::array::from_fn(|i| a[i] + b[i])
+    }
+    fn sub(self, a: [f32; 8], b: [f32; 8]) -> [f32; 8] {
+        std::array::from_fn(|i| a[i] - b[i])
+    }
+    fn mul(self, a: [f32; 8], b: [f32; 8]) -> [f32; 8] {
+        std::array::from_fn(|i| a[i] * b[i])
+    }
+    fn div(self, a: [f32; 8], b: [f32; 8]) -> [f32; 8] {
+        std::array::from_fn(|i| a[i] / b[i])
+    }
+    fn min(self, a: [f32; 8], b: [f32; 8]) -> [f32; 8] {
+        std::array::from_fn(|i| if a[i] < b[i] { a[i] } else { b[i] })
+    }
+    fn max(self, a: [f32; 8], b: [f32; 8]) -> [f32; 8] {
+        std::array::from_fn(|i| if a[i] > b[i] { a[i] } else { b[i] })
+    }
+    fn fma(self, a: [f32; 8], b: [f32; 8], c: [f32; 8]) -> [f32; 8] {
+        std::array::from_fn(|i| a[i] * b[i] + c[i])
+    }
+    fn pick(self, a: [f32; 8], b: [f32; 8], x: [f32; 8], y: [f32; 8]) -> [f32; 8] {
+        std::array::from_fn(|i| if a[i] < b[i] { x[i] } else { y[i] })
+    }
+    fn at_most(self, a: [f32; 8], b: [f32; 8]) -> u32 {
+        (0..8).fold(0, |bits, i| bits | u32::from(a[i] <= b[i]) << i)
+    }
+    fn run<W: Work>(self, work: W) -> W::Output {
+        work.with(self)
+    }
+}
+
+#[cfg(target_arch = "x86_64")]
+mod vectors {
+    use super::{Lanes, Work};
+    use simd::x86::V3;
+    use simd::{NullaryFnOnce, Simd, cast, f32x8};
+    use std::arch::x86_64::__m256;
+
+    struct Run<W> {
+        work: W,
+        lanes: V3,
+    }
+
+    impl<W: Work> NullaryFnOnce for Run<W> {
+        type Output = W::Output;
+        #[inline(always)]
+        fn call(self) -> W::Output {
+            self.work.with(self.lanes)
+        }
+    }
+
+    impl Lanes for V3 {
+        type F = f32x8;
+        #[inline(always)]
+        fn load(self, from: &[f32; 8]) -> f32x8 {
+            cast(*from)
+        }
+        #[inline(always)]
+        fn store(self, a: f32x8) -> [f32; 8] {
+            cast(a)
+        }
+        #[inline(always)]
+        fn splat(self, x: f32) -> f32x8 {
+            self.splat_f32s(x)
+        }
+        #[inline(always)]
+        fn add(self, a: f32x8, b: f32x8) -> f32x8 {
+            self.add_f32s(a, b)
+        }
+        #[inline(always)]
+        fn sub(self, a: f32x8, b: f32x8) -> f32x8 {
+            self.sub_f32s(a, b)
+        }
+        #[inline(always)]
+        fn mul(self, a: f32x8, b: f32x8) -> f32x8 {
+            self.mul_f32s(a, b)
+        }
+        #[inline(always)]
+        fn div(self, a: f32x8, b: f32x8) -> f32x8 {
+            self.div_f32s(a, b)
+        }
+        #[inline(always)]
+        fn min(self, a: f32x8, b: f32x8) -> f32x8 {
+            self.min_f32s(a, b)
+        }
+        #[inline(always)]
+        fn max(self, a: f32x8, b: f32x8) -> f32x8 {
+            self.max_f32s(a, b)
+        }
+        #[inline(always)]
+        fn fma(self, a: f32x8, b: f32x8, c: f32x8) -> f32x8 {
+            self.mul_add_f32s(a, b, c)
+        }
+        #[inline(always)]
+        fn pick(self, a: f32x8, b: f32x8, x: f32x8, y: f32x8) -> f32x8 {
+            self.select_f32s(self.less_than_f32s(a, b), x, y)
+        }
+        #[inline(always)]
+        fn at_most(self, a: f32x8, b: f32x8) -> u32 {
+            let signs = self.select_f32s(self.less_than_or_equal_f32s(a, b), self.splat_f32s(-1.0), self.splat_f32s(0.0));
+            self.avx._mm256_movemask_ps(cast::<f32x8, __m256>(signs)) as u32
+        }
+        #[inline(always)]
+        fn run<W: Work>(self, work: W) -> W::Output {
+            self.vectorize(Run { work, lanes: self })
+        }
+    }
+}

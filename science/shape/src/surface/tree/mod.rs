@@ -1,0 +1,113 @@
+//! A tree of boxes over facets, eight children a node.
+//!
+//! Boxes and facets are held as 32-bit numbers in a frame of their own (shifted to the middle of the bound, scaled by a power of two so that all
+//! lies within 1), boxes rounded outwards. They only decide what is looked at, always with room for their rounding; every answer is computed
+//! from the surface's own 64-bit places. Answers therefore depend neither on the order of the search nor on the machine's vectors: of facets that
+//! are equally near or met equally soon the one with the lowest number is taken.
+//!
+//! Built from above by the surface area heuristic in 16 bins (Wald 2007, IEEE Symp Interactive Ray Tracing 33-40, doi 10.1109/RT.2007.4342588), the
+//! part with the greatest area split again until a node has eight (Wald, Benthin, Boulos 2008, IEEE Symp Interactive Ray Tracing 49-57, doi
+//! 10.1109/RT.2008.4634620). Eight facets or fewer are a leaf.
+
+mod build;
+mod closest;
+mod facet;
+mod lanes;
+mod overlap;
+mod ray;
+mod winding;
+
+use crate::solid::Aabb;
+use crate::vector::V;
+use lanes::Machine;
+pub(super) use winding::Moments;
+
+/// Marks a child that is a leaf.
+const LEAF: u32 = 1 << 31;
+/// A child that is not there.
+const EMPTY: u32 = u32::MAX;
+/// Entries a search may leave waiting: seven a level and the last eight, at no more than 30 levels ([`build`]).
+const WAITING: usize = 256;
+/// Boxes and leaves waiting, each with how far it is.
+type Stack = [(f32, u32); WAITING];
+/// Rounding of a 32-bit number.
+const ROUNDING: f32 = f32::EPSILON;
+
+/// Eight boxes and what they hold.
+#[derive(Debug, Clone, Copy)]
+struct Node {
+    low: [[f32; 8]; 3],
+    high: [[f32; 8]; 3],
+    child: [u32; 8],
+}
+
+/// Up to eight facets.
+#[derive(Debug, Clone, Copy)]
+struct Leaf {
+    /// First corner, then the two edges from it.
+    corner: [[f32; 8]; 3],
+    edges: [[[f32; 8]; 3]; 2],
+    facet: [u32; 8],
+    /// Lanes that hold a facet.
+    used: u8,
+    /// Lanes whose facet is too flat for 32-bit numbers: always looked at closely.
+    flat: u8,
+}
+
+/// A place in the tree's frame: rounded down, up and to the nearest.
+#[derive(Debug, Clone, Copy)]
+struct Framed {
+    low: [f32; 3],
+    high: [f32; 3],
+    near: [f32; 3],
+    size: f32,
+}
+
+/// The tree; it does not hold the surface's places, which every question brings along.
+#[derive(Debug, Clone)]
+pub(super) struct Tree {
+    nodes: Vec<Node>,
+    leaves: Vec<Leaf>,
+    bound: Aabb,
+    centre: V,
+    /// Lengths of the frame in one of the surface; a power of two.
+    scale: f64,
+    /// At least the longest side of a facet, in the frame.
+    longest: f32,
+    machine: Machine,
+}
+
+/// What every question is asked of.
+#[derive(Clone, Copy)]
+pub(super) struct Facets<'a> {
+    pub(super) points: &'a [V],
+    pub(super) facets: &'a [[u32; 3]],
+}
+
+impl Facets<'_> {
+    #[inline(always)]
+    fn corners(&self, facet: u32) -> [V; 3] {
+        self.facets[facet as usize].map(|v| self.points[v as usize])
+    }
+}
+
+impl Tree {
+    pub(super) fn bound(&self) -> Aabb {
+        self.bound
+    }
+
+    /// Bytes held.
+    pub(super) fn bytes(&self) -> usize {
+        self.nodes.len() * size_of::<Node>() + self.leaves.len() * size_of::<Leaf>()
+    }
+
+    #[inline(always)]
+    fn framed(&self, p: V) -> Framed {
+        let q: V = std::array::from_fn(|i| (p[i] - self.centre[i]) * self.scale);
+        let near = q.map(|x| x as f32);
+        // The shift to the centre was rounded too.
+        let low = std::array::from_fn(|i| (near[i] - 2.0 * ROUNDING * near[i].abs()).next_down());
+        let high = std::array::from_fn(|i| (near[i] + 2.0 * ROUNDING * near[i].abs()).next_up());
+        Framed { low, high, near, size: near[0].abs().max(near[1].abs()).max(near[2].abs()) }
+    }
+}
