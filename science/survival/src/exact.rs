@@ -81,9 +81,5 @@ pub fn rate_ratio(first: (f64, f64), second: (f64, f64), level: f64) -> RateRati
     let chance = |k: f64| numerics::counts::ln_binomial(k, n, q).exp();
     let bound = chance(x2) * (1.0 + 1e-7);
     let p = (0..=n as usize).map(|k| chance(k as f64)).filter(|c| *c <= bound).sum::<f64>().min(1.0);
-    RateRatio {
-        ratio: (x2 / t2) / (x1 / t1),
-        limits: Limits { low: odds(share.low), high: odds(share.high) },
-        p,
-    }
+    RateRatio { ratio: (x2 / t2) / (x1 / t1), limits: Limits { low: odds(share.low), high: odds(share.high) }, p }
 }

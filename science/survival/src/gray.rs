@@ -64,13 +64,7 @@ struct Side {
     spread: f64,
 }
 
-fn add_stratum(
-    tables: &[Option<RiskTable>],
-    cause: usize,
-    rho: f64,
-    score: &mut [f64],
-    variance: &mut [Vec<f64>],
-) {
+fn add_stratum(tables: &[Option<RiskTable>], cause: usize, rho: f64, score: &mut [f64], variance: &mut [Vec<f64>]) {
     let k = tables.len();
     let mut times: Vec<f64> = tables.iter().flatten().flat_map(|t| t.time.iter().copied()).collect();
     times.sort_by(f64::total_cmp);

@@ -14,6 +14,7 @@
 
 mod clustered;
 mod codes;
+pub mod cox;
 mod curve;
 pub mod exact;
 mod gray;

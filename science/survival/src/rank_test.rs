@@ -95,8 +95,11 @@ pub fn log_rank_of(strata: &[Vec<Option<RiskTable>>], rho: f64) -> Result<RankTe
     let mut variance = vec![vec![0.0; groups]; groups];
     let mut happened = false;
     for tables in strata {
-        let mut times: Vec<f64> =
-            tables.iter().flatten().flat_map(|t| (0..t.len()).filter(|&r| t.all_events(r) > 0.0).map(|r| t.time[r])).collect();
+        let mut times: Vec<f64> = tables
+            .iter()
+            .flatten()
+            .flat_map(|t| (0..t.len()).filter(|&r| t.all_events(r) > 0.0).map(|r| t.time[r]))
+            .collect();
         times.sort_by(f64::total_cmp);
         times.dedup();
         let mut survival: f64 = 1.0;

@@ -179,7 +179,8 @@ fn incidence() {
     let (time, event, sex) = (d.number("etime"), d.code("event"), d.text("sex"));
     let file = results("survival/mgus2");
     let direct = results("survival/python_direct");
-    for (block, names) in [("aalen_johansen_sex", sex.clone()), ("aalen_johansen_all", vec!["all".into(); time.len()])] {
+    for (block, names) in [("aalen_johansen_sex", sex.clone()), ("aalen_johansen_all", vec!["all".into(); time.len()])]
+    {
         let expected = &file[block];
         let times = numbers(&expected["times"]);
         let (codes, labels) = codes_of(&names);
@@ -231,7 +232,14 @@ fn rank_tests() {
     let blocks: Vec<(&str, &str, Table, (&str, &str), &str, Option<&str>)> = vec![
         ("lung", "logrank_sex", data("lung"), ("time", "status"), "sex", None),
         ("lung", "logrank_ecog", data("lung").complete(&["ph.ecog"]), ("time", "status"), "ph.ecog", None),
-        ("lung", "logrank_sex_strata_ecog", data("lung").complete(&["ph.ecog"]), ("time", "status"), "sex", Some("ph.ecog")),
+        (
+            "lung",
+            "logrank_sex_strata_ecog",
+            data("lung").complete(&["ph.ecog"]),
+            ("time", "status"),
+            "sex",
+            Some("ph.ecog"),
+        ),
         ("ovarian", "logrank", data("ovarian"), ("futime", "fustat"), "rx", None),
         ("veteran", "logrank_celltype", data("veteran"), ("time", "status"), "celltype", None),
         ("veteran", "logrank_trt_strata_celltype", data("veteran"), ("time", "status"), "trt", Some("celltype")),

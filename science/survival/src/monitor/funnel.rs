@@ -52,8 +52,7 @@ pub struct Overdispersion {
 /// Overdispersion of proportions (events, cases) about a target.
 pub fn overdispersion(events: &[f64], cases: &[f64], target: f64) -> Overdispersion {
     let variance: Vec<f64> = cases.iter().map(|n| target * (1.0 - target) / n).collect();
-    let z: Vec<f64> =
-        events.iter().zip(cases).zip(&variance).map(|((x, n), v)| (x / n - target) / v.sqrt()).collect();
+    let z: Vec<f64> = events.iter().zip(cases).zip(&variance).map(|((x, n), v)| (x / n - target) / v.sqrt()).collect();
     let winsor = (quantile(&z, 0.1), quantile(&z, 0.9));
     let mean_square = |low: f64, high: f64| z.iter().map(|z| z.clamp(low, high).powi(2)).sum::<f64>() / z.len() as f64;
     let (phi, phi_raw) = (mean_square(winsor.0, winsor.1), mean_square(f64::NEG_INFINITY, f64::INFINITY));
