@@ -12,6 +12,7 @@ mod complaint;
 mod failure;
 mod files;
 mod meter;
+mod printer;
 
 use clap::Parser;
 use std::process::ExitCode;

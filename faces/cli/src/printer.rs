@@ -1,0 +1,51 @@
+//! PDFs, made by the program `bisque-print`: it holds the document engine, which this program does without.
+
+use crate::failure::Failure;
+use std::io::Write;
+use std::path::PathBuf;
+use std::process::{Command, Stdio};
+
+/// Names another place of the printer.
+const PLACE: &str = "BISQUE_PRINT";
+
+/// Document text as a PDF.
+///
+/// # Errors
+/// Where there is no printer, or it refuses the text.
+pub fn pdf(name: &str, text: &str) -> Result<Vec<u8>, Failure> {
+    let printer = printer();
+    let mut child = Command::new(&printer)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .map_err(|e| missing(&printer, &e))?;
+    // It reads all before it writes, so writing all first cannot stop both. A printer that ended early says why itself.
+    if let Some(mut input) = child.stdin.take() {
+        let _ = input.write_all(text.as_bytes());
+    }
+    let done = child.wait_with_output().map_err(|e| missing(&printer, &e))?;
+    if done.status.success() {
+        return Ok(done.stdout);
+    }
+    let why = String::from_utf8_lossy(&done.stderr);
+    Err(Failure::Usage(format!("{name}: no PDF was made: {}", why.trim())))
+}
+
+/// Where the environment says, beside this program, or on the path.
+fn printer() -> PathBuf {
+    let file = format!("bisque-print{}", std::env::consts::EXE_SUFFIX);
+    let beside = || {
+        let beside = std::env::current_exe().ok()?.parent()?.join(&file);
+        beside.is_file().then_some(beside)
+    };
+    std::env::var_os(PLACE).map(PathBuf::from).or_else(beside).unwrap_or_else(|| PathBuf::from(file.clone()))
+}
+
+fn missing(printer: &std::path::Path, why: &std::io::Error) -> Failure {
+    Failure::Usage(format!(
+        "no PDF was made: `{}` could not be run ({why}); build it with `cargo xtask print`, name its place in {PLACE}, or leave out --pdf and print \
+         the pages",
+        printer.display()
+    ))
+}
