@@ -17,11 +17,13 @@ pub fn alternatives(world: &World, case: &Case, catalogue: &Catalogue, posterior
         .map(|&construct| {
             let (mut known, against) = texts(case, construct);
             let mut sources = vec!["common_practice".to_owned()];
+            let mut lost = None;
             if construct == Construct::DirectBuildUp {
                 let path = [construct.word(), "resin", Material::Composite.word()];
                 let prediction = posterior.predict(world, &Setting::of(Cell::new(path)));
                 if prediction.directness != Directness::None {
                     let ten = prediction.total_loss.cumulative(10.0).interval();
+                    lost = Some(ten.rounded());
                     known.insert(
                         0,
                         format!(
@@ -35,7 +37,7 @@ pub fn alternatives(world: &World, case: &Case, catalogue: &Catalogue, posterior
                     sources.extend(prediction.sources.ids.iter().cloned());
                 }
             }
-            Alternative { construct, title: construct.label().to_owned(), known, against, sources }
+            Alternative { construct, title: construct.label().to_owned(), lost, known, against, sources }
         })
         .collect();
     list.extend(not_computed_here(case, catalogue));
@@ -56,6 +58,7 @@ fn not_computed_here(case: &Case, catalogue: &Catalogue) -> Vec<Alternative> {
         .map(|&construct| Alternative {
             construct,
             title: construct.label().to_owned(),
+            lost: None,
             known: vec![format!("not computed here: {}", why_not(construct))],
             against: Vec::new(),
             sources: vec!["common_practice".to_owned()],

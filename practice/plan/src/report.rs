@@ -346,12 +346,15 @@ pub struct GuidelineNote {
 }
 
 /// An alternative that is named, not computed.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Alternative {
     /// What.
     pub construct: Construct,
     /// In words.
     pub title: String,
+    /// Share lost within ten years, where studies tell it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lost: Option<Interval>,
     /// What is known of it, in plain sentences.
     pub known: Vec<String>,
     /// What speaks against it here.

@@ -271,6 +271,7 @@ pub fn report() -> Report {
     let alternative = |construct: Construct, known: &str| Alternative {
         construct,
         title: construct.label().into(),
+        lost: None,
         known: vec![known.into()],
         against: vec!["47 leans into the gap".into()],
         sources: vec!["row-h".into()],
