@@ -4,6 +4,7 @@ use crate::arch::{Arch, Stands, Unit};
 use answer::Verdict;
 use catalogue::Catalogue;
 use catalogue::words::{Construct, Question, Tooth};
+use picture::Scene;
 use plan::{Report, Role};
 use std::collections::BTreeMap;
 
@@ -14,6 +15,8 @@ pub struct Facts {
     pub tooth_sizes: BTreeMap<Tooth, [f64; 2]>,
     /// Limits of verdicts, in the unit of the question's answer.
     pub limits: Vec<Limit>,
+    /// Drawn pictures of what an option takes from its teeth, by the option's id.
+    pub tissue: BTreeMap<String, Vec<Scene>>,
 }
 
 /// Where the verdict on a question changes.
@@ -45,7 +48,7 @@ impl Facts {
                 verdict,
             })
         });
-        Self { tooth_sizes: sizes.collect(), limits: limits.collect() }
+        Self { tooth_sizes: sizes.collect(), limits: limits.collect(), tissue: BTreeMap::new() }
     }
 
     /// The arch of a report in true sizes; `None` without units or where a size is not held.

@@ -4,7 +4,9 @@
 //! Directions come from the gradient g of the depth: chewing surface by a smooth step of g_z from 0.45 to 0.8, the sides by squares of the
 //! horizontal part. Enamel is 30 % of its full axial thickness at its edge and grows to all of it over the lower 60 % of the crown.
 
+use crate::body::Part;
 use crate::chamber::Chamber;
+use crate::enamel::EnamelForm;
 use crate::form::ToothForm;
 use shape::{Field, ShapeError, Solid};
 use std::ops::Range;
@@ -16,6 +18,8 @@ pub(crate) struct Node {
     pub(crate) column: u32,
     /// Distance to the outer surface, below 0 inside.
     pub(crate) outer: f32,
+    /// What the wanted outer form adds here (below 0) or takes.
+    pub(crate) added: f32,
     /// Height above the facial enamel edge.
     pub(crate) height: f32,
     /// Height above the enamel's edge here.
@@ -24,6 +28,8 @@ pub(crate) struct Node {
     pub(crate) occlusal: f32,
     /// How much its side is facial, lingual, proximal; adds up to 1.
     pub(crate) sides: [f32; 3],
+    /// Its proximal share, below 0 on the distal side.
+    pub(crate) mesial: f32,
     /// Over the horizontal part of the gradient of the depth, at most 1 over 0.3.
     pub(crate) inverse_slope: f32,
     /// Enamel thickness at the surface above it.
@@ -32,6 +38,15 @@ pub(crate) struct Node {
     pub(crate) pulp: f32,
     /// Share of the node's cell that lies above the enamel's edge (0..1).
     pub(crate) crown: f32,
+}
+
+/// A tooth as it was scanned, and the outer form wanted, in the tooth's frame.
+#[derive(Clone)]
+pub struct Shown {
+    /// The tooth as it stands.
+    pub present: Part,
+    /// The outer form the restoration is to have.
+    pub wanted: Part,
 }
 
 /// A tooth on a lattice.
@@ -46,20 +61,28 @@ pub(crate) struct ToothBlock {
     pub(crate) volume: f64,
 }
 
-const AT_EDGE: f64 = 0.3;
 /// Depth of the lattice below the enamel's edge, mm.
 const FOOT: f64 = 1.0;
 
-/// Full enamel thickness, axial and occlusal, mm.
-pub(crate) type Enamel = [f64; 2];
-
 impl ToothBlock {
-    /// A tooth's form, pulp and enamel on a lattice of edge length `cell`, mm.
-    pub(crate) fn new(form: &ToothForm, chamber: &Chamber, enamel: Enamel, cell: f64) -> Result<Self, ShapeError> {
-        let mut bound = form.bound();
+    /// A tooth's form, pulp and enamel on a lattice of edge length `cell`, mm; what was scanned or waxed up stands in for the form.
+    pub(crate) fn new(
+        form: &ToothForm,
+        chamber: &Chamber,
+        enamel: &EnamelForm,
+        cell: f64,
+        shown: Option<&Shown>,
+    ) -> Result<Self, ShapeError> {
+        let mut bound = shown.map_or_else(|| form.bound(), |s| s.present.bound());
         bound.low[2] = -FOOT;
-        let outer = Field::of_columns(&bound, cell, |x, y| form.top(x, y), |top, p| form.field(p, *top))?;
-        let outer = outer.redistanced_where(|n| outer.values()[n] < cell);
+        let outer = match shown {
+            Some(shown) => Field::of_columns(&bound, cell, |_, _| (), |(), p| shown.present.distance(p))?,
+            None => {
+                let outer = Field::of_columns(&bound, cell, |x, y| form.top(x, y), |top, p| form.field(p, *top))?;
+                outer.redistanced_where(|n| outer.values()[n] < cell)
+            }
+        };
+        let added = |place: [f64; 3], d: f64| shown.map_or(0.0, |s| s.wanted.distance(place) - d);
         let pulp = outer.map(|_, p| chamber.field(form, p));
         let pulp = pulp.redistanced_where(|n| outer.values()[n] < 0.5 * cell);
         let [nx, ny, nz] = outer.nodes();
@@ -73,7 +96,9 @@ impl ToothBlock {
                 let above_edge = place[2] - form.enamel_edge(place[0]);
                 let crown = (0.5 + above_edge / cell).clamp(0.0, 1.0);
                 if crown > 0.0 && outer.values()[node] < cell {
-                    nodes.push(seen_from(&outer, &pulp, node, column, place[2], above_edge, crown, form, enamel));
+                    let mut seen = seen_from(&outer, &pulp, node, column, place[2], above_edge, crown, enamel);
+                    seen.added = added(place, outer.values()[node]) as f32;
+                    nodes.push(seen);
                 }
             }
             if nodes.len() > first {
@@ -100,25 +125,24 @@ fn seen_from(
     height: f64,
     above_edge: f64,
     crown: f64,
-    form: &ToothForm,
-    enamel: Enamel,
+    enamel: &EnamelForm,
 ) -> Node {
     let [gx, gy, gz] = outer.node_gradient(node);
     let across = (gx * gx + gy * gy).max(1e-12);
-    let t = ((gz - 0.45) / 0.35).clamp(0.0, 1.0);
-    let occlusal = t * t * (3.0 - 2.0 * t);
-    let (facial, lingual) = (gy.max(0.0).powi(2) / across, gy.min(0.0).powi(2) / across);
-    let grown = (above_edge / (0.6 * form.size().crown_height)).clamp(0.0, 1.0);
-    let axial = enamel[0] * (AT_EDGE + (1.0 - AT_EDGE) * grown);
+    let normal = [gx, gy, gz];
+    let occlusal = crate::enamel::occlusal_share(normal);
+    let sides = crate::preparation::side_shares(normal);
     Node {
         column: column as u32,
         outer: outer.values()[node] as f32,
+        added: 0.0,
         height: height as f32,
         above_edge: above_edge as f32,
         occlusal: occlusal as f32,
-        sides: [facial as f32, lingual as f32, (1.0 - facial - lingual).max(0.0) as f32],
+        sides: sides.map(|s| s as f32),
+        mesial: (sides[2] * gx.signum()) as f32,
         inverse_slope: (1.0 / across.sqrt().max(0.3)) as f32,
-        enamel: (occlusal * enamel[1] + (1.0 - occlusal) * axial) as f32,
+        enamel: enamel.thickness(occlusal, above_edge) as f32,
         pulp: pulp.values()[node] as f32,
         crown: crown as f32,
     }

@@ -15,21 +15,49 @@
 //!
 //! Knows nothing of materials, studies or colours, and touches no disk. Method, checks and limits: `docs/methods/anatomy.md`.
 
+mod arch;
 mod block;
+mod body;
+mod built;
 mod chamber;
+mod compare;
+mod cut_measures;
+mod enamel;
 mod form;
 mod needs;
+mod parts;
+mod path;
+mod preparation;
 mod pulp;
 mod reduction;
 mod room;
+mod scan;
 mod side;
 mod size;
+mod slice;
 mod standing;
 mod stump;
+mod unit;
 
+pub use arch::{Arch, Seat, is_mirrored};
+pub use block::Shown;
+pub use body::{Formula, LatticeBody, Mirrored, Part};
+pub use built::{
+    Abutment, Connector, Core, Layers, Pontic, PonticForm, endocrown_preparation, implant_crown, layered, retainer,
+};
+pub use compare::{Allowed, Checked, ZoneCheck, allows, check};
+pub use cut_measures::{CutMeasures, Depth, measured};
 pub use form::{ROOT_STUB, ToothForm};
 pub use needs::Needs;
+pub use parts::ToothParts;
+pub use path::{CommonPath, NoCommonPath, PathCost, common_path};
+pub use preparation::{Design, Preparation, direction};
 pub use reduction::Reduction;
 pub use room::{ConnectorRoom, connector_room, span};
+pub use scan::{
+    FilledScan, FittedScan, Rims, ScanFault, Unit as ScanUnit, fit_scan, in_the_same_frame, place_preparation, unit_of,
+};
 pub use size::{SizeError, ToothSize};
+pub use slice::{Cutting, DepthMap, Outlines, area};
 pub use standing::{Seen, StandingTooth};
+pub use unit::{BuiltConnector, Role, Unit, UnitDesign, UnitError, UnitPart};

@@ -18,6 +18,9 @@ pub struct Needs {
 }
 
 impl Needs {
+    /// Usual depths of a full crown (common practice, no source): what paths are chosen for before a material is.
+    pub const USUAL: Self = Self { occlusal: 1.5, facial: 1.0, lingual: 1.0, proximal: 1.0, margin: 0.7 };
+
     /// From values by surface; a surface not named needs nothing, negative and non-finite values count as 0.
     pub fn from_surfaces(values: impl IntoIterator<Item = (Surface, f64)>) -> Self {
         let mut needs = Self::default();

@@ -6,8 +6,9 @@
 //!
 //! Mirror teeth of one mouth are alike, so they share their draws: fields are named by jaw and number.
 
-use crate::block::{Enamel, ToothBlock};
+use crate::block::{Shown, ToothBlock};
 use crate::chamber::{Chamber, measured_half_width};
+use crate::enamel::EnamelForm;
 use crate::form::ToothForm;
 use crate::pulp::{self, PulpWalls};
 use crate::reduction::MEDIAN_CONVERGENCE;
@@ -16,6 +17,7 @@ use crate::stump::Shape;
 use crate::{Needs, SizeError};
 use answer::{Basis, Caveat, Draws, Provenance, World};
 use catalogue::words::{Tooth, ToothClass};
+use std::sync::Arc;
 
 const CV_WIDTH: f64 = 0.06;
 const CV_HEIGHT: f64 = 0.08;
@@ -47,9 +49,9 @@ pub struct Seen {
 pub struct StandingTooth {
     pub(crate) form: ToothForm,
     pub(crate) world: World,
-    pub(crate) block: ToothBlock,
-    /// Tilt of the path of placement towards lip or cheek (tangent).
-    pub(crate) tilt: f64,
+    pub(crate) block: Arc<ToothBlock>,
+    /// Tilt of the path of placement towards mesial and towards lip or cheek (tangents).
+    pub(crate) tilt: [f64; 2],
     pub(crate) draws: Vec<OneTooth>,
     pub(crate) provenance: Provenance,
     pub(crate) caveats: Vec<Caveat>,
@@ -92,16 +94,30 @@ impl StandingTooth {
     /// # Errors
     /// [`SizeError`] when its form does not fit a lattice.
     pub fn new(world: &World, form: &ToothForm, seen: &Seen) -> Result<Self, SizeError> {
+        Self::made(world, form, seen, None)
+    }
+
+    /// A tooth that was scanned (`form` scaled to it), and the outer form it is to have: sizes no longer scatter.
+    ///
+    /// # Errors
+    /// [`SizeError`] when it does not fit a lattice.
+    pub fn shown(world: &World, form: &ToothForm, seen: &Seen, shown: &Shown) -> Result<Self, SizeError> {
+        Self::made(world, form, seen, Some(shown))
+    }
+
+    fn made(world: &World, form: &ToothForm, seen: &Seen, shown: Option<&Shown>) -> Result<Self, SizeError> {
         let (tooth, size) = (form.tooth(), form.size());
         let walls = PulpWalls::of(tooth);
-        let enamel = full_enamel(tooth);
+        let enamel = EnamelForm::of(form);
         let shrink = pulp::age_factor(tooth.jaw(), AVERAGE_AGE);
         let to_pulp = walls.occlusal.0 + CHAMBER_HEIGHT * (1.0 - shrink);
         let top = size.crown_height - form.fossa_depth();
         let chamber = Chamber::new(form, &walls, top, to_pulp, shrink);
-        let block = ToothBlock::new(form, &chamber, enamel, cell(tooth)).map_err(|_| SizeError::NoForm(tooth))?;
+        let block =
+            ToothBlock::new(form, &chamber, &enamel, cell(tooth), shown).map_err(|_| SizeError::NoForm(tooth))?;
         let tilt = block.best_tilt((0.5 * MEDIAN_CONVERGENCE).to_radians().tan());
-        let average = Average { form, walls: &walls, enamel, shrink, to_pulp, roof: chamber.roof };
+        let scatter = if shown.is_some() { 0.0 } else { 1.0 };
+        let average = Average { scatter, form, walls: &walls, enamel, shrink, to_pulp, roof: chamber.roof };
         let draws = average.drawn(world, seen, &block);
         let mut provenance = size.provenance.clone();
         provenance.merge(&form.provenance());
@@ -120,7 +136,7 @@ impl StandingTooth {
         if seen.occlusal_to_pulp.is_some() {
             caveats.retain(|c| *c != Caveat::Measure);
         }
-        Ok(Self { form: form.clone(), world: *world, block, tilt, draws, provenance, caveats })
+        Ok(Self { form: form.clone(), world: *world, block: Arc::new(block), tilt, draws, provenance, caveats })
     }
 
     /// Which tooth.
@@ -161,9 +177,11 @@ impl StandingTooth {
 
 /// The average tooth that draws depart from.
 struct Average<'a> {
+    /// Share of the scatter of sizes that is left.
+    scatter: f64,
     form: &'a ToothForm,
     walls: &'a PulpWalls,
-    enamel: Enamel,
+    enamel: EnamelForm,
     shrink: f64,
     to_pulp: f64,
     /// Height of the pulp's roof.
@@ -183,8 +201,8 @@ impl Average<'_> {
         let age = world.between("anatomy/age", young, old);
         (0..world.draws())
             .map(|k| {
-                let wide = (CV_WIDTH * width.get(k)).exp();
-                let whole = size.crown_height * (CV_HEIGHT * height.get(k)).exp();
+                let wide = (self.scatter * CV_WIDTH * width.get(k)).exp();
+                let whole = size.crown_height * (self.scatter * CV_HEIGHT * height.get(k)).exp();
                 let (stands, finish) = stands(whole, seen.clinical_crown, finish.get(k), worn.get(k));
                 let tall = whole.max(stands) / size.crown_height;
                 let shrink = pulp::age_factor(tooth.jaw(), age.get(k));
@@ -205,7 +223,7 @@ impl Average<'_> {
                     shape,
                     height: stands,
                     roof: self.form.fossa_depth().min(0.4 * stands),
-                    untouched_dentine: to_pulp - self.enamel[1] * grown - (whole - stands).max(0.0),
+                    untouched_dentine: to_pulp - self.enamel.occlusal * grown - (whole - stands).max(0.0),
                     volume: block.crown_volume(&shape),
                     enamel_at_finish: self.enamel_at(finish, grown),
                 }
@@ -226,13 +244,12 @@ impl Average<'_> {
 
     /// Axial enamel at the finish line: it follows the enamel's edge, so that all sides have the same.
     fn enamel_at(&self, finish: f64, grown: f64) -> [f64; 3] {
-        let share = (finish / (0.6 * self.form.size().crown_height)).min(1.0);
-        [self.enamel[0] * grown * (0.3 + 0.7 * share); 3]
+        [self.enamel.axial * grown * self.enamel.axial_share(finish); 3]
     }
 }
 
 /// Height of the pulp chamber of molars, mm (Deutsch 2004: 1.88 upper, 1.57 lower): as far as its roof can sink with age.
-const CHAMBER_HEIGHT: f64 = 1.7;
+pub(crate) const CHAMBER_HEIGHT: f64 = 1.7;
 
 /// Height that stands above the facial enamel edge and height of the finish line above it. Without a measured crown the finish
 /// line lies where it is drawn. A measured crown shorter than the whole is part worn, part covered by gum, in unknown shares; one
@@ -245,16 +262,5 @@ fn stands(whole: f64, clinical: Option<f64>, finish: f64, worn: f64) -> (f64, f6
             (clinical + covered, covered)
         }
         Some(clinical) => (clinical, 0.0),
-    }
-}
-
-/// Full thickness of axial and occlusal enamel, mm. Axial: Vellini-Ferreira 2012, Munhoz 2012 and a micro-CT sample (0.63 front, 1.46
-/// molars, contact level); occlusal: Liu 2006 hollow parts for molars, incisal edge and premolar cusps from memory.
-fn full_enamel(tooth: Tooth) -> [f64; 2] {
-    match tooth.class() {
-        ToothClass::CentralIncisor | ToothClass::LateralIncisor => [0.8, 1.5],
-        ToothClass::Canine => [0.9, 1.5],
-        ToothClass::Premolar => [1.3, 1.3],
-        ToothClass::Molar => [1.4, 1.0],
     }
 }

@@ -11,7 +11,7 @@ use crate::Needs;
 use crate::block::{Node, ToothBlock, inside};
 
 /// Height over which the margin's depth grows to the wall's, mm.
-const CHAMFER: f64 = 1.0;
+pub(crate) const CHAMFER: f64 = 1.0;
 
 /// One draw's tooth against the average one on the lattice.
 #[derive(Debug, Clone, Copy)]
@@ -40,8 +40,9 @@ impl Shape {
 pub(crate) struct Walls {
     /// Tangent of half the total convergence.
     pub(crate) tangent: f64,
-    /// Tangent of the path's tilt towards the lip or cheek: it takes from the lean of the facial wall and adds to the lingual one's.
-    pub(crate) tilt: f64,
+    /// Tangents of the path's tilt towards mesial and towards the lip or cheek: it takes from the lean of the wall it tilts to and adds to the
+    /// opposite one's.
+    pub(crate) tilt: [f64; 2],
 }
 
 /// One draw's preparation.
@@ -79,6 +80,8 @@ struct Asked {
     margin: Lanes,
     /// How much a straight wall leans in from layer to layer: facial, lingual, proximal.
     rise: [Lanes; 3],
+    /// What the path's tilt towards mesial takes from that on the mesial side.
+    mesial_tilt: Lanes,
     finish: Lanes,
     worn_to: Lanes,
     per_chamfer: Lanes,
@@ -105,7 +108,8 @@ impl Asked {
                 lanes(&|w| w.needs.proximal / w.shape.wide),
             ],
             margin: lanes(&|w| w.needs.margin / w.shape.wide),
-            rise: [rise(&|w| w.tangent - w.tilt), rise(&|w| w.tangent + w.tilt), rise(&|w| w.tangent)],
+            rise: [rise(&|w| w.tangent - w.tilt[1]), rise(&|w| w.tangent + w.tilt[1]), rise(&|w| w.tangent)],
+            mesial_tilt: rise(&|w| w.tilt[0]),
             finish: lanes(&|w| w.shape.finish / w.shape.tall),
             worn_to: lanes(&|w| w.shape.worn_to / w.shape.tall),
             per_chamfer: lanes(&|w| w.shape.tall / CHAMFER),
@@ -131,13 +135,14 @@ impl ToothBlock {
 
     /// Tilt of the path towards the lip or cheek (tangent) that leaves the average tooth the largest stump under a full crown of
     /// usual depths: of eight from -0.12 to 0.16. One path a tooth, so that options are compared on the same.
-    pub(crate) fn best_tilt(&self, tangent: f64) -> f64 {
-        let needs = Needs { occlusal: 1.5, facial: 1.0, lingual: 1.0, proximal: 1.0, margin: 0.7 };
+    pub(crate) fn best_tilt(&self, tangent: f64) -> [f64; 2] {
+        let needs = Needs::USUAL;
         let tilts: [f64; LANES] = std::array::from_fn(|i| 0.04 * (i as f64 - 3.0));
-        let wishes = tilts.map(|tilt| Wish { needs, shape: Shape::AVERAGE, walls: Walls { tangent, tilt } });
+        let wishes =
+            tilts.map(|tilt| Wish { needs, shape: Shape::AVERAGE, walls: Walls { tangent, tilt: [0.0, tilt] } });
         let cuts = self.cut(&wishes);
         let most = (0..LANES).max_by(|a, b| cuts[*a].stump_volume.total_cmp(&cuts[*b].stump_volume));
-        most.map_or(0.0, |l| tilts[l])
+        most.map_or([0.0; 2], |l| [0.0, tilts[l]])
     }
 
     /// The largest stumps for eight draws' needs; which sides are cut is alike in all of them.
@@ -177,8 +182,9 @@ impl ToothBlock {
             let side = weights[0] * (asked.margin[l] * (1.0 - up) + asked.axial[0][l] * up)
                 + weights[1] * (asked.margin[l] * (1.0 - up) + asked.axial[1][l] * up)
                 + weights[2] * (asked.margin[l] * (1.0 - up) + asked.axial[2][l] * up);
-            let body = outer + occlusal * asked.occlusal[l] + (1.0 - occlusal) * side;
-            let lean = facial * asked.rise[0][l] + lingual * asked.rise[1][l] + proximal * asked.rise[2][l];
+            let body = outer + node.added + occlusal * asked.occlusal[l] + (1.0 - occlusal) * side;
+            let lean = facial * asked.rise[0][l] + lingual * asked.rise[1][l] + proximal * asked.rise[2][l]
+                - node.mesial * asked.mesial_tilt[l];
             let straight = wall[l] + lean;
             let is_cut = above > 0.0;
             let bounded = if straight_here { body.max(straight) } else { body };
@@ -278,6 +284,7 @@ impl Sums {
 mod tests {
     use super::*;
     use crate::chamber::Chamber;
+    use crate::enamel::EnamelForm;
     use crate::pulp::PulpWalls;
     use crate::{Needs, ToothForm};
     use catalogue::Catalogue;
@@ -291,8 +298,8 @@ mod tests {
             let form = ToothForm::of(&catalogue, Tooth::new(code).unwrap()).unwrap();
             let chamber = Chamber::new(&form, &PulpWalls::of(form.tooth()), form.size().crown_height, 5.0, 1.0);
             let at = |cell: f64| {
-                let block = ToothBlock::new(&form, &chamber, [1.0, 1.2], cell).unwrap();
-                let walls = Walls { tangent: 0.14, tilt: 0.0 };
+                let block = ToothBlock::new(&form, &chamber, &EnamelForm::of(&form), cell, None).unwrap();
+                let walls = Walls { tangent: 0.14, tilt: [0.0; 2] };
                 (block.volume, block.cut(&[Wish { needs, shape: Shape::AVERAGE, walls }; LANES])[0])
             };
             let (fine, coarse) = (at(0.15), at(crate::standing::cell(form.tooth())));

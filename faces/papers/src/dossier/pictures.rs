@@ -23,6 +23,7 @@ pub(super) fn all(report: &Report, option: &PlannedOption, facts: &Facts) -> Vec
     drawn.extend(option.colour.iter().filter_map(super::layers::section));
     drawn.extend(option.colour.iter().filter_map(super::layers::hiding));
     drawn.extend(option.preparation.iter().filter_map(|p| reduction(p, option.preparation.len() > 1)));
+    drawn.extend(facts.tissue.get(&option.id).into_iter().flatten().cloned().map(Ok));
     drawn
 }
 
