@@ -53,13 +53,21 @@ impl Facts {
 
     /// The arch of a report in true sizes; `None` without units or where a size is not held.
     pub(crate) fn arch(&self, report: &Report) -> Option<Arch> {
+        self.arch_of(report, report.options.first().map_or(Construct::Crown, |o| o.construct))
+    }
+
+    /// The same for one way of making it.
+    pub(crate) fn arch_of(&self, report: &Report, construct: Construct) -> Option<Arch> {
         let first = report.arch.units.first()?;
-        let part =
-            report.options.first().is_some_and(|o| matches!(o.construct, Construct::PartialCrown | Construct::Veneer));
+        let part = matches!(
+            construct,
+            Construct::PartialCrown | Construct::Veneer | Construct::OneWing | Construct::TwoWings
+        );
         let stands = |tooth: Tooth| match report.arch.units.iter().find(|u| u.tooth == tooth).map(|u| u.role) {
             None => Stands::Tooth,
             Some(Role::Retainer) if !part => Stands::Crown,
             Some(Role::Retainer | Role::Wing) => Stands::Part,
+            Some(Role::Pontic) if construct == Construct::ImplantCrown => Stands::Implant,
             Some(Role::Pontic) => Stands::Pontic,
             Some(Role::Implant) => Stands::Implant,
         };

@@ -2,7 +2,7 @@
 //! add its line to [`PAPERS`]: the program writes it, and whatever prints blocks prints it.
 
 use crate::blocks::Document;
-use crate::{Known, consent, dossier};
+use crate::{Known, card, consent, dossier, figures, order, record};
 
 /// A kind of paper.
 #[derive(Debug, Clone, Copy)]
@@ -54,6 +54,13 @@ const ENGLISH: &[&str] = &["en-GB"];
 /// Every paper, in the order of the days.
 pub const PAPERS: &[Paper] = &[
     Paper {
+        word: "record",
+        label: "note for the practice's own record",
+        leaves: Leaves::Text,
+        languages: ENGLISH,
+        make: record::record,
+    },
+    Paper {
         word: "consent",
         label: "what the patient takes home",
         leaves: Leaves::Page,
@@ -61,11 +68,39 @@ pub const PAPERS: &[Paper] = &[
         make: consent::sheet,
     },
     Paper {
+        word: "preparation",
+        label: "card for the day of preparation",
+        leaves: Leaves::Page,
+        languages: ENGLISH,
+        make: card::preparation,
+    },
+    Paper {
+        word: "order",
+        label: "order to the laboratory",
+        leaves: Leaves::Page,
+        languages: ENGLISH,
+        make: order::order,
+    },
+    Paper {
+        word: "fit",
+        label: "card for the day it is placed or mended",
+        leaves: Leaves::Page,
+        languages: ENGLISH,
+        make: card::fit,
+    },
+    Paper {
         word: "dossier",
         label: "everything the plan rests on",
         leaves: Leaves::Page,
         languages: ENGLISH,
         make: |known| Ok(Made::complete(dossier(known.report, known.facts))),
+    },
+    Paper {
+        word: "slides",
+        label: "the figures, one a page",
+        leaves: Leaves::Page,
+        languages: ENGLISH,
+        make: figures::slides,
     },
 ];
 

@@ -13,6 +13,7 @@ use crate::mechanical::MechanicalRow;
 use crate::media::MediumRow;
 use crate::needs::Need;
 use crate::optics::OpticalRow;
+use crate::order_items::OrderItem;
 use crate::own_colours::OwnColour;
 use crate::protocols::ProtocolStep;
 use crate::shipped;
@@ -43,6 +44,7 @@ pub struct Catalogue {
     pub(crate) media: Vec<MediumRow>,
     pub(crate) needs: Vec<Need>,
     pub(crate) optics: Vec<OpticalRow>,
+    pub(crate) order_items: Vec<OrderItem>,
     pub(crate) own_colours: Vec<OwnColour>,
     pub(crate) protocols: Vec<ProtocolStep>,
     pub(crate) ridges: Vec<Ridge>,
@@ -103,6 +105,7 @@ impl Catalogue {
             media: reader.read("media.csv", MediumRow::read),
             needs: reader.read("needs.csv", Need::read).into_iter().flatten().collect(),
             optics: reader.read("optics.csv", OpticalRow::read),
+            order_items: reader.read("work_order.csv", OrderItem::read),
             own_colours: reader.read("own_colours.csv", OwnColour::read),
             protocols: reader.read("protocols.csv", ProtocolStep::read),
             ridges: reader.read("tooth_ridges.csv", Ridge::read),

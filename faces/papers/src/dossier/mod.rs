@@ -36,6 +36,11 @@ pub fn dossier(report: &Report, facts: &Facts) -> Document {
     }
 }
 
+/// The pictures of an option that can be drawn.
+pub(crate) fn pictures_of(report: &Report, option: &PlannedOption, facts: &Facts) -> Vec<Scene> {
+    pictures::all(report, option, facts).into_iter().filter_map(Result::ok).collect()
+}
+
 /// Options that are not told in full, each folded.
 fn further(report: &Report) -> Option<Section> {
     let full = choice::told_in_full(report);
