@@ -38,3 +38,13 @@ pub use rank_test::{CompareError, RankTest, log_rank, log_rank_of};
 pub use restricted_mean::{RestrictedMean, restricted_mean, restricted_mean_of};
 pub use risk_table::{RiskTable, TableError};
 pub use scale::{Limits, Scale};
+
+/// p of a chi-square statistic: the probability of as much or more by chance.
+pub fn chi_square_p(statistic: f64, df: usize) -> f64 {
+    numerics::chi_square::sf(statistic, df as f64)
+}
+
+/// Standard normal quantile: half the width of an interval at a level, in standard errors.
+pub fn half_width(level: f64) -> f64 {
+    numerics::normal::quantile(0.5 + level / 2.0)
+}

@@ -166,8 +166,7 @@ fn models() {
         assert!(expected.is_object(), "{}", case.block);
         let (time, event, entry) = case.columns;
         let exit = d.number(time);
-        let event: Vec<u32> =
-            d.code(event).iter().map(|&e| case.cause.map_or(e, |c| u32::from(e == c))).collect();
+        let event: Vec<u32> = d.code(event).iter().map(|&e| case.cause.map_or(e, |c| u32::from(e == c))).collect();
         let entry = entry.map(|e| d.number(e));
         let mut seen = match &entry {
             Some(entry) => Observations::with_entry(entry, &exit, &event).unwrap(),

@@ -8,6 +8,7 @@ mod evidence;
 mod plan;
 mod shape;
 mod strength;
+mod survive;
 
 pub use anatomy::{AnatomyCommand, LeastArgs, ToothArgs};
 pub use case::CaseCommand;
@@ -23,6 +24,7 @@ pub use shape::{
     UndercutArgs,
 };
 pub use strength::StrengthCommand;
+pub use survive::{CompareArgs, CoxArgs, CurveArgs, IncidenceArgs, RowsArgs, SurviveCommand, TiesArg};
 
 use clap::{Parser, Subcommand};
 use std::path::PathBuf;
@@ -72,6 +74,9 @@ pub enum Command {
     /// Surfaces and bodies: thickness, distance, sections, undercut, alignment, triangles.
     #[command(subcommand)]
     Shape(ShapeCommand),
+    /// Survival of any units, from a CSV file: curves, comparison, regression, competing causes.
+    #[command(subcommand)]
+    Survive(SurviveCommand),
     /// Print the schema of the plan's JSON.
     Schema,
 }

@@ -8,6 +8,7 @@ mod evidence;
 mod plan;
 mod shape;
 mod strength;
+mod survive;
 
 use crate::args::{Args, Command};
 use crate::failure::Failure;
@@ -27,6 +28,7 @@ pub fn run(args: Args) -> Result<(), Failure> {
         Command::Anatomy(command) => anatomy::run(command, data),
         Command::Strength(command) => strength::run(command),
         Command::Shape(command) => shape::run(command),
+        Command::Survive(command) => survive::run(command),
         Command::Schema => print_json(&::plan::Report::json_schema()),
     }
 }

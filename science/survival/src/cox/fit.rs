@@ -123,12 +123,9 @@ pub(super) fn fit(model: &Cox<'_>) -> Result<CoxFit, CoxError> {
         }
     }
     let inverse = inverse(&information, p).ok_or_else(|| CoxError::NoInformation { covariate: name(0) })?;
-    let robust = super::robust::covariance(model, &design, &here, &inverse);
-    let null_likelihood = robust.as_ref().map(|_| Likelihood::at(&design, model.ties, &vec![0.0; p]));
-    let robust_score_test = null_likelihood
-        .and_then(|null| super::robust::score_variance(model, &design, &null))
-        .and_then(|v| solve(&v, p, &null_score).ok())
-        .map(|x| CoxTest::new(dot(&null_score, &x), p));
+    let clustered = model.seen.cluster().is_some();
+    let robust = clustered.then(|| super::robust::covariance(model, &design, &here, &inverse));
+    let robust_score_test = if clustered { robust_score_test(model).ok() } else { None };
     let scaled = |v: &[f64]| -> Vec<Vec<f64>> {
         (0..p).map(|i| (0..p).map(|j| v[i * p + j] / (design.sd[i] * design.sd[j])).collect()).collect()
     };
@@ -155,6 +152,17 @@ pub(super) fn fit(model: &Cox<'_>) -> Result<CoxFit, CoxError> {
         steps,
         ties: model.ties,
     })
+}
+
+pub(super) fn robust_score_test(model: &Cox<'_>) -> Result<CoxTest, CoxError> {
+    let design = Design::new(model)?;
+    let p = design.p;
+    let null = Likelihood::at(&design, model.ties, &vec![0.0; p]);
+    let (score, _) = null.moments(|_| 1.0, true);
+    let variance = super::robust::score_variance(model, &design, &null);
+    let solved = solve(&variance, p, &score)
+        .map_err(|j| CoxError::NoInformation { covariate: model.covariates[j].name.to_owned() })?;
+    Ok(CoxTest::new(dot(&score, &solved), p))
 }
 
 /// A covariate whose information vanished: from the start (it tells nothing) or on the way (it parts the events).

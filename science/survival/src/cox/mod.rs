@@ -122,6 +122,15 @@ impl<'a> Cox<'a> {
         Self { ties, ..self }
     }
 
+    /// Score test of all coefficients 0 with covariance over clusters, without fitting: with groups as covariates the log-rank test for clustered
+    /// rows. Every row is its own cluster where none are given.
+    ///
+    /// # Errors
+    /// [`CoxError::NoEvents`] or [`CoxError::NoInformation`].
+    pub fn robust_score_test(&self) -> Result<CoxTest, CoxError> {
+        fit::robust_score_test(self)
+    }
+
     /// Fits by Newton's method to full precision.
     ///
     /// # Errors

@@ -7,19 +7,18 @@ use super::Cox;
 use super::design::Design;
 use super::likelihood::{Likelihood, add_scaled};
 
-/// Robust covariance in standardised covariates; none without clusters.
-pub(super) fn covariance(model: &Cox<'_>, design: &Design, here: &Likelihood<'_>, inverse: &[f64]) -> Option<Vec<f64>> {
-    let middle = score_variance(model, design, here)?;
+/// Robust covariance in standardised covariates; every row its own cluster where none are given.
+pub(super) fn covariance(model: &Cox<'_>, design: &Design, here: &Likelihood<'_>, inverse: &[f64]) -> Vec<f64> {
+    let middle = score_variance(model, design, here);
     let p = design.p;
     let product = |a: &[f64], b: &[f64]| -> Vec<f64> {
         (0..p * p).map(|at| (0..p).map(|k| a[at / p * p + k] * b[k * p + at % p]).sum()).collect()
     };
-    Some(product(&product(inverse, &middle), inverse))
+    product(&product(inverse, &middle), inverse)
 }
 
-/// `sum_c u_c u_c'` over clusters; none without clusters.
-pub(super) fn score_variance(model: &Cox<'_>, design: &Design, here: &Likelihood<'_>) -> Option<Vec<f64>> {
-    model.seen.cluster()?;
+/// `sum_c u_c u_c'` over clusters.
+pub(super) fn score_variance(model: &Cox<'_>, design: &Design, here: &Likelihood<'_>) -> Vec<f64> {
     let (codes, clusters) = model.seen.dense_clusters();
     let sums = grouped_residuals(design, here, &codes, clusters);
     let (p, q) = (design.p, design.stride);
@@ -36,7 +35,7 @@ pub(super) fn score_variance(model: &Cox<'_>, design: &Design, here: &Likelihood
             middle[j * p + i] = middle[i * p + j];
         }
     }
-    Some(middle)
+    middle
 }
 
 /// Score residuals summed by code, a row of `stride` each (entry 0 is no covariate).

@@ -95,7 +95,7 @@ fn known_cell(words: &str, arms: &[::evidence::Arm]) -> Result<Cell, Failure> {
 }
 
 /// Writes a picture as SVG, or gives its lines for the terminal.
-fn draw(scene: &Scene, out: Option<&Path>) -> Result<(), Failure> {
+pub(super) fn draw(scene: &Scene, out: Option<&Path>) -> Result<(), Failure> {
     let Some(out) = out else {
         super::say(&text_lines(scene, Charset::Unicode).join("\n"));
         return Ok(());
@@ -106,7 +106,7 @@ fn draw(scene: &Scene, out: Option<&Path>) -> Result<(), Failure> {
 }
 
 /// Prints JSON with numbers of six figures.
-fn print_figures(value: &impl serde::Serialize) -> Result<(), Failure> {
+pub(super) fn print_figures(value: &impl serde::Serialize) -> Result<(), Failure> {
     let mut value = serde_json::to_value(value).map_err(|e| Failure::Usage(format!("this has no JSON form: {e}")))?;
     round(&mut value);
     super::print_json(&value)
@@ -133,6 +133,6 @@ fn write_file(out: &Path, contents: Vec<u8>) -> Result<(), Failure> {
 }
 
 /// A picture that cannot be drawn says why.
-fn undrawable(error: picture::Undrawable) -> Failure {
+pub(super) fn undrawable(error: picture::Undrawable) -> Failure {
     Failure::Usage(format!("nothing to draw: {error}"))
 }
