@@ -3,8 +3,8 @@
 use crate::db::{Cell, Column, Db};
 use crate::error::StoreError;
 use crate::rows::Sealing;
-use register::counting::{ClusterSums, CohortCount, Due, EndCount, Endpoint, Question, Totals, TryInCount};
-use register::words::{EventKind, Grouping};
+use register::counting::{ArmCount, ArmEvents, ClusterSums, CohortCount, Due, EndCount, Endpoint, Question, Totals, TryInCount};
+use register::words::{Consequence, EventKind, Grouping, Misfit};
 use register::{DAYS_A_YEAR, Day};
 
 use Column::{Int, Real, Text};
@@ -138,13 +138,19 @@ pub async fn clusters(db: &Db, question: &Question) -> Result<Vec<ClusterSums>, 
 
 /// Finished try-ins by laboratory, material and month.
 pub async fn try_ins(db: &Db) -> Result<Vec<TryInCount>, StoreError> {
-    let sql = "SELECT COALESCE(r.laboratory, ''), r.material, t.month, CAST(COUNT(*) AS BIGINT),
+    let causes: String = Misfit::ALL
+        .iter()
+        .map(|c| format!(", CAST(SUM(CASE WHEN t.causes LIKE '%{}%' THEN 1 ELSE 0 END) AS BIGINT)", c.word()))
+        .collect();
+    let sql = format!(
+        "SELECT COALESCE(r.laboratory, ''), r.material, t.month, CAST(COUNT(*) AS BIGINT),
             CAST(SUM(CASE WHEN t.fit = 'adjusted' THEN 1 ELSE 0 END) AS BIGINT),
-            CAST(SUM(CASE WHEN t.fit = 'sent_back' THEN 1 ELSE 0 END) AS BIGINT)
+            CAST(SUM(CASE WHEN t.fit = 'sent_back' THEN 1 ELSE 0 END) AS BIGINT){causes}
         FROM try_in t JOIN restoration r ON r.key = t.restoration
-        GROUP BY COALESCE(r.laboratory, ''), r.material, t.month";
+        GROUP BY COALESCE(r.laboratory, ''), r.material, t.month"
+    );
     let mut counts: Vec<TryInCount> = db
-        .rows(sql, &[], &[Text, Text, Int, Int, Int, Int])
+        .rows(&sql, &[], &[Text, Text, Int, Int, Int, Int, Int, Int, Int, Int, Int])
         .await?
         .iter()
         .map(|r| TryInCount {
@@ -154,6 +160,7 @@ pub async fn try_ins(db: &Db) -> Result<Vec<TryInCount>, StoreError> {
             tried: whole(r, 3),
             adjusted: whole(r, 4),
             sent_back: whole(r, 5),
+            causes: [6, 7, 8, 9, 10].map(|i| whole(r, i)),
         })
         .collect();
     counts.sort();
@@ -246,4 +253,51 @@ pub async fn totals(db: &Db) -> Result<Totals, StoreError> {
     let rows = db.rows(&sql, &[], &[Int; 6]).await?;
     let n = |i: usize| rows.first().map_or(0, |r| whole(r, i));
     Ok(Totals { patients: n(0), restorations: n(1), placed: n(2), try_ins: n(3), recalls: n(4), events: n(5) })
+}
+
+/// Restorations and events by cell and laboratory.
+pub async fn arms(db: &Db) -> Result<(Vec<ArmCount>, Vec<ArmEvents>), StoreError> {
+    const CELL: &str = "r.construct, r.material, r.build, r.region, COALESCE(r.laboratory, '')";
+    let cell = |r: &[Cell]| [0, 1, 2, 3, 4].map(|i| text(r, i));
+    let no_failure = EventKind::ReplacedOther.word();
+    let sql = format!(
+        "SELECT {CELL}, CAST(COUNT(*) AS BIGINT), CAST(COUNT(DISTINCT r.patient) AS BIGINT),
+            CAST(SUM(r.days) AS BIGINT),
+            CAST(SUM(CASE WHEN r.ended_by IS NOT NULL AND r.ended_by <> '{no_failure}' THEN 1 ELSE 0 END) AS BIGINT),
+            MIN(r.placed_year), MAX(r.placed_year)
+        FROM restoration r WHERE r.placed_day IS NOT NULL GROUP BY {CELL}"
+    );
+    let rows = db.rows(&sql, &[], &[Text, Text, Text, Text, Text, Int, Int, Int, Int, Int, Int]).await?;
+    let mut counts: Vec<ArmCount> = rows
+        .iter()
+        .map(|r| ArmCount {
+            cell: cell(r),
+            restorations: whole(r, 5),
+            patients: whole(r, 6),
+            days: whole(r, 7),
+            losses: whole(r, 8),
+            years: [short(r, 9), short(r, 10)],
+        })
+        .collect();
+    counts.sort();
+    let ends: Vec<String> =
+        Consequence::ALL.iter().filter(|c| c.ends_it()).map(|c| format!("'{}'", c.word())).collect();
+    let sql = format!(
+        "SELECT a, b, c, d, l, k, x, CAST(COUNT(*) AS BIGINT) FROM (
+            SELECT r.construct AS a, r.material AS b, r.build AS c, r.region AS d, COALESCE(r.laboratory, '') AS l,
+                e.kind AS k, CAST(CASE WHEN e.consequence IN ({}) THEN 1 ELSE 0 END AS BIGINT) AS x
+            FROM event e JOIN restoration r ON r.key = e.restoration WHERE r.placed_day IS NOT NULL) counted
+        GROUP BY a, b, c, d, l, k, x",
+        ends.join(", ")
+    );
+    let rows = db.rows(&sql, &[], &[Text, Text, Text, Text, Text, Text, Int, Int]).await?;
+    let mut events = rows
+        .iter()
+        .map(|r| {
+            let kind = kind(r, 5)?.ok_or_else(|| StoreError::Damaged("an event without a kind".into()))?;
+            Ok(ArmEvents { cell: cell(r), kind, ended: whole(r, 6) != 0, count: whole(r, 7) })
+        })
+        .collect::<Result<Vec<_>, StoreError>>()?;
+    events.sort();
+    Ok((counts, events))
 }

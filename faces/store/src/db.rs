@@ -169,7 +169,18 @@ impl Db {
     /// Begins a transaction that may write.
     pub async fn begin(&self) -> Result<Tx, StoreError> {
         Ok(match self {
-            Self::Lite(pool) => Tx::Lite(pool.begin_with("BEGIN IMMEDIATE").await?),
+            Self::Lite(pool) => Tx::Lite(match pool.begin_with("BEGIN IMMEDIATE").await {
+                Ok(tx) => tx,
+                // The driver goes on counting a transaction that never began, or that SQLite itself rolled back (a full disk): such a
+                // connection is closed, and a miscounted one is replaced at once.
+                Err(error) => {
+                    pool.acquire().await?.close().await?;
+                    match error {
+                        sqlx::Error::Database(_) => return Err(error.into()),
+                        _ => pool.begin_with("BEGIN IMMEDIATE").await?,
+                    }
+                }
+            }),
             Self::Pg(pool) => Tx::Pg(pool.begin().await?),
         })
     }

@@ -61,50 +61,52 @@ impl Keeper {
     /// # Errors
     /// When the place cannot be read, or `out` not written.
     pub fn dump(&mut self, out: &mut dyn Write) -> Result<(), StoreError> {
-        put(out, &Line::BisqueRegister { form: FORM, schema: register::SCHEMA })?;
-        let sealing = &self.sealing;
-        // One state throughout, whoever writes meanwhile.
-        let mut tx = self.runtime.block_on(self.db.snapshot())?;
-        // Row keys are hashes where there is a seal: the order of pseudonyms is made here.
-        let mut names: Vec<(String, String)> = Vec::new();
-        let mut after = String::new();
-        loop {
-            let keys = self.runtime.block_on(read::patients_after(&mut tx, &after, AT_ONCE))?;
-            let Some(last) = keys.last() else { break };
-            after.clone_from(last);
-            for chart in self.runtime.block_on(read::patients(&mut tx, sealing, &keys))? {
-                names.push((chart.1, chart.0));
-            }
-        }
-        names.sort();
-        for part in names.chunks(AT_ONCE as usize) {
-            let keys: Vec<String> = part.iter().map(|n| n.1.clone()).collect();
-            let mut charts = self.runtime.block_on(read::charts(&mut tx, sealing, &keys))?;
-            charts.sort_by(|a, b| a.patient.value.code.cmp(&b.patient.value.code));
-            for mut chart in charts {
-                in_order(&mut chart);
-                put(out, &Line::Chart(Box::new(chart)))?;
-            }
-        }
-        let code_of: std::collections::BTreeMap<&str, &str> =
-            names.iter().map(|(code, key)| (key.as_str(), code.as_str())).collect();
-        let (mut seq, mut lines) = (i64::MIN, 0);
-        loop {
-            let history = self.runtime.block_on(read::history(&mut tx, sealing, None, seq, 10_000))?;
-            let Some(last) = history.last() else { break };
-            seq = last.seq;
-            for mut line in history {
-                if line.kind == "patient"
-                    && let Some(code) = code_of.get(line.key.as_str())
-                {
-                    line.key = (*code).to_owned();
+        self.runtime.block_on(async {
+            put(out, &Line::BisqueRegister { form: FORM, schema: register::SCHEMA })?;
+            let (db, sealing) = (&self.db, &self.sealing);
+            // One state throughout, whoever writes meanwhile.
+            let mut tx = db.snapshot().await?;
+            // Row keys are hashes where there is a seal: the order of pseudonyms is made here.
+            let mut names: Vec<(String, String)> = Vec::new();
+            let mut after = String::new();
+            loop {
+                let keys = read::patients_after(&mut tx, &after, AT_ONCE).await?;
+                let Some(last) = keys.last() else { break };
+                after.clone_from(last);
+                for chart in read::patients(&mut tx, sealing, &keys).await? {
+                    names.push((chart.1, chart.0));
                 }
-                put(out, &Line::History(line))?;
-                lines += 1;
             }
-        }
-        put(out, &Line::End { charts: names.len() as u64, history: lines })?;
-        out.flush().map_err(|e| unwritable(&e))
+            names.sort();
+            for part in names.chunks(AT_ONCE as usize) {
+                let keys: Vec<String> = part.iter().map(|n| n.1.clone()).collect();
+                let mut charts = read::charts(&mut tx, sealing, &keys).await?;
+                charts.sort_by(|a, b| a.patient.value.code.cmp(&b.patient.value.code));
+                for mut chart in charts {
+                    in_order(&mut chart);
+                    put(out, &Line::Chart(Box::new(chart)))?;
+                }
+            }
+            let code_of: std::collections::BTreeMap<&str, &str> =
+                names.iter().map(|(code, key)| (key.as_str(), code.as_str())).collect();
+            let (mut seq, mut lines) = (i64::MIN, 0);
+            loop {
+                let history = read::history(&mut tx, sealing, None, seq, 10_000).await?;
+                let Some(last) = history.last() else { break };
+                seq = last.seq;
+                for mut line in history {
+                    if line.kind == "patient"
+                        && let Some(code) = code_of.get(line.key.as_str())
+                    {
+                        line.key = (*code).to_owned();
+                    }
+                    put(out, &Line::History(line))?;
+                    lines += 1;
+                }
+            }
+            put(out, &Line::End { charts: names.len() as u64, history: lines })?;
+            out.flush().map_err(|e| unwritable(&e))
+        })
     }
 
     /// Takes an export into an empty register: records, versions and history become what they were. All or nothing.

@@ -6,7 +6,7 @@ use crate::open::{self, Place};
 use crate::read::{self, HistoryLine};
 use crate::rows::Sealing;
 use crate::{count, write};
-use register::counting::{ClusterSums, CohortCount, Due, EndCount, Question, Totals, TryInCount};
+use register::counting::{ArmCount, ArmEvents, ClusterSums, CohortCount, Due, EndCount, Question, Totals, TryInCount};
 use register::{Author, Chart, Counting, Day, Store, Told, Trouble, Writing};
 use tokio::runtime::{Builder, Runtime};
 
@@ -138,6 +138,10 @@ impl Counting for Keeper {
 
     fn cohorts(&mut self) -> Result<Vec<CohortCount>, StoreError> {
         self.runtime.block_on(count::cohorts(&self.db))
+    }
+
+    fn arm_counts(&mut self) -> Result<(Vec<ArmCount>, Vec<ArmEvents>), StoreError> {
+        self.runtime.block_on(count::arms(&self.db))
     }
 
     fn due(&mut self, before: Day, most: usize) -> Result<(Vec<Due>, i64), StoreError> {

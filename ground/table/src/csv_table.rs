@@ -29,6 +29,14 @@ impl Table {
     /// # Errors
     /// All issues of form: no header, a column named twice, rows with too few or too many fields.
     pub fn parse(file: &str, text: &str) -> Result<Self, Vec<Issue>> {
+        Self::parse_separated(file, text, ',')
+    }
+
+    /// As [`Table::parse`], with another mark between the columns (ASCII; another is read as a comma).
+    ///
+    /// # Errors
+    /// As [`Table::parse`].
+    pub fn parse_separated(file: &str, text: &str, separator: char) -> Result<Self, Vec<Issue>> {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         let file: Arc<str> = file.into();
         if let Some(issue) = wrong_encoding(&file, text) {
@@ -36,6 +44,7 @@ impl Table {
         }
         let mut reader = csv::ReaderBuilder::new()
             .comment(Some(b'#'))
+            .delimiter(u8::try_from(separator).ok().filter(u8::is_ascii).unwrap_or(b','))
             .has_headers(false)
             .flexible(true)
             .trim(csv::Trim::All)

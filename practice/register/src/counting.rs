@@ -97,6 +97,38 @@ pub struct TryInCount {
     pub adjusted: i64,
     /// Sent back.
     pub sent_back: i64,
+    /// Of those not fitted at once, how many for each cause, in the order of `Misfit::ALL`.
+    pub causes: [i64; 5],
+}
+
+/// Restorations of one cell of evidence and one laboratory: what an arm is made of.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct ArmCount {
+    /// Construct, material, build, region, laboratory, as words.
+    pub cell: [String; 5],
+    /// Restorations.
+    pub restorations: i64,
+    /// Patients.
+    pub patients: i64,
+    /// Days under observation, summed.
+    pub days: i64,
+    /// Lost, all causes.
+    pub losses: i64,
+    /// Year of the first and the last placing.
+    pub years: [i32; 2],
+}
+
+/// Events of one cell and laboratory.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+pub struct ArmEvents {
+    /// As in [`ArmCount::cell`].
+    pub cell: [String; 5],
+    /// Kind.
+    pub kind: EventKind,
+    /// True when the restoration ended with it.
+    pub ended: bool,
+    /// How many.
+    pub count: i64,
 }
 
 /// Restorations of one laboratory and material by the month of placing and of the first trouble, or of the last look.
@@ -182,6 +214,12 @@ pub trait Counting {
     /// # Errors
     /// When the place cannot be read.
     fn cohorts(&mut self) -> Result<Vec<CohortCount>, Self::Error>;
+
+    /// What arms are made of: restorations, and their events, by cell and laboratory.
+    ///
+    /// # Errors
+    /// When the place cannot be read.
+    fn arm_counts(&mut self) -> Result<(Vec<ArmCount>, Vec<ArmEvents>), Self::Error>;
 
     /// Standing restorations last seen before a day, longest ago first, at most so many, and how many there are in all; patients who are
     /// gone or dead are left out.

@@ -3,26 +3,36 @@
 //! Entry points: [`Record`] and [`enter`] (what is kept, checked before it is written); [`standing`] (how survival and success are
 //! defined); [`Counting`] (counts that come back instead of rows).
 
+mod arms;
+mod audit;
 mod chart;
 mod checks;
 pub mod counting;
 mod criteria;
 mod day;
 mod enter;
+mod import;
+mod invent;
 mod keeping;
 mod record;
 mod standing;
+mod watch;
 pub mod words;
 
+pub use arms::{ArmTable, LEAST, arm_table};
+pub use audit::{CauseOverTime, DropOuts, FunnelUnit, GroupAudit, LEVEL, SMALL, ShareAt, audit, funnel};
 pub use chart::{Chart, Held};
 pub use checks::{ADJUSTED_MINUTES, refusals};
 pub use counting::Counting;
 pub use criteria::{Criteria, Finding};
 pub use day::{DAYS_A_YEAR, Day, DayForm, NoDay};
 pub use enter::{Entered, NotEntered, Rules, enter, lay, lay_one, writing};
+pub use import::{Import, Layout, Refused, Taken};
+pub use invent::{Invented, invent};
 pub use keeping::{Author, Store, Told, Trouble, Writing};
 pub use record::{Event, Kept, Patient, Recall, Record, Restoration, SCHEMA, Score, TryIn};
 pub use standing::{Standing, standing};
+pub use watch::{Alert, BASELINE, NotYet, Watch, Watched, watch};
 
 /// The trade's own words that records are made of, for those who keep records and import no catalogue.
 pub mod trade {

@@ -1,0 +1,452 @@
+//! Looking out: charts that say early that something has changed.
+//!
+//! First the try-ins of each laboratory (and each of its materials), month by month: sent back, and not fitted at once. Then what happens in the mouth:
+//! coming off, chips, fractures of each laboratory's work against the others'. Bernoulli and continuous-time CUSUM of `survival::monitor` for a doubling of
+//! the odds (hazard); limits from a stated mean run length without change.
+//!
+//! - Baseline of a try-in chart: the laboratory's own first [`BASELINE`] try-ins, rate (x + 1/2)/(n + 1). It is itself an estimate: its interval is
+//!   printed, and where it is off the run length is.
+//! - Baseline of a chart of events: the hazard by year of age of all other laboratories together.
+//! - Within a month the order of try-ins is not known to the counts: failures are spread evenly.
+//! - Exposure goes on for [`GRACE`] months after the last look, since trouble is told at once and its absence only at the next recall.
+//! - A chart says that something changed, not why; alerts say what to look at first.
+
+use crate::counting::{CohortCount, Counting, TryInCount};
+use crate::day::Day;
+use crate::words::{EventKind, Misfit};
+use serde::Serialize;
+use std::collections::BTreeMap;
+use survival::monitor::{cusum, run_length};
+
+/// Try-ins that make a baseline.
+pub const BASELINE: i64 = 100;
+/// Odds ratio watched for.
+pub const RATIO: f64 = 2.0;
+/// Months for which a restoration counts as watched after its last look.
+pub const GRACE: i32 = 12;
+/// Expected events of one slice of a continuous chart, by which its limit is found from the Bernoulli chart.
+const SLICE: f64 = 0.01;
+
+/// What a chart watches.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Watched {
+    /// Try-ins sent back.
+    SentBack,
+    /// Try-ins sent back or adjusted.
+    NotAtOnce,
+    /// Coming off.
+    Debonding,
+    /// Chipping.
+    Chip,
+    /// Fracture of framework or body.
+    Fracture,
+}
+
+impl Watched {
+    /// In words.
+    pub fn label(self) -> &'static str {
+        match self {
+            Self::SentBack => "sent back at try-in",
+            Self::NotAtOnce => "not fitted at once",
+            Self::Debonding => "coming off",
+            Self::Chip => "chipping",
+            Self::Fracture => "framework fracture",
+        }
+    }
+
+    fn kind(self) -> Option<EventKind> {
+        match self {
+            Self::Debonding => Some(EventKind::Debonding),
+            Self::Chip => Some(EventKind::Chip),
+            Self::Fracture => Some(EventKind::FrameworkFracture),
+            _ => None,
+        }
+    }
+}
+
+/// An alert.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Alert {
+    /// Month of the signal (first day).
+    pub signalled: Day,
+    /// Month in which the rise began.
+    pub since: Day,
+    /// Share (rate a year for events) before, and since.
+    pub before: f64,
+    /// Since the rise began until the signal.
+    pub after: f64,
+    /// Ratio with its 90 % interval.
+    pub ratio: [f64; 3],
+    /// Two-sided p of no difference between before and since, told the moment of the rise: flattering, since the moment was chosen.
+    pub p: f64,
+    /// What to look at first.
+    pub look_at: String,
+    /// All of it in sentences.
+    pub words: String,
+}
+
+/// One chart.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Chart {
+    /// Laboratory.
+    pub laboratory: String,
+    /// Material; empty for all.
+    pub material: String,
+    /// What is watched.
+    pub watched: Watched,
+    /// Cases (try-ins) or restoration-years so far.
+    pub cases: f64,
+    /// Baseline share (of try-ins) or rate a year.
+    pub baseline: f64,
+    /// Its 90 % interval.
+    pub baseline_interval: [f64; 2],
+    /// Limit.
+    pub limit: f64,
+    /// Mean number of cases (restoration-years) to a false alarm.
+    pub false_alarm: f64,
+    /// Mean number of cases (restoration-years) to see a doubling.
+    pub to_see_doubling: f64,
+    /// Value at the end of each month: first day, value.
+    pub path: Vec<(Day, f64)>,
+    /// Alerts, oldest first; the chart begins anew after each.
+    pub alerts: Vec<Alert>,
+}
+
+/// What cannot be watched yet.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct NotYet {
+    /// What.
+    pub what: String,
+    /// Why.
+    pub why: String,
+}
+
+/// All charts of a register.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Watch {
+    /// Charts, those with the newest alerts first.
+    pub charts: Vec<Chart>,
+    /// What cannot be watched yet.
+    pub not_yet: Vec<NotYet>,
+}
+
+/// Draws all charts; `in_control` is the wished mean number of try-ins to a false alarm, and for events a hundredth of it in expected events.
+///
+/// # Errors
+/// When the place cannot be read.
+pub fn watch<C: Counting>(place: &mut C, in_control: f64, today: Day) -> Result<Watch, C::Error> {
+    let mut out = Watch { charts: Vec::new(), not_yet: Vec::new() };
+    try_in_charts(&place.try_in_counts()?, in_control, &mut out);
+    event_charts(&place.cohorts()?, in_control / 100.0, today, &mut out);
+    out.charts.sort_by(|a, b| {
+        let newest = |c: &Chart| c.alerts.last().map(|alert| alert.signalled);
+        (newest(b), a.watched, &a.laboratory, &a.material).cmp(&(newest(a), b.watched, &b.laboratory, &b.material))
+    });
+    Ok(out)
+}
+
+/// A month of a stream of try-ins.
+#[derive(Debug, Clone, Copy, Default)]
+struct Month {
+    cases: i64,
+    failed: i64,
+    causes: [i64; 5],
+}
+
+fn try_in_charts(counts: &[TryInCount], in_control: f64, out: &mut Watch) {
+    let mut streams: BTreeMap<(&str, &str), BTreeMap<i32, [Month; 2]>> = BTreeMap::new();
+    for count in counts.iter().filter(|c| !c.laboratory.is_empty()) {
+        for material in ["", count.material.as_str()] {
+            let months = streams.entry((&count.laboratory, material)).or_default().entry(count.month).or_default();
+            for (month, failed) in months.iter_mut().zip([count.sent_back, count.sent_back + count.adjusted]) {
+                month.cases += count.tried;
+                month.failed += failed;
+                for (sum, n) in month.causes.iter_mut().zip(count.causes) {
+                    *sum += n;
+                }
+            }
+        }
+    }
+    for ((laboratory, material), months) in streams {
+        let tried: i64 = months.values().map(|m| m[0].cases).sum();
+        let what = if material.is_empty() { laboratory.to_owned() } else { format!("{laboratory}, {material}") };
+        if tried <= BASELINE {
+            out.not_yet.push(NotYet { what, why: format!("{tried} try-ins; a baseline needs {BASELINE}") });
+            continue;
+        }
+        for (which, watched) in [Watched::SentBack, Watched::NotAtOnce].into_iter().enumerate() {
+            let stream: Vec<(i32, Month)> = months.iter().map(|(m, both)| (*m, both[which])).collect();
+            match try_in_chart(laboratory, material, watched, &stream, in_control) {
+                Some(chart) => out.charts.push(chart),
+                None => out.not_yet.push(NotYet { what: what.clone(), why: "no limit can be found".into() }),
+            }
+        }
+    }
+}
+
+/// Whether each case of a month failed: failures spread evenly.
+fn spread(month: Month) -> impl Iterator<Item = bool> {
+    (0..month.cases).map(move |i| (i + 1) * month.failed / month.cases.max(1) > i * month.failed / month.cases.max(1))
+}
+
+fn try_in_chart(
+    laboratory: &str,
+    material: &str,
+    watched: Watched,
+    stream: &[(i32, Month)],
+    in_control: f64,
+) -> Option<Chart> {
+    let cases: Vec<(i32, bool)> = stream.iter().flat_map(|(m, month)| spread(*month).map(|f| (*m, f))).collect();
+    let split = usize::try_from(BASELINE).ok()?;
+    let failed = cases[..split].iter().filter(|c| c.1).count() as f64;
+    let risk = (failed + 0.5) / (split as f64 + 1.0);
+    let interval = survival::exact::proportion_jeffreys(failed, split as f64, crate::audit::LEVEL);
+    let design = run_length::design(risk, RATIO, in_control).ok()?;
+    let weight = |failed: bool| if failed { design.weights.failure } else { design.weights.success };
+    let path = cusum::path(cases[split..].iter().map(|c| weight(c.1)), design.limit, 0.0, true);
+    let mut by_month: Vec<(Day, f64)> = Vec::new();
+    for ((month, _), value) in cases[split..].iter().zip(&path.values) {
+        let day = Day::of_month(*month);
+        match by_month.last_mut() {
+            Some(last) if last.0 == day => last.1 = *value,
+            _ => by_month.push((day, *value)),
+        }
+    }
+    let alerts = path
+        .signals
+        .iter()
+        .zip(&path.since)
+        .map(|(&at, &from)| {
+            let (from_month, at_month) = (cases[split + from].0, cases[split + at].0);
+            let months = |since: bool| {
+                stream.iter().filter(move |(m, _)| if since { (from_month..=at_month).contains(m) } else { *m < from_month })
+            };
+            let sum = |since: bool| {
+                months(since).fold((0.0, 0.0, [0i64; 5]), |(x, n, mut causes), (_, month)| {
+                    causes.iter_mut().zip(month.causes).for_each(|(sum, c)| *sum += c);
+                    (x + month.failed as f64, n + month.cases as f64, causes)
+                })
+            };
+            let (before, after) = (sum(false), sum(true));
+            let found = survival::exact::rate_ratio((before.0, before.1), (after.0, after.1), crate::audit::LEVEL);
+            alert(&Told {
+                what: format!("{} of laboratory {laboratory}{}", watched.label(), with(material)),
+                months: (from_month, at_month),
+                before: (before.0, before.1),
+                after: (after.0, after.1),
+                unit: "try-ins",
+                found,
+                false_alarm: design.false_alarm,
+                look_at: first_cause(before.2, before.1, after.2, after.1),
+            })
+        })
+        .collect();
+    Some(Chart {
+        laboratory: laboratory.to_owned(),
+        material: material.to_owned(),
+        watched,
+        cases: cases.len() as f64,
+        baseline: risk,
+        baseline_interval: [interval.low, interval.high],
+        limit: design.limit,
+        false_alarm: design.false_alarm,
+        to_see_doubling: design.delay,
+        path: by_month,
+        alerts,
+    })
+}
+
+fn with(material: &str) -> String {
+    if material.is_empty() { String::new() } else { format!(", {}", material.replace('_', " ")) }
+}
+
+/// The cause that grew most, and what it usually points to (common practice, no source).
+fn first_cause(before: [i64; 5], cases_before: f64, after: [i64; 5], cases_after: f64) -> String {
+    let excess = |i: usize| after[i] as f64 - before[i] as f64 / cases_before.max(1.0) * cases_after;
+    let Some(i) = (0..Misfit::ALL.len()).max_by(|a, b| excess(*a).total_cmp(&excess(*b))) else { return String::new() };
+    let cause = Misfit::ALL[i];
+    let advice = match cause {
+        Misfit::Contact => "models and the order in which contacts are set; whether neighbours moved between scan and try-in",
+        Misfit::Margin => "impressions or scans of the finish line, then the laboratory's trimming and its machine's tools",
+        Misfit::Colour => "how the wish and the stump's colour reach the laboratory, then its firing",
+        Misfit::Bite => "the bite record, then how the laboratory mounts it",
+        Misfit::Fracture => "thicknesses ordered and delivered, then the batch and its firing",
+    };
+    format!("{cause} ({} of {:.0} since, {} of {:.0} before): {advice}", after[i], cases_after, before[i], cases_before)
+}
+
+struct Told {
+    what: String,
+    months: (i32, i32),
+    before: (f64, f64),
+    after: (f64, f64),
+    unit: &'static str,
+    found: survival::exact::RateRatio,
+    false_alarm: f64,
+    look_at: String,
+}
+
+fn alert(told: &Told) -> Alert {
+    let (since, signalled) = (Day::of_month(told.months.0), Day::of_month(told.months.1));
+    let month = |d: Day| format!("{:04}-{:02}", d.parts().0, d.parts().1);
+    let words = format!(
+        "{} has risen since about {}: {:.0} of {:.0} {} until {}, against {:.0} of {:.0} before: {:.1} times as often (90 % interval {:.1} to {:.1}). \
+         A chart like this gives a false alarm once in {:.0} {} on average. Look first at {}.",
+        told.what,
+        month(since),
+        told.after.0,
+        told.after.1,
+        told.unit,
+        month(signalled),
+        told.before.0,
+        told.before.1,
+        told.found.ratio,
+        told.found.limits.low,
+        told.found.limits.high,
+        told.false_alarm,
+        told.unit,
+        told.look_at
+    );
+    Alert {
+        signalled,
+        since,
+        before: told.before.0 / told.before.1,
+        after: told.after.0 / told.after.1,
+        ratio: [told.found.limits.low, told.found.ratio, told.found.limits.high],
+        p: told.found.p,
+        look_at: told.look_at.clone(),
+        words,
+    }
+}
+
+/// Months at risk and events by calendar month and year of age.
+type Lexis = BTreeMap<(i32, i32), (f64, f64)>;
+
+fn lexis<'a>(cohorts: impl Iterator<Item = &'a CohortCount>, kind: EventKind, now: i32) -> Lexis {
+    let mut table = Lexis::new();
+    for c in cohorts {
+        let watched_until = if c.trouble.is_some() || c.gone { c.until } else { (c.until + GRACE).min(now) };
+        for month in c.placed..=watched_until {
+            let part = if month == c.placed || month == watched_until { 0.5 } else { 1.0 };
+            table.entry((month, (month - c.placed) / 12)).or_default().0 += part * c.count as f64 / 12.0;
+        }
+        if c.trouble == Some(kind) {
+            table.entry((c.until, (c.until - c.placed) / 12)).or_default().1 += c.count as f64;
+        }
+    }
+    table
+}
+
+fn event_charts(cohorts: &[CohortCount], in_control: f64, today: Day, out: &mut Watch) {
+    let mut laboratories: Vec<&str> = cohorts.iter().map(|c| c.laboratory.as_str()).filter(|l| !l.is_empty()).collect();
+    laboratories.sort_unstable();
+    laboratories.dedup();
+    let now = today.month_number();
+    // The limit is the same for all: it is stated in expected events.
+    let Ok(design) = run_length::design(SLICE, RATIO, in_control / SLICE) else { return };
+    for watched in [Watched::Debonding, Watched::Chip, Watched::Fracture] {
+        let Some(kind) = watched.kind() else { continue };
+        for laboratory in &laboratories {
+            let own = lexis(cohorts.iter().filter(|c| c.laboratory == *laboratory), kind, now);
+            let others = lexis(cohorts.iter().filter(|c| c.laboratory != *laboratory), kind, now);
+            let events: f64 = others.values().map(|v| v.1).sum();
+            if events < 10.0 {
+                out.not_yet.push(NotYet {
+                    what: format!("{}, {laboratory}", watched.label()),
+                    why: format!("{events:.0} such events of other laboratories; a baseline needs 10"),
+                });
+                continue;
+            }
+            out.charts.push(event_chart(laboratory, watched, &own, &others, &design));
+        }
+    }
+}
+
+fn event_chart(laboratory: &str, watched: Watched, own: &Lexis, others: &Lexis, design: &run_length::Design) -> Chart {
+    let mut hazards: BTreeMap<i32, (f64, f64)> = BTreeMap::new();
+    for ((_, age), (years, events)) in others {
+        let sum = hazards.entry(*age).or_default();
+        *sum = (sum.0 + years, sum.1 + events);
+    }
+    let (all_years, all_events) = hazards.values().fold((0.0, 0.0), |s, h| (s.0 + h.0, s.1 + h.1));
+    // A year of age with little time behind it leans on all years: as if 50 years at the common rate stood in it.
+    let hazard = |age: i32| {
+        let (years, events) = hazards.get(&age).copied().unwrap_or_default();
+        (events + 50.0 * all_events / all_years) / (years + 50.0)
+    };
+    let mut months: BTreeMap<i32, (f64, f64, f64)> = BTreeMap::new();
+    for ((month, age), (years, events)) in own {
+        let sum = months.entry(*month).or_default();
+        *sum = (sum.0 + years, sum.1 + years * hazard(*age), sum.2 + events);
+    }
+    let (years, expected) = months.values().fold((0.0, 0.0), |s, m| (s.0 + m.0, s.1 + m.1));
+    let baseline = if years > 0.0 { expected / years } else { all_events / all_years };
+    let (mut value, mut rising, mut alerts, mut path) = (0.0f64, None, Vec::new(), Vec::new());
+    for (&month, &(_, expected, events)) in &months {
+        // Within a month the expected share goes before each event in equal parts.
+        let n = events.round() as usize;
+        for _ in 0..n {
+            value = (value - (RATIO - 1.0) * expected / (n as f64 + 1.0)).max(0.0);
+            if value == 0.0 {
+                rising = Some(month);
+            }
+            value += RATIO.ln();
+        }
+        value = (value - (RATIO - 1.0) * expected / (n as f64 + 1.0)).max(0.0);
+        path.push((Day::of_month(month), value));
+        if value >= design.limit {
+            let from = rising.unwrap_or(month);
+            alerts.push(event_alert(laboratory, watched, &months, (from, month), design, baseline));
+            value = 0.0;
+        }
+        if value == 0.0 {
+            rising = None;
+        }
+    }
+    let interval = survival::exact::rate(all_events, all_years, crate::audit::LEVEL);
+    Chart {
+        laboratory: laboratory.to_owned(),
+        material: String::new(),
+        watched,
+        cases: years,
+        baseline,
+        baseline_interval: [interval.low, interval.high],
+        limit: design.limit,
+        false_alarm: design.false_alarm * SLICE / baseline,
+        to_see_doubling: design.delay * SLICE / baseline,
+        path,
+        alerts,
+    }
+}
+
+fn event_alert(
+    laboratory: &str,
+    watched: Watched,
+    months: &BTreeMap<i32, (f64, f64, f64)>,
+    (from, at): (i32, i32),
+    design: &run_length::Design,
+    baseline: f64,
+) -> Alert {
+    let sum = |since: bool| {
+        let which = months.iter().filter(|(m, _)| if since { (from..=at).contains(*m) } else { **m < from });
+        which.fold((0.0, 0.0), |s, (_, m)| (s.0 + m.2, s.1 + m.0))
+    };
+    let (before, after) = (sum(false), sum(true));
+    let found = survival::exact::rate_ratio(before, after, crate::audit::LEVEL);
+    let look_at = match watched {
+        Watched::Debonding => "the cementation: cleaning after try-in, primer, dry field; then taper and height of the stumps",
+        Watched::Chip => "the support of the veneer by its framework and the cooling after its last firing; then bite and guard",
+        _ => "thicknesses and connectors as delivered; then adjustment of the finished work without polishing",
+    };
+    alert(&Told {
+        what: format!("{} of laboratory {laboratory}", watched.label()),
+        months: (from, at),
+        before,
+        after,
+        unit: "restoration-years",
+        found,
+        false_alarm: design.false_alarm * SLICE / baseline,
+        look_at: look_at.to_owned(),
+    })
+}
