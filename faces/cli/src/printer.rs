@@ -12,7 +12,7 @@ const PLACE: &str = "BISQUE_PRINT";
 ///
 /// # Errors
 /// Where there is no printer, or it refuses the text.
-pub fn pdf(name: &str, text: &str) -> Result<Vec<u8>, Failure> {
+fn pdf(name: &str, text: &str) -> Result<Vec<u8>, Failure> {
     let printer = printer();
     let mut child = Command::new(&printer)
         .stdin(Stdio::piped())
@@ -30,6 +30,22 @@ pub fn pdf(name: &str, text: &str) -> Result<Vec<u8>, Failure> {
     }
     let why = String::from_utf8_lossy(&done.stderr);
     Err(Failure::Usage(format!("{name}: no PDF was made: {}", why.trim())))
+}
+
+/// Several document texts as PDFs, side by side: names of the files with their texts become names with their bytes.
+///
+/// # Errors
+/// As [`pdf`], for the first that fails.
+pub fn pdfs(texts: &[(String, String)]) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+    let stopped = || Failure::Usage("printing stopped; run it again".to_owned());
+    std::thread::scope(|scope| {
+        let running: Vec<_> = texts.iter().map(|(name, text)| scope.spawn(move || pdf(name, text))).collect();
+        running
+            .into_iter()
+            .zip(texts)
+            .map(|(thread, (name, _))| Ok((name.clone(), thread.join().map_err(|_| stopped())??)))
+            .collect()
+    })
 }
 
 /// Where the environment says, beside this program, or on the path.
