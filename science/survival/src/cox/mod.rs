@@ -60,6 +60,9 @@ pub enum CoxError {
     /// No covariate.
     #[error("there is no covariate")]
     NoCovariate,
+    /// Late entry is not provided for.
+    #[error("this regression does not provide for delayed entry")]
+    LateEntry,
     /// Nothing happened.
     #[error("no event happened while others were at risk: there is nothing to fit")]
     NoEvents,
