@@ -7,7 +7,8 @@
 #![allow(clippy::expect_used, clippy::print_stdout)]
 
 use anatomy::{
-    Arch, FilledScan, LatticeBody, Needs, Seen, Shown, StandingTooth, ToothForm, ToothParts, common_path, fit_scan, is_mirrored,
+    Arch, FilledScan, LatticeBody, Needs, Seen, Shown, StandingTooth, ToothForm, ToothParts, common_path, fit_scan,
+    is_mirrored,
 };
 use answer::World;
 use catalogue::Catalogue;
@@ -63,7 +64,8 @@ fn main() {
         .map(|seed| {
             let start = Instant::now();
             let world = World::with_draws(seed, 256);
-            let teeth: Vec<StandingTooth> = scans.par_iter().map(|(t, s)| from_scan(&catalogue, &world, *t, s)).collect();
+            let teeth: Vec<StandingTooth> =
+                scans.par_iter().map(|(t, s)| from_scan(&catalogue, &world, *t, s)).collect();
             least(&teeth);
             start.elapsed().as_secs_f64()
         })
@@ -73,7 +75,12 @@ fn main() {
 
 fn report(what: &str, times: &mut [f64]) {
     times.sort_by(f64::total_cmp);
-    println!("{what}: median {:.3} s, least {:.3} s, most {:.3} s", times[times.len() / 2], times[0], times[times.len() - 1]);
+    println!(
+        "{what}: median {:.3} s, least {:.3} s, most {:.3} s",
+        times[times.len() / 2],
+        times[0],
+        times[times.len() - 1]
+    );
 }
 
 /// A crown of about 300,000 facets as the mouth has it.

@@ -2,6 +2,7 @@
 //!
 //! All answer as `shape::Solid`, so that a solver can solve them, a contour can mesh them and a gauge can measure them.
 
+use rayon::prelude::*;
 use shape::{Aabb, Field, ShapeError, Solid};
 use std::sync::Arc;
 
@@ -29,7 +30,10 @@ impl LatticeBody {
     /// As [`Field::of_columns`].
     pub fn of(solid: &dyn Solid, cell: f64) -> Result<Self, ShapeError> {
         let bound = solid.bound();
-        Ok(Self::new(&Field::of_columns(&bound, cell, |_, _| (), |(), p| solid.distance(p))?, bound))
+        let empty = Field::of_columns(&bound, cell, |_, _| (), |(), _| 0.0)?;
+        let place = |n: usize| crate::preparation::place(&empty, n);
+        let values: Vec<f64> = (0..empty.values().len()).into_par_iter().map(|n| solid.distance(place(n))).collect();
+        Ok(Self::new(&empty.map(|n, _| values[n]), bound))
     }
 
     /// Its distances.

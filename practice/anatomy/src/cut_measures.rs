@@ -145,7 +145,7 @@ pub fn measured(
         area,
         enamel_left: if area > 0.0 { in_enamel / area } else { 1.0 },
         dentine: nearest,
-        margin_above_edge: prepared.as_ref().map_or(finish, |p| margin(p, parts)),
+        margin_above_edge: margin(&facets, parts).unwrap_or(finish),
         convergence,
         wall_height,
         undercut,
@@ -194,17 +194,19 @@ fn depth(zone: Zone, z: usize, facets: &[(u32, Facet)]) -> Option<Depth> {
     Some(Depth { zone, mean, range: [quantile(0.05), quantile(0.95)], area })
 }
 
-/// Mean height of the prepared surface's outer rim over the enamel's edge: the lowest prepared place in each of 24 sectors.
-fn margin(prepared: &Surface, parts: &ToothParts) -> f64 {
+/// Mean height of the prepared surface's outer rim over the enamel's edge: the lowest facet cut by 0.15 mm or more in each of 24 sectors, `None`
+/// where nothing is.
+fn margin(facets: &[(u32, Facet)], parts: &ToothParts) -> Option<f64> {
     const SECTORS: usize = 24;
+    const CLEARLY: f64 = 0.15;
     let mut lowest = [f64::INFINITY; SECTORS];
-    for p in prepared.points() {
+    for p in facets.iter().filter(|(_, f)| f.depth >= CLEARLY).map(|(_, f)| f.middle) {
         let turn = p[1].atan2(p[0]) / std::f64::consts::TAU;
         let sector = (turn.rem_euclid(1.0) * SECTORS as f64) as usize % SECTORS;
         lowest[sector] = lowest[sector].min(p[2] - parts.form.enamel_edge(p[0]));
     }
     let known: Vec<f64> = lowest.into_iter().filter(|h| h.is_finite()).collect();
-    if known.is_empty() { 0.0 } else { known.iter().sum::<f64>() / known.len() as f64 }
+    (!known.is_empty()).then(|| known.iter().sum::<f64>() / known.len() as f64)
 }
 
 /// Chosen facets of a surface with their places; `None` when none is chosen.

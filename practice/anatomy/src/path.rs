@@ -1,12 +1,16 @@
 //! One path of placement for all abutments of a bridge, and what it costs each of them.
 //!
 //! Quantity: the direction p (in the jaw's frame) that takes the least tissue from all abutments together,
-//! argmin over p of the sum of crown volumes removed, on the average teeth under the depths given. A compass search of eight directions at a time
+//! argmin over p of sum V_i (r_i(p) + (1 - cos a_i(p)) / 2), V_i a crown's volume, r_i the share of it removed, a_i the angle between p and the tooth's
+//! own axis, on the average teeth under the depths given. The second term (common practice, no source) keeps the path by the axes where volume hardly
+//! depends on it, since the pulp lies along the axis. A compass search of eight directions at a time
 //! from the middle of the teeth's own best paths, steps halved from 8 degrees to 0.5. For one abutment it returns that tooth's best path.
 //!
-//! Cost: share removed on the common path less that on the tooth's own. There is **no** common path when the best one meets a pulp that the tooth's
-//! own path spares by half a millimetre more, or leaves less than a tenth of a crown: then the unit needs two parts, or a pulp treated, or a
-//! tooth moved first.
+//! Cost: share removed on the common path less that on the tooth's own, and the dentine it leaves. A wall that stands steeper on one side is
+//! paid by one that leans more on the other, so that moderate tilts cost little volume and much more of the dentine on the side leant from. There
+//! is **no** common path when two abutments lean more than 30 degrees from one another (textbook rule of 25 to 30, memory), when the best one meets
+//! a pulp that the tooth's own path spares by half a millimetre more, or leaves less than a tenth of a crown: then the unit needs two parts, or a
+//! pulp treated, or a tooth moved first.
 
 use crate::arch::Seat;
 use crate::reduction::MEDIAN_CONVERGENCE;
@@ -62,6 +66,9 @@ pub struct NoCommonPath {
     pub best: CommonPath,
 }
 
+/// Greatest angle between axes that one path is thought to serve, degrees (textbook rule of 25 to 30, memory).
+const MOST_APART: f64 = 30.0;
+
 /// Finds the path for teeth in their seats under `needs`.
 ///
 /// # Errors
@@ -95,7 +102,7 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
-    /// Volume removed from all abutments for each of eight directions, mm3; endless where a tooth would lie down.
+    /// What each of eight directions takes from all abutments, mm3; endless where a tooth would lie down.
     fn removed(&self, directions: &[[f64; 3]; LANES]) -> [f64; LANES] {
         let mut sums = [0.0; LANES];
         for (tooth, seat) in self.abutments {
@@ -103,7 +110,9 @@ impl Search<'_> {
             let cuts = self.cuts(tooth, &tilts.map(|t| t.unwrap_or([0.0; 2])));
             for l in 0..LANES {
                 let whole = tooth.block.volume;
-                sums[l] += if tilts[l].is_some() { cuts[l].removed_share * whole } else { f64::INFINITY };
+                let cosine = seat.direction_back(directions[l])[2];
+                let off_axis = 0.5 * (1.0 - cosine);
+                sums[l] += if tilts[l].is_some() { whole * (cuts[l].removed_share + off_axis) } else { f64::INFINITY };
             }
         }
         sums
@@ -131,19 +140,32 @@ impl Search<'_> {
         }
     }
 
+    /// Greatest angle between the axes of two abutments, degrees.
+    fn most_apart(&self) -> f64 {
+        let axes: Vec<[f64; 3]> = self.abutments.iter().map(|(_, seat)| seat.direction([0.0, 0.0, 1.0])).collect();
+        let angle = |a: &[f64; 3], b: &[f64; 3]| (0..3).map(|i| a[i] * b[i]).sum::<f64>().clamp(-1.0, 1.0).acos();
+        let pairs = axes.iter().flat_map(|a| axes.iter().map(move |b| angle(a, b)));
+        pairs.fold(0.0, f64::max).to_degrees()
+    }
+
     fn judged(&self, path: CommonPath) -> Result<CommonPath, Box<NoCommonPath>> {
-        let suffers = |c: &&PathCost| {
-            let meets = c.dentine[1] < 0.0 && c.dentine[1] < c.dentine[0] - 0.5;
-            self.abutments.len() > 1 && (meets || c.share[1] > 0.9)
-        };
-        let Some(worst) = path.costs.iter().filter(suffers).max_by(|a, b| a.extra().total_cmp(&b.extra())).copied()
-        else {
+        let several = self.abutments.len() > 1;
+        let meets = |c: &PathCost| c.dentine[1] < 0.0 && c.dentine[1] < c.dentine[0] - 0.5;
+        let apart = self.most_apart();
+        let suffers = |c: &&PathCost| several && (meets(c) || c.share[1] > 0.9 || apart > MOST_APART);
+        let lean = |c: &PathCost| c.tilt[0].hypot(c.tilt[1]);
+        let Some(worst) = path.costs.iter().filter(suffers).max_by(|a, b| lean(a).total_cmp(&lean(b))).copied() else {
             return Ok(path);
         };
         let why = if worst.share[1] > 0.9 {
             format!("loses {:.0} % of its crown", 100.0 * worst.share[1])
-        } else {
+        } else if meets(&worst) {
             format!("has its pulp met ({:.1} mm over it on its own path)", worst.dentine[0])
+        } else {
+            format!(
+                "keeps {:.1} mm over its pulp; the axes lie {apart:.0} degrees apart, the rule is 30 at most",
+                worst.dentine[1]
+            )
         };
         let teeth = path.costs.iter().map(|c| c.tooth.to_string()).collect::<Vec<_>>().join(", ");
         let tilt = worst.tilt[0].hypot(worst.tilt[1]);

@@ -5,7 +5,7 @@
 //! run where neighbours touch, at 55 % of the lower crown's height, and are measured as built: the smallest section between the two.
 
 use crate::arch::{Arch, Seat};
-use crate::body::Part;
+use crate::body::{LatticeBody, Part};
 use crate::built::{Connector, Core, Pontic, layered, retainer};
 use crate::parts::ToothParts;
 use crate::path::{CommonPath, PathCost};
@@ -16,6 +16,9 @@ use shape::{Plane, Section, ShapeError, Solid, smallest_section};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use thiserror::Error;
+
+/// Lattice that necks are measured on, mm.
+const NECK_CELL: f64 = 0.2;
 
 /// What a part is made of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -222,7 +225,7 @@ impl Unit {
             let reach = 3.0 * connector.height.max(connector.width);
             let middle: [f64; 3] = std::array::from_fn(|a| 0.5 * (from[a] + to[a]));
             // Only the neck between the two: other parts of the unit lie in the same plane further off.
-            let neck = Near { whole, middle, reach: 0.5 * reach };
+            let neck = LatticeBody::of(&Near { whole, middle, reach: 0.5 * reach }, NECK_CELL)?;
             let inner = |t: f64| -> [f64; 3] { std::array::from_fn(|a| middle[a] + t * (to[a] - from[a])) };
             let found =
                 smallest_section(&[inner(-0.3), inner(0.3)], up, 0.2, |s| s.area, |p: &Plane| shape::section(&neck, p));

@@ -1,7 +1,7 @@
 //! What geometry promises of a preparation as a body: no undercut along its path, more need never leaves more stump, a wax-up that adds never
 //! costs tooth, walls lean as asked, volumes add up.
 
-#![allow(clippy::unwrap_used)] // helpers of tests
+#![allow(clippy::unwrap_used, clippy::print_stdout)] // helpers of tests
 
 mod common;
 
@@ -146,5 +146,28 @@ fn the_body_takes_what_the_draws_take() {
         let design = Design { needs, ..Design::default() };
         let body = Preparation::of(&parts, &design, 0.3).unwrap().measures(&parts).unwrap().share();
         assert!(share.low < body && body < share.high, "{code}: {body} in {share:?}");
+    }
+}
+
+#[test]
+fn a_tilted_path_costs_the_body_what_it_costs_the_draws() {
+    // Two ways of following a tilt: the body's lattice is turned, the draws shear theirs. What the tilt adds to the share removed agrees.
+    let needs = Needs::USUAL;
+    let (parts, tooth) = (parts(47), Tooth::new(47).unwrap());
+    let standing =
+        anatomy::StandingTooth::new(&answer::World::with_draws(3, 64), &common::form(tooth), &anatomy::Seen::default())
+            .unwrap();
+    let both = |mesial: f64| {
+        let path = [mesial, 0.0];
+        let body = Preparation::of(&parts, &Design { needs, path, ..Design::default() }, 0.3).unwrap();
+        (body.measures(&parts).unwrap().share(), standing.along(path).reduction(&needs).volume_share.mean())
+    };
+    let upright = both(0.0);
+    for tilt in [-18.0, 18.0, -30.0] {
+        let leant = both(tilt);
+        let (body, draws) = (leant.0 - upright.0, leant.1 - upright.1);
+        println!("tilt {tilt}: body {body:.3} more, draws {draws:.3} more, upright {upright:?}");
+        // A twentieth of the crown: shear against turn, average tooth against draws.
+        assert!((body - draws).abs() < 0.05, "{tilt}: body {body}, draws {draws}");
     }
 }

@@ -64,7 +64,11 @@ fn a_scan_is_laid_on_its_tooth_and_measured() {
         // Laid on a form 8 % smaller it may sit up to 0.35 mm off; its widths are measured on itself.
         assert!(fitted.rms < 0.35, "{code}: {}", fitted.rms);
         assert!((fitted.size.mesiodistal / (1.08 * table.mesiodistal) - 1.0).abs() < 0.04, "{code}: {:?}", fitted.size);
-        assert!((fitted.size.faciolingual / (1.08 * table.faciolingual) - 1.0).abs() < 0.05, "{code}: {:?}", fitted.size);
+        assert!(
+            (fitted.size.faciolingual / (1.08 * table.faciolingual) - 1.0).abs() < 0.05,
+            "{code}: {:?}",
+            fitted.size
+        );
     }
 }
 
