@@ -276,6 +276,11 @@ fn may_say(case: &Case, report: &Report) -> BTreeSet<String> {
     let whole = |v: f64| format!("{v:.0}");
     let mut share = |v: f64| may.extend([whole(100.0 * v), whole(100.0 * (1.0 - v))]);
     share(0.038); // economics.csv: single crowns rejected at delivery and remade, 3.8 %
+    report
+        .alternatives
+        .iter()
+        .filter_map(|a| a.lost)
+        .for_each(|v| [v.mean, v.low, v.high].into_iter().for_each(&mut share));
     for o in &report.options {
         share(o.first_share);
         let last = o.answers.iter().filter(|a| a.question == Question::Last).filter_map(|a| a.value);

@@ -14,6 +14,7 @@ mod places;
 mod table_of_ways;
 mod teeth;
 mod texts;
+mod told;
 mod ways;
 
 pub use places::StudyFacts;
@@ -61,7 +62,7 @@ pub fn sheet_in(known: &Known<'_>, texts: &Texts) -> Document {
         section(texts, "advice", advice::blocks(asked, &ways)),
     ];
     if !ways.shown.is_empty() {
-        sections.push(section(texts, "odds", odds::blocks(texts, &ways.shown)));
+        sections.push(section(texts, "odds", odds::blocks(texts, &told::all(asked, &ways))));
     }
     if let Chosen::Option(talked) = known.chosen {
         sections.push(section(texts, "last", odds::lasting(texts, talked)));
@@ -157,10 +158,7 @@ fn seen(asked: &Asked<'_>, option: &PlannedOption) -> Vec<Block> {
 
 /// The published share is of crowns; it is told for crowns only.
 fn is_a_crown(option: &PlannedOption) -> bool {
-    matches!(
-        option.construct,
-        Construct::Crown | Construct::PartialCrown | Construct::Endocrown | Construct::ImplantCrown
-    )
+    option.construct == Construct::Crown
 }
 
 /// What the patient must do, as far as it concerns this mouth.

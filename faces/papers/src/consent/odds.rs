@@ -3,30 +3,21 @@
 //! Every count is one of the report's means of 100 people within 10 years, rounded, or what is left of 100; ranges are its 5 and 95 %.
 //! `Lost` and `something to be done` stand side by side; they are two processes, so that one person can have both.
 
+use super::told::{Told, lost};
 use super::{Asked, Texts, ways};
 use crate::blocks::{Block, Cell, Grid, Row, Words};
-use answer::{Caveat, Interval};
-use catalogue::words::{Cause, Process, Question};
+use answer::Interval;
+use catalogue::words::{Cause, Process};
 use picture::forms::{IconArray, IconGroup, icon_array};
 use plan::{FailureMode, PlannedOption};
 
 /// Kinds of trouble told.
 const KINDS: usize = 6;
 
-/// The risk of loss within ten years; `None` where it is not known.
-pub(super) fn lost(option: &PlannedOption) -> Option<Interval> {
-    option.answers.iter().find(|a| a.question == Question::Last).and_then(|a| a.value)
-}
-
 /// A share as a whole number of 100.
 pub(super) fn count(share: f64) -> u32 {
     // Rounded as it is printed, so that figures and words agree.
     format!("{:.0}", 100.0 * share.clamp(0.0, 1.0)).parse().unwrap_or(0)
-}
-
-/// What is left of 100.
-fn kept(texts: &Texts, lost: &Interval) -> String {
-    texts.of_hundred(1.0 - lost.mean)
 }
 
 fn range(texts: &Texts, [low, high]: [f64; 2]) -> String {
@@ -44,19 +35,19 @@ fn with_range(texts: &Texts, value: Option<&Interval>) -> Words {
 }
 
 /// Explanation, summary of all ways, a picture each, and how sure it is.
-pub(super) fn blocks(texts: &Texts, shown: &[&PlannedOption]) -> Vec<Block> {
+pub(super) fn blocks(texts: &Texts, told: &[Told]) -> Vec<Block> {
     let mut blocks = vec![
         Block::Paragraph(texts.get("odds_lead").into()),
         Block::Paragraph(texts.get("odds_kinds").into()),
-        Block::Table(summary(texts, shown)),
+        Block::Table(summary(texts, told)),
         Block::Paragraph(texts.get("odds_unsure").into()),
     ];
-    let name = |o: &PlannedOption| ways::short_name(texts, o, shown);
-    let little: Vec<String> = shown.iter().filter(|o| little_known(o)).map(|o| name(o)).collect();
+    let little: Vec<&str> = told.iter().filter(|t| t.little_known).map(|t| t.name.as_str()).collect();
     if !little.is_empty() {
         blocks.push(Block::Paragraph(texts.fill("odds_little", &[("ways", &little.join("; "))]).into()));
     }
-    let pictures: Vec<Block> = shown.iter().filter_map(|o| picture(texts, &name(o), o)).map(Block::Figure).collect();
+    let pictures: Vec<Block> =
+        told.iter().filter(|t| t.drawn).filter_map(|t| picture(texts, t)).map(Block::Figure).collect();
     if !pictures.is_empty() {
         blocks.push(Block::Paragraph(texts.get("odds_pictures").into()));
         blocks.extend(pictures);
@@ -64,21 +55,13 @@ pub(super) fn blocks(texts: &Texts, shown: &[&PlannedOption]) -> Vec<Block> {
     blocks
 }
 
-fn little_known(option: &PlannedOption) -> bool {
-    let marks = |c: &Caveat| matches!(c, Caveat::LittleKnown | Caveat::MechanicsOnly | Caveat::NotComputed);
-    option.loss_curve.arms < 3
-        || option.answers.iter().filter(|a| a.question == Question::Last).any(|a| a.caveats.iter().any(marks))
-}
-
-fn summary(texts: &Texts, shown: &[&PlannedOption]) -> Grid {
-    let rows = shown.iter().map(|o| {
-        let lost = lost(o);
-        let kept = lost.map_or(texts.get("not_known").to_owned(), |l| kept(texts, &l));
+fn summary(texts: &Texts, told: &[Told]) -> Grid {
+    let rows = told.iter().map(|t| {
         let cells = [
-            Cell::from(ways::short_name(texts, o, shown)),
-            Cell::from(with_range(texts, lost.as_ref())),
-            Cell::from(with_range(texts, o.done_again.as_ref())),
-            Cell::from(Words::from(kept)),
+            Cell::from(t.name.as_str()),
+            Cell::from(with_range(texts, t.lost.as_ref())),
+            Cell::from(with_range(texts, t.again.as_ref())),
+            Cell::from(Words::from(t.kept(texts))),
         ];
         Row { cells: cells.into(), dimmed: false }
     });
@@ -89,23 +72,26 @@ fn summary(texts: &Texts, shown: &[&PlannedOption]) -> Grid {
     }
 }
 
-/// A hundred people lost and a hundred done again, side by side; no picture where one of them is not known.
-fn picture(texts: &Texts, way: &str, option: &PlannedOption) -> Option<picture::Scene> {
-    let (lost, again) = (lost(option)?, option.done_again?);
-    let words =
-        [("way", way.to_owned()), ("lost", texts.of_hundred(lost.mean)), ("again", texts.of_hundred(again.mean))];
-    let title = texts.fill("odds_picture", &words.each_ref().map(|(k, v)| (*k, v.as_str())));
+/// A hundred people lost and a hundred done again, side by side; no picture where the loss is not known.
+fn picture(texts: &Texts, told: &Told) -> Option<picture::Scene> {
+    let lost = told.lost?;
     let group = |key: &str, share: f64| IconGroup {
         label: texts.get(key).to_owned(),
         filled: count(share),
         sentence: String::new(),
     };
-    icon_array(&IconArray {
-        title,
-        event: texts.get("odds_event").to_owned(),
-        groups: vec![group("odds_lost", lost.mean), group("odds_again", again.mean)],
-    })
-    .ok()
+    let mut groups = vec![group("odds_lost", lost.mean)];
+    let mut words = vec![("way", told.name.clone()), ("lost", texts.of_hundred(lost.mean))];
+    let key = match told.again {
+        Some(again) => {
+            groups.push(group("odds_again", again.mean));
+            words.push(("again", texts.of_hundred(again.mean)));
+            "odds_picture"
+        }
+        None => "odds_picture_lost",
+    };
+    let words: Vec<(&str, &str)> = words.iter().map(|(k, v)| (*k, v.as_str())).collect();
+    icon_array(&IconArray { title: texts.fill(key, &words), event: texts.get("odds_event").to_owned(), groups }).ok()
 }
 
 /// How long it lasts: the years the studies can bear.
@@ -114,8 +100,10 @@ pub(super) fn lasting(texts: &Texts, option: &PlannedOption) -> Vec<Block> {
         return vec![Block::Paragraph(texts.get("not_known").into())];
     };
     let left = |s: f64| format!("{:.0}", 100.0 * (1.0 - s));
-    let ten =
-        texts.fill("last_ten", &[("kept", &kept(texts, &lost)), ("low", &left(lost.high)), ("high", &left(lost.low))]);
+    let ten = texts.fill(
+        "last_ten",
+        &[("kept", &texts.of_hundred(1.0 - lost.mean)), ("low", &left(lost.high)), ("high", &left(lost.low))],
+    );
     let mut sentences = vec![ten];
     for (key, year) in [("last_five", 5.0), ("last_fifteen", 15.0)] {
         if let Some(p) = option.loss_curve.points.iter().find(|p| p.year == year) {

@@ -27,7 +27,8 @@ pub(super) fn blocks(asked: &Asked<'_>, shown: &[&PlannedOption]) -> Vec<Block> 
             rows,
         }),
     ];
-    let unnumbered: Vec<String> = leave.iter().chain(&other).map(|a| ways::construct(texts, a.construct)).collect();
+    let unnumbered: Vec<String> =
+        leave.iter().chain(&other).filter(|a| a.lost.is_none()).map(|a| ways::construct(texts, a.construct)).collect();
     if !unnumbered.is_empty() {
         blocks.push(Block::Paragraph(texts.fill("ways_no_numbers", &[("ways", &unnumbered.join("; "))]).into()));
     }

@@ -84,9 +84,10 @@ impl Texts {
     /// A chance as a count of 100.
     pub fn of_hundred(&self, share: f64) -> String {
         let count = 100.0 * share;
-        if count > 0.0 && count < 0.5 {
+        // No chance that was computed is nought or certain.
+        if count < 0.5 {
             self.get("below_1").to_owned()
-        } else if count > 99.5 && count < 100.0 {
+        } else if count > 99.5 {
             self.get("above_99").to_owned()
         } else {
             self.fill("of_100", &[("count", &format!("{count:.0}"))])

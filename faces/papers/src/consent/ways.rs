@@ -16,6 +16,8 @@ pub(super) struct Ways<'a> {
     pub second: Option<&'a PlannedOption>,
     /// Told with numbers: the one chosen, the first, the second where it is as good, and the best of every other construct.
     pub shown: Vec<&'a PlannedOption>,
+    /// Other makes among the first three of those asked for.
+    pub makes: Vec<&'a PlannedOption>,
 }
 
 impl<'a> Ways<'a> {
@@ -23,7 +25,7 @@ impl<'a> Ways<'a> {
         let report = known.report;
         let leading = choice::leading(report);
         let (first, chosen) = (leading.first().copied(), known.chosen.option());
-        let second = leading.into_iter().find(|o| chosen.is_none_or(|c| c.id != o.id));
+        let second = leading.iter().copied().find(|o| chosen.is_none_or(|c| c.id != o.id));
         let near = second.filter(|_| report.too_close);
         let mut shown: Vec<&PlannedOption> = Vec::new();
         for option in chosen.into_iter().chain(first).chain(near).chain(others(report)) {
@@ -31,7 +33,8 @@ impl<'a> Ways<'a> {
                 shown.push(option);
             }
         }
-        Self { first, second, shown }
+        let makes = leading.into_iter().filter(|l| !shown.iter().any(|o| o.id == l.id)).collect();
+        Self { first, second, shown, makes }
     }
 }
 
