@@ -30,7 +30,9 @@ fn number(bytes: &[u8], at: usize, size: usize) -> Option<u64> {
 
 /// The parts of a package.
 pub(super) fn parts(bytes: &[u8]) -> Result<Vec<Part<'_>>, ReadError> {
-    let cut = || whole(FORMAT, "the package has no directory at its end", "a whole package: the file is cut short or damaged");
+    let cut = || {
+        whole(FORMAT, "the package has no directory at its end", "a whole package: the file is cut short or damaged")
+    };
     let from = bytes.len().saturating_sub(65_557);
     let end = bytes[from..].windows(4).rposition(|w| w == b"PK\x05\x06").map(|at| at + from).ok_or_else(cut)?;
     let (count, start) = (number(bytes, end + 10, 2).ok_or_else(cut)?, number(bytes, end + 16, 4).ok_or_else(cut)?);
@@ -43,7 +45,8 @@ pub(super) fn parts(bytes: &[u8]) -> Result<Vec<Part<'_>>, ReadError> {
     let mut parts = Vec::new();
     let mut at = start as usize;
     for _ in 0..count {
-        let part = entry(bytes, &mut at).ok_or_else(|| at_byte(FORMAT, at, "no entry of the directory", "as many entries as it names"))?;
+        let part = entry(bytes, &mut at)
+            .ok_or_else(|| at_byte(FORMAT, at, "no entry of the directory", "as many entries as it names"))?;
         parts.push(part);
     }
     Ok(parts)
@@ -89,7 +92,9 @@ fn entry<'a>(bytes: &'a [u8], at: &mut usize) -> Option<Part<'a>> {
 impl Part<'_> {
     /// The part's content.
     pub(super) fn unpack(&self, limits: &ReadLimits) -> Result<Vec<u8>, ReadError> {
-        let bad = |found: &str| whole(FORMAT, format!("part {}: {found}", self.name), "a whole package: the file is cut short or damaged");
+        let bad = |found: &str| {
+            whole(FORMAT, format!("part {}: {found}", self.name), "a whole package: the file is cut short or damaged")
+        };
         if self.flags & 1 != 0 {
             return Err(whole(FORMAT, format!("part {} is encrypted", self.name), "a package that is not"));
         }
@@ -99,13 +104,24 @@ impl Part<'_> {
         }
         if unpacked > HARMLESS && self.unpacked as f64 > limits.ratio * self.packed as f64 {
             let found = (self.unpacked as f64 / self.packed.max(1) as f64).min(1e15) as usize;
-            return Err(ReadError::TooMuch { what: "times that a packed part grows", found, most: limits.ratio as usize });
+            return Err(ReadError::TooMuch {
+                what: "times that a packed part grows",
+                found,
+                most: limits.ratio as usize,
+            });
         }
         let data = self.data().ok_or_else(|| bad("its bytes are not there"))?;
         let content = match self.method {
             0 => data.to_vec(),
-            8 => miniz_oxide::inflate::decompress_to_vec_with_limit(data, unpacked).map_err(|_| bad("it does not unpack to the size it claims"))?,
-            other => return Err(whole(FORMAT, format!("part {} is packed by method {other}", self.name), "stored or deflated parts")),
+            8 => miniz_oxide::inflate::decompress_to_vec_with_limit(data, unpacked)
+                .map_err(|_| bad("it does not unpack to the size it claims"))?,
+            other => {
+                return Err(whole(
+                    FORMAT,
+                    format!("part {} is packed by method {other}", self.name),
+                    "stored or deflated parts",
+                ));
+            }
         };
         if content.len() != unpacked || crc32fast::hash(&content) != self.checksum {
             return Err(bad("size or checksum differ from what it claims"));
@@ -118,7 +134,9 @@ impl Part<'_> {
         if number(self.bytes, at, 4)? != 0x0403_4B50 {
             return None;
         }
-        let skip = 30 + number(self.bytes, at.checked_add(26)?, 2)? as usize + number(self.bytes, at.checked_add(28)?, 2)? as usize;
+        let skip = 30
+            + number(self.bytes, at.checked_add(26)?, 2)? as usize
+            + number(self.bytes, at.checked_add(28)?, 2)? as usize;
         let start = at.checked_add(skip)?;
         self.bytes.get(start..start.checked_add(usize::try_from(self.packed).ok()?)?)
     }

@@ -53,9 +53,12 @@ impl ReadError {
     pub fn issue(&self, name: &str) -> Issue {
         let mut place = Place::file(name);
         match self {
-            Self::TooMuch { what, found, most } => {
-                Issue::error(place, format!("{what}: {found}"), format!("at most {most}"), "thin the surface out, or cut it to what matters")
-            }
+            Self::TooMuch { what, found, most } => Issue::error(
+                place,
+                format!("{what}: {found}"),
+                format!("at most {most}"),
+                "thin the surface out, or cut it to what matters",
+            ),
             Self::Unknown => Issue::error(
                 place,
                 "the content is of no format that is read",
@@ -68,11 +71,19 @@ impl ReadError {
                     Spot::Byte(byte) => place.field = format!("byte {byte}"),
                     Spot::Whole => {}
                 }
-                Issue::error(place, format!("read as {format}: {found}"), *expected, "export the surface anew; the file may be cut short or damaged")
+                Issue::error(
+                    place,
+                    format!("read as {format}: {found}"),
+                    *expected,
+                    "export the surface anew; the file may be cut short or damaged",
+                )
             }
-            Self::Empty(format) => {
-                Issue::error(place, format!("read as {format}: no facet"), "a surface of triangles", "export the surface, not only its places")
-            }
+            Self::Empty(format) => Issue::error(
+                place,
+                format!("read as {format}: no facet"),
+                "a surface of triangles",
+                "export the surface, not only its places",
+            ),
         }
     }
 }

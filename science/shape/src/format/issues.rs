@@ -26,29 +26,61 @@ pub(super) fn of(
         say(found, "millimetres", &remedy);
     }
     if dropped > 0 {
-        say(format!("{dropped} facets have two corners in one place and were dropped"), "facets with area", "nothing: they cover nothing");
+        say(
+            format!("{dropped} facets have two corners in one place and were dropped"),
+            "facets with area",
+            "nothing: they cover nothing",
+        );
     }
     let turned = "a surface whose facets agree which side is outside";
     if oriented.flipped > 0 {
-        say(format!("{} facets were flipped and were turned to agree with their neighbours", oriented.flipped), turned, "look at what was turned");
+        say(
+            format!("{} facets were flipped and were turned to agree with their neighbours", oriented.flipped),
+            turned,
+            "look at what was turned",
+        );
     }
     if oriented.turned_shells > 0 {
-        say(format!("{} closed shells were inside out and were turned", oriented.turned_shells), turned, "check the sides in the program it comes from");
+        say(
+            format!("{} closed shells were inside out and were turned", oriented.turned_shells),
+            turned,
+            "check the sides in the program it comes from",
+        );
     }
     if oriented.one_sided > 0 {
-        say(format!("{} edges at which neighbours cannot agree which side is outside", oriented.one_sided), turned, "mend the surface where it passes through itself");
+        say(
+            format!("{} edges at which neighbours cannot agree which side is outside", oriented.one_sided),
+            turned,
+            "mend the surface where it passes through itself",
+        );
     }
     if read.flaws.duplicates > 0 {
-        say(format!("{} facets are there twice", read.flaws.duplicates), "each facet once", "`bisque shape repair` drops them");
+        say(
+            format!("{} facets are there twice", read.flaws.duplicates),
+            "each facet once",
+            "`bisque shape repair` drops them",
+        );
     }
     if read.flaws.branching_edges > 0 {
-        say(format!("{} edges have more than two facets", read.flaws.branching_edges), "two facets an edge", "mend the surface where its parts touch");
+        say(
+            format!("{} edges have more than two facets", read.flaws.branching_edges),
+            "two facets an edge",
+            "mend the surface where its parts touch",
+        );
     }
     for hole in read.holes.iter().take(LISTED) {
-        say(rim(hole), "a closed surface, or an open scan", "`bisque shape repair` fills small holes; large ones are the edge of a scan");
+        say(
+            rim(hole),
+            "a closed surface, or an open scan",
+            "`bisque shape repair` fills small holes; large ones are the edge of a scan",
+        );
     }
     if read.holes.len() > LISTED {
-        say(format!("{} further rims, shorter", read.holes.len() - LISTED), "a closed surface, or an open scan", "`bisque shape read` lists them all");
+        say(
+            format!("{} further rims, shorter", read.holes.len() - LISTED),
+            "a closed surface, or an open scan",
+            "`bisque shape read` lists them all",
+        );
     }
     issues
 }
@@ -63,12 +95,15 @@ fn unit(read: &Read, limits: &ReadLimits) -> Option<(String, String)> {
     let extent = read.mesh.extent();
     match read.unit {
         Some(LengthUnit::Millimetre) | None if (limits.extent[0]..=limits.extent[1]).contains(&extent) => None,
-        Some(unit) if (limits.extent[0]..=limits.extent[1]).contains(&extent) => {
-            Some((format!("its unit is the {unit}: places were turned into millimetres"), "nothing, if that is right".to_owned()))
-        }
+        Some(unit) if (limits.extent[0]..=limits.extent[1]).contains(&extent) => Some((
+            format!("its unit is the {unit}: places were turned into millimetres"),
+            "nothing, if that is right".to_owned(),
+        )),
         unit => {
-            let said = unit.map_or("and names no unit".to_owned(), |u| format!("in millimetres, from the {u}s it names"));
-            let guesses: Vec<String> = LengthUnit::suggested(extent, limits.extent).iter().map(ToString::to_string).collect();
+            let said =
+                unit.map_or("and names no unit".to_owned(), |u| format!("in millimetres, from the {u}s it names"));
+            let guesses: Vec<String> =
+                LengthUnit::suggested(extent, limits.extent).iter().map(ToString::to_string).collect();
             let remedy = match (unit, guesses.is_empty()) {
                 (None, false) => format!("give the unit; {} would fit", guesses.join(" or ")),
                 _ => "check the unit in the program it comes from".to_owned(),

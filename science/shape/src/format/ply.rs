@@ -54,7 +54,11 @@ pub(super) fn read(bytes: &[u8], limits: &ReadLimits) -> Result<Parsed, ReadErro
         }
     }
     if let Some(v) = polygons.iter().find(|v| **v as usize >= points.len()) {
-        return Err(whole(FORMAT, format!("a face names place {v} of {}", points.len()), "places there are, counted from 0"));
+        return Err(whole(
+            FORMAT,
+            format!("a face names place {v} of {}", points.len()),
+            "places there are, counted from 0",
+        ));
     }
     let mut facets = Vec::with_capacity(ends.len());
     let mut start = 0;
@@ -73,7 +77,8 @@ fn head(bytes: &[u8]) -> Result<(Coding, Vec<Element>, usize), ReadError> {
     for line in 1..=10_000usize {
         let rest = &bytes[at..];
         let Some(end) = rest.iter().position(|b| *b == b'\n' || *b == b'\r') else { break };
-        let text = std::str::from_utf8(&rest[..end]).map_err(|_| at_line(FORMAT, line, "not text", "a head of text"))?;
+        let text =
+            std::str::from_utf8(&rest[..end]).map_err(|_| at_line(FORMAT, line, "not text", "a head of text"))?;
         at += end + 1 + usize::from(rest[end] == b'\r' && rest.get(end + 1) == Some(&b'\n'));
         let words: Vec<&str> = text.split_ascii_whitespace().collect();
         let wrong = |expected| at_line(FORMAT, line, text, expected);
@@ -90,7 +95,8 @@ fn head(bytes: &[u8]) -> Result<(Coding, Vec<Element>, usize), ReadError> {
                 elements.last_mut().ok_or_else(|| wrong("an `element` first"))?.properties.push(property);
             }
             ["end_header"] => {
-                let coding = coding.ok_or_else(|| wrong("`format` ascii, binary_little_endian or binary_big_endian before"))?;
+                let coding =
+                    coding.ok_or_else(|| wrong("`format` ascii, binary_little_endian or binary_big_endian before"))?;
                 if elements.iter().any(|e| e.count > bytes.len()) {
                     return Err(whole(FORMAT, "an element of more items than the file has bytes", "a whole file"));
                 }
@@ -128,17 +134,19 @@ fn scalar(word: &str) -> Option<Scalar> {
     })
 }
 
-fn vertices(source: &mut Source, element: &Element, limits: &ReadLimits, points: &mut Vec<[f64; 3]>) -> Result<(), ReadError> {
+fn vertices(
+    source: &mut Source,
+    element: &Element,
+    limits: &ReadLimits,
+    points: &mut Vec<[f64; 3]>,
+) -> Result<(), ReadError> {
     let most = limits.facets.saturating_mul(3);
     if element.count > most {
         return Err(ReadError::TooMuch { what: "places", found: element.count, most });
     }
     let axis = |name: &str| ["x", "y", "z"].iter().position(|a| *a == name);
-    let axes: Vec<Option<usize>> = element
-        .properties
-        .iter()
-        .map(|p| if let Property::One(name, _) = p { axis(name) } else { None })
-        .collect();
+    let axes: Vec<Option<usize>> =
+        element.properties.iter().map(|p| if let Property::One(name, _) = p { axis(name) } else { None }).collect();
     if (0..3).any(|a| axes.iter().filter(|x| **x == Some(a)).count() != 1) {
         return Err(whole(FORMAT, "`vertex` lacks one of x, y, z or has it twice", "properties x, y and z"));
     }
@@ -184,7 +192,12 @@ fn faces(
             for _ in 0..corners {
                 let v = source.number(*item)?;
                 if !(0.0..4294967295.0).contains(&v) {
-                    return Err(at_byte(FORMAT, source.at, format!("face {n} names place {v}"), "places there are, counted from 0"));
+                    return Err(at_byte(
+                        FORMAT,
+                        source.at,
+                        format!("face {n} names place {v}"),
+                        "places there are, counted from 0",
+                    ));
                 }
                 polygons.push(v as u32);
             }
@@ -220,7 +233,8 @@ impl Source<'_> {
             self.at += end;
             let word = &rest[start..end];
             let number = std::str::from_utf8(word).ok().and_then(|w| w.parse().ok());
-            return number.ok_or_else(|| at_byte(FORMAT, self.at, format!("`{}`", String::from_utf8_lossy(word)), "a number"));
+            return number
+                .ok_or_else(|| at_byte(FORMAT, self.at, format!("`{}`", String::from_utf8_lossy(word)), "a number"));
         }
         let size = match kind {
             Scalar::Int(size, _) | Scalar::Float(size) => size,

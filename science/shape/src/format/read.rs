@@ -64,12 +64,17 @@ pub fn read(bytes: &[u8], name: &str, limits: &ReadLimits) -> Result<Read, ReadE
         return Err(ReadError::Empty(format));
     }
     let mut edges = Edges::new(mesh.points.len(), &mesh.facets);
-    let partner = edges.partners(mesh.facets.len());
-    let oriented: Oriented = orient(&mesh.points, &mut mesh.facets, &partner);
-    if oriented.flipped + oriented.turned_shells > 0 {
-        edges = Edges::new(mesh.points.len(), &mesh.facets);
+    let mut flaws = Flaws::of(&mesh.facets, &edges);
+    let mut oriented = Oriented::default();
+    // One shell whose facets agree can only be wrong as a whole.
+    if flaws.wound_against > 0 || flaws.shells > 1 || flaws.open_edges == 0 && mesh.volume() < 0.0 {
+        let partner = edges.partners(mesh.facets.len());
+        oriented = orient(&mesh.points, &mut mesh.facets, &partner);
+        if oriented.flipped + oriented.turned_shells > 0 {
+            edges = Edges::new(mesh.points.len(), &mesh.facets);
+            flaws = Flaws::of(&mesh.facets, &edges);
+        }
     }
-    let flaws = Flaws::of(&mesh.facets, &edges);
     let holes = if flaws.open_edges > 0 { crate::mesh::holes(&mesh.points, &mesh.facets, &edges) } else { Vec::new() };
     let mut read = Read { mesh, format, unit, flaws, holes, issues: Vec::new() };
     let dropped = told - read.mesh.facets.len();

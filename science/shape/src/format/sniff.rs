@@ -59,7 +59,8 @@ impl Format {
             }
         }
         // A count that lies, or a file cut short.
-        (bytes.len() >= 84 && (text.len() < 200 || text[..200].contains(&0) || !text[..200].is_ascii())).then_some(Self::StlBinary)
+        (bytes.len() >= 84 && (text.len() < 200 || text[..200].contains(&0) || !text[..200].is_ascii()))
+            .then_some(Self::StlBinary)
     }
 }
 

@@ -30,7 +30,8 @@ pub(super) fn is_whole_binary(bytes: &[u8]) -> bool {
 
 pub(super) fn binary(bytes: &[u8], limits: &ReadLimits) -> Result<Parsed, ReadError> {
     let format = Format::StlBinary;
-    let named = named(bytes).ok_or_else(|| whole(format, "no 84 bytes of head", "80 bytes and the number of facets"))?;
+    let named =
+        named(bytes).ok_or_else(|| whole(format, "no 84 bytes of head", "80 bytes and the number of facets"))?;
     let held = (bytes.len() - HEAD) / FACET;
     let mut odd = Vec::new();
     let count = if named == held || named < held && named > 0 {
@@ -43,7 +44,11 @@ pub(super) fn binary(bytes: &[u8], limits: &ReadLimits) -> Result<Parsed, ReadEr
         odd.push(format!("it names {named} facets and holds {held}: all were read"));
         held
     } else {
-        return Err(whole(format, format!("it names {named} facets and holds {held}"), "as many as it names: the file is cut short or damaged"));
+        return Err(whole(
+            format,
+            format!("it names {named} facets and holds {held}"),
+            "as many as it names: the file is cut short or damaged",
+        ));
     };
     if count > limits.facets {
         return Err(ReadError::TooMuch { what: "facets", found: count, most: limits.facets });
@@ -57,7 +62,12 @@ pub(super) fn binary(bytes: &[u8], limits: &ReadLimits) -> Result<Parsed, ReadEr
             // Adding 0 makes -0 and 0 the same place.
             let place: [f32; 3] = std::array::from_fn(|i| number(&bytes[12 + 12 * k + 4 * i..]) + 0.0);
             if !place.iter().all(|x| x.is_finite()) {
-                return Err(at_byte(format, HEAD + FACET * n + 12 + 12 * k, format!("facet {n} has a place that is not a number"), "finite numbers"));
+                return Err(at_byte(
+                    format,
+                    HEAD + FACET * n + 12 + 12 * k,
+                    format!("facet {n} has a place that is not a number"),
+                    "finite numbers",
+                ));
             }
             *slot = welder.number(place);
         }
@@ -80,8 +90,12 @@ pub(super) fn text(bytes: &[u8], limits: &ReadLimits) -> Result<Parsed, ReadErro
                 let mut place = [0.0f64; 3];
                 for x in &mut place {
                     // Places of STL are 32-bit numbers; text may carry more digits.
-                    let read = words.next().and_then(|w| w.parse::<f64>().ok()).filter(|x| x.is_finite() && x.abs() < 1e30);
-                    *x = 0.0 + read.ok_or_else(|| at_line(format, line, String::from_utf8_lossy(content), "`vertex` and three finite numbers"))?;
+                    let read =
+                        words.next().and_then(|w| w.parse::<f64>().ok()).filter(|x| x.is_finite() && x.abs() < 1e30);
+                    *x = 0.0
+                        + read.ok_or_else(|| {
+                            at_line(format, line, String::from_utf8_lossy(content), "`vertex` and three finite numbers")
+                        })?;
                 }
                 corners.push(welder.number(place));
             }
@@ -95,7 +109,9 @@ pub(super) fn text(bytes: &[u8], limits: &ReadLimits) -> Result<Parsed, ReadErro
                 }
             }
             Some("endsolid") => ended = true,
-            Some("facet") if !corners.is_empty() => return Err(at_line(format, line, "a facet within a facet", "`endfacet` before the next `facet`")),
+            Some("facet") if !corners.is_empty() => {
+                return Err(at_line(format, line, "a facet within a facet", "`endfacet` before the next `facet`"));
+            }
             _ => {}
         }
     }

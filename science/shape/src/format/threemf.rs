@@ -42,7 +42,9 @@ pub(super) fn read(bytes: &[u8], limits: &ReadLimits) -> Result<(Parsed, LengthU
     let text = String::from_utf8(text).map_err(|_| whole(FORMAT, "the model is not UTF-8 text", "UTF-8"))?;
     let model = parse(text.trim_start_matches('\u{feff}'), limits)?;
     let word = model.unit.as_deref().unwrap_or("millimeter");
-    let unit = LengthUnit::of_3mf(word).ok_or_else(|| whole(FORMAT, format!("unit `{word}`"), "micron, millimeter, centimeter, inch, foot or meter"))?;
+    let unit = LengthUnit::of_3mf(word).ok_or_else(|| {
+        whole(FORMAT, format!("unit `{word}`"), "micron, millimeter, centimeter, inch, foot or meter")
+    })?;
     let mut mesh = Mesh::default();
     let mut odd = Vec::new();
     let mut copies = 0;
@@ -119,7 +121,9 @@ fn parse(text: &str, limits: &ReadLimits) -> Result<Model, ReadError> {
                     }
                     ("vertex", Some(o)) => {
                         let place = ["x", "y", "z"].map(|a| number(&e, a));
-                        let [Some(x), Some(y), Some(z)] = place else { return Err(wrong("a vertex", "finite numbers x, y and z")) };
+                        let [Some(x), Some(y), Some(z)] = place else {
+                            return Err(wrong("a vertex", "finite numbers x, y and z"));
+                        };
                         o.mesh.points.push([x, y, z]);
                     }
                     ("triangle", Some(o)) => {
@@ -132,12 +136,20 @@ fn parse(text: &str, limits: &ReadLimits) -> Result<Model, ReadError> {
                         }
                         o.mesh.facets.push([a, b, c]);
                         if o.mesh.facets.len() > limits.facets {
-                            return Err(ReadError::TooMuch { what: "facets", found: o.mesh.facets.len(), most: limits.facets });
+                            return Err(ReadError::TooMuch {
+                                what: "facets",
+                                found: o.mesh.facets.len(),
+                                most: limits.facets,
+                            });
                         }
                     }
-                    ("component", Some(o)) => o.components.push(copy(&e).ok_or_else(|| wrong("a component", "`objectid` in this part and twelve numbers"))?),
+                    ("component", Some(o)) => o.components.push(
+                        copy(&e).ok_or_else(|| wrong("a component", "`objectid` in this part and twelve numbers"))?,
+                    ),
                     ("item", None) => {
-                        model.items.push(copy(&e).ok_or_else(|| wrong("an item", "`objectid` in this part and twelve numbers"))?);
+                        model.items.push(
+                            copy(&e).ok_or_else(|| wrong("an item", "`objectid` in this part and twelve numbers"))?,
+                        );
                     }
                     _ => {}
                 }
@@ -165,7 +177,8 @@ fn copy(element: &BytesStart) -> Option<(String, Transform)> {
     }
     let id = attribute(element, "objectid")?;
     let Some(text) = attribute(element, "transform") else { return Some((id, SAME)) };
-    let numbers: Vec<f64> = text.split_ascii_whitespace().map(|w| w.parse().ok().filter(|x: &f64| x.is_finite())).collect::<Option<_>>()?;
+    let numbers: Vec<f64> =
+        text.split_ascii_whitespace().map(|w| w.parse().ok().filter(|x: &f64| x.is_finite())).collect::<Option<_>>()?;
     let twelve: [f64; 12] = numbers.try_into().ok()?;
     Some((id, std::array::from_fn(|r| std::array::from_fn(|c| twelve[3 * r + c]))))
 }
@@ -189,7 +202,10 @@ fn build(
     into: &mut Mesh,
     limits: &ReadLimits,
 ) -> Result<(), ReadError> {
-    let object = model.objects.get(id).ok_or_else(|| whole(FORMAT, format!("object {id} is asked for and not there"), "objects there are"))?;
+    let object = model
+        .objects
+        .get(id)
+        .ok_or_else(|| whole(FORMAT, format!("object {id} is asked for and not there"), "objects there are"))?;
     *copies += 1;
     if depth > DEEPEST {
         return Err(ReadError::TooMuch { what: "components within components", found: depth, most: DEEPEST });

@@ -18,7 +18,9 @@ pub(super) fn crossings(surface: &Surface) -> Vec<Crossing> {
         let low = std::array::from_fn(|i| corners.iter().fold(f64::INFINITY, |m, p| m.min(p[i])));
         let high = std::array::from_fn(|i| corners.iter().fold(f64::NEG_INFINITY, |m, p| m.max(p[i])));
         surface.facets_in_box(low, high, &mut |g| {
-            if g > f && let Some(place) = meet(surface, f, g, tiny) {
+            if g > f
+                && let Some(place) = meet(surface, f, g, tiny)
+            {
                 found.push(Crossing { facets: [f, g], place });
             }
         });

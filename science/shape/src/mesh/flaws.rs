@@ -38,7 +38,7 @@ impl Flaws {
 
     /// Flaws of facets whose edges are sorted; facets without area are those that name a place twice.
     pub(crate) fn of(facets: &[[u32; 3]], edges: &Edges) -> Self {
-        let mut flaws = Self { duplicates: duplicates(facets).len(), ..Self::default() };
+        let mut flaws = Self { duplicates: duplicates(facets, edges).len(), ..Self::default() };
         let mut pieces: Pieces = (0..facets.len() as u32).collect();
         edges.each(|_, _, edge| {
             match *edge {
@@ -57,20 +57,29 @@ impl Flaws {
     }
 }
 
-/// Facets with the same three places as an earlier one.
-pub(super) fn duplicates(facets: &[[u32; 3]]) -> Vec<u32> {
-    use rayon::prelude::*;
-    let sorted = |f: &[u32; 3]| {
-        let [a, b, c] = *f;
-        let (low, high) = (a.min(b).min(c), a.max(b).max(c));
-        // The middle one is what is left of the exclusive sum.
-        [low, a ^ b ^ c ^ low ^ high, high]
-    };
-    let mut order: Vec<([u32; 3], u32)> = facets.iter().map(sorted).zip(0u32..).collect();
-    order.par_sort_unstable();
-    let mut twice: Vec<u32> = order.windows(2).filter(|w| w[0].0 == w[1].0).map(|w| w[1].1).collect();
+/// Facets with the same three places as an earlier one: at each of their edges both have the same third place.
+pub(super) fn duplicates(facets: &[[u32; 3]], edges: &Edges) -> Vec<u32> {
+    let mut twice = Vec::new();
+    let mut thirds = Vec::new();
+    edges.each(|_, _, edge| match *edge {
+        [_] => {}
+        [(_, a), (_, b)] => twice.extend((third_of(facets, a) == third_of(facets, b)).then_some(a.max(b) / 3)),
+        _ => {
+            thirds.clear();
+            thirds.extend(edge.iter().map(|(_, half)| (third_of(facets, *half), half / 3)));
+            thirds.sort_unstable();
+            twice.extend(thirds.windows(2).filter(|w| w[0].0 == w[1].0).map(|w| w[1].1));
+        }
+    });
     twice.sort_unstable();
+    twice.dedup();
     twice
+}
+
+/// The place of a half-edge's facet that is not on it.
+fn third_of(facets: &[[u32; 3]], half: u32) -> u32 {
+    let (f, k) = (half as usize / 3, half as usize % 3);
+    facets[f][(k + 2) % 3]
 }
 
 impl Surface {

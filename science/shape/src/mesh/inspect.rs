@@ -1,9 +1,9 @@
 //! Everything that is wrong with a surface, with places.
 
+use super::Flaws;
 use super::crossing;
 use super::edges::Edges;
 use super::holes::{Hole, holes};
-use super::Flaws;
 use crate::surface::Surface;
 use crate::vector::{norm, sub};
 
@@ -57,7 +57,8 @@ fn shells(surface: &Surface, edges: &Edges) -> Vec<(usize, f64)> {
     let mut pieces: super::orient::Pieces = (0..surface.facets().len() as u32).collect();
     edges.each(|_, _, edge| {
         for pair in edge.windows(2) {
-            let (a, b) = (super::orient::root(&mut pieces, pair[0].1 / 3), super::orient::root(&mut pieces, pair[1].1 / 3));
+            let (a, b) =
+                (super::orient::root(&mut pieces, pair[0].1 / 3), super::orient::root(&mut pieces, pair[1].1 / 3));
             pieces[a.max(b) as usize] = a.min(b);
         }
     });

@@ -41,6 +41,16 @@ impl Mesh {
         self
     }
 
+    /// Volume enclosed, with the sign that the facets' order gives it.
+    pub(crate) fn volume(&self) -> f64 {
+        let about = self.points.first().copied().unwrap_or_default();
+        let six = |f: &[u32; 3]| {
+            let [a, b, c] = f.map(|v| crate::vector::sub(self.points[v as usize], about));
+            crate::vector::dot(a, crate::vector::cross(b, c))
+        };
+        self.facets.iter().map(six).sum::<f64>() / 6.0
+    }
+
     /// Longest edge of the box around all places.
     pub fn extent(&self) -> f64 {
         let span = |i: usize| {

@@ -82,7 +82,8 @@ pub(crate) fn orient(points: &[V], facets: &mut [[u32; 3]], partner: &[u32]) -> 
 }
 
 fn turn_outwards(points: &[V], facets: &mut [[u32; 3]], patches: &[Vec<u32>], closed: &[bool], done: &mut Oriented) {
-    let bounds: Vec<Option<(V, V)>> = patches.iter().zip(closed).map(|(p, c)| c.then(|| bound(points, facets, p))).collect();
+    let bounds: Vec<Option<(V, V)>> =
+        patches.iter().zip(closed).map(|(p, c)| c.then(|| bound(points, facets, p))).collect();
     for (n, patch) in patches.iter().enumerate() {
         let Some((low, high)) = bounds[n] else { continue };
         let about: V = std::array::from_fn(|i| 0.5 * (low[i] + high[i]));
@@ -93,9 +94,8 @@ fn turn_outwards(points: &[V], facets: &mut [[u32; 3]], patches: &[Vec<u32>], cl
                 dot(a, cross(b, c))
             })
             .sum();
-        let within = |other: &Option<(V, V)>| {
-            other.is_some_and(|(l, h)| (0..3).all(|i| l[i] < low[i] && high[i] < h[i]))
-        };
+        let within =
+            |other: &Option<(V, V)>| other.is_some_and(|(l, h)| (0..3).all(|i| l[i] < low[i] && high[i] < h[i]));
         if six < 0.0 && !bounds.iter().any(within) {
             patch.iter().for_each(|f| facets[*f as usize].swap(1, 2));
             done.turned_shells += 1;

@@ -14,7 +14,8 @@ pub(crate) fn triangulate(corners: &[V]) -> Vec<[usize; 3]> {
         _ => {}
     }
     let n = corners.len();
-    let area = (1..n - 1).fold([0.0; 3], |sum, k| add(sum, cross(sub(corners[k], corners[0]), sub(corners[k + 1], corners[0]))));
+    let area = (1..n - 1)
+        .fold([0.0; 3], |sum, k| add(sum, cross(sub(corners[k], corners[0]), sub(corners[k + 1], corners[0]))));
     let Some(normal) = unit(area) else { return (1..n - 1).map(|k| [0, k, k + 1]).collect() };
     let mut left: Vec<usize> = (0..n).collect();
     let mut triangles = Vec::with_capacity(n - 2);
@@ -25,7 +26,8 @@ pub(crate) fn triangulate(corners: &[V]) -> Vec<[usize; 3]> {
             let t = ear(k);
             quality(t.map(|i| corners[i]), normal).filter(|_| is_empty(corners, &left, t, normal))
         };
-        let best = (0..m).filter_map(|k| score(k).map(|s| (s, k))).max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)));
+        let best =
+            (0..m).filter_map(|k| score(k).map(|s| (s, k))).max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)));
         let at = best.map_or(0, |b| b.1);
         triangles.push(ear(at));
         left.remove(at);

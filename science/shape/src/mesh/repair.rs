@@ -10,6 +10,7 @@ use super::orient::orient;
 use super::weld::near_places;
 use super::{Mesh, fill, holes};
 use crate::solid::{ShapeError, at_least_zero};
+use std::collections::HashSet;
 use std::fmt;
 
 /// How far mending goes.
@@ -43,7 +44,7 @@ pub enum Action {
         /// Facets added.
         facets: usize,
     },
-    /// A rim too long to be closed.
+    /// A rim too long to be closed, or that of a lone facet.
     LeftOpen {
         /// Its length.
         length: f64,
@@ -85,7 +86,7 @@ pub fn repair(mesh: &Mesh, how: &Repair) -> Result<(Mesh, Vec<Action>), ShapeErr
     let before = mesh.facets.len();
     mesh.facets.retain(|f| f[0] != f[1] && f[1] != f[2] && f[2] != f[0]);
     push(&mut actions, before - mesh.facets.len(), Action::DroppedWithoutArea);
-    let twice = duplicates(&mesh.facets);
+    let twice = duplicates(&mesh.facets, &Edges::new(mesh.points.len(), &mesh.facets));
     push(&mut actions, twice.len(), Action::DroppedDuplicates);
     let mut number = 0u32..;
     mesh.facets.retain(|_| number.next().is_none_or(|n| twice.binary_search(&n).is_err()));
@@ -128,9 +129,18 @@ fn turn(mesh: &mut Mesh) -> (usize, usize) {
 fn close(mesh: &mut Mesh, longest: f64) -> (usize, Vec<Action>) {
     let edges = Edges::new(mesh.points.len(), &mesh.facets);
     let (before, mut rims) = (mesh.facets.len(), Vec::new());
-    for hole in holes(&mesh.points, &mesh.facets, &edges) {
+    let found = holes(&mesh.points, &mesh.facets, &edges);
+    let sorted = |f: &[u32]| {
+        let mut f = f.to_vec();
+        f.sort_unstable();
+        f
+    };
+    // The rim of a lone facet would be closed by its own back.
+    let short = found.iter().any(|h| h.rim.len() == 3);
+    let there: HashSet<Vec<u32>> = mesh.facets.iter().filter(|_| short).map(|f| sorted(f)).collect();
+    for hole in found {
         let (length, centre) = (hole.length, hole.centre);
-        if length > longest || hole.rim.len() < 3 {
+        if length > longest || hole.rim.len() < 3 || hole.rim.len() == 3 && there.contains(&sorted(&hole.rim)) {
             rims.push(Action::LeftOpen { length, centre });
             continue;
         }

@@ -41,7 +41,10 @@ impl LengthUnit {
     /// centimetres, micrometres. A guess, to be shown to a person, never applied.
     pub fn suggested(extent: f64, expected: [f64; 2]) -> Vec<Self> {
         let fits = |u: &Self| (expected[0]..=expected[1]).contains(&(extent * u.millimetres()));
-        [Self::Millimetre, Self::Metre, Self::Inch, Self::Centimetre, Self::Micrometre].into_iter().filter(fits).collect()
+        [Self::Millimetre, Self::Metre, Self::Inch, Self::Centimetre, Self::Micrometre]
+            .into_iter()
+            .filter(fits)
+            .collect()
     }
 
     /// The word a 3MF file uses (3MF Core Specification 1.3, table of `ST_Unit`, where the metric ones are spelt the American way).

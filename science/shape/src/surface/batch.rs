@@ -44,12 +44,13 @@ impl Surface {
                 let mut found = Vec::with_capacity(turn.len());
                 let mut each = turn.iter().map(|n| places[*n as usize]);
                 self.tree.closest_in_turn(self.held(), &mut each, &mut found);
-                let answers: Vec<T> = turn.iter().zip(found).map(|(n, near)| answer(places[*n as usize], near)).collect();
+                let answers: Vec<T> =
+                    turn.iter().zip(found).map(|(n, near)| answer(places[*n as usize], near)).collect();
                 answers
             })
             .collect();
-        match answers.first() {
-            Some(first) => scattered(&order, answers.clone(), *first),
+        match answers.first().copied() {
+            Some(first) => scattered(&order, answers, first),
             None => answers,
         }
     }

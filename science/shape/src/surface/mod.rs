@@ -4,9 +4,9 @@ mod batch;
 mod files;
 mod tree;
 
+use crate::mesh::{Edges, Flaws, Mesh, NONE};
 use crate::solid::{Aabb, ShapeError};
 use crate::vector::{V, add, cross, dot, norm, scale, sub, unit};
-use crate::mesh::{Edges, Flaws, Mesh, NONE};
 use rayon::prelude::*;
 use tree::{Facets, Moments, Tree};
 
@@ -25,6 +25,7 @@ pub struct Surface {
     moments: Moments,
     /// Every edge has two facets that agree which side is outside.
     closed: bool,
+    shells: usize,
     /// Winding number of the surface itself: half between inside and outside.
     level: f64,
 }
@@ -68,11 +69,16 @@ impl Surface {
         let corners = |f: &[u32; 3]| f.map(|v| points[v as usize]);
         let normals: Vec<V> = facets.par_iter().map(|f| facet_normal(corners(f))).collect();
         let of = Facets { points: &points, facets: &facets };
-        let ((partner, closed, point_normals), (tree, moments)) = rayon::join(
+        let ((partner, closed, shells, point_normals), (tree, moments)) = rayon::join(
             || {
                 let edges = Edges::new(points.len(), &facets);
                 let flaws = Flaws::of(&facets, &edges);
-                (edges.partners(facets.len()), flaws.is_closed() && flaws.without_area == 0, shared_normals(of, &normals))
+                (
+                    edges.partners(facets.len()),
+                    flaws.is_closed() && flaws.without_area == 0,
+                    flaws.shells,
+                    shared_normals(of, &normals),
+                )
             },
             || {
                 let tree = Tree::new(of);
@@ -81,7 +87,19 @@ impl Surface {
             },
         );
         let doubtful = if closed { Vec::new() } else { doubtful(points.len(), &facets, &partner) };
-        let mut made = Self { points, facets, normals, point_normals, partner, doubtful, tree, moments, closed, level: 0.5 };
+        let mut made = Self {
+            points,
+            facets,
+            normals,
+            point_normals,
+            partner,
+            doubtful,
+            tree,
+            moments,
+            closed,
+            shells,
+            level: 0.5,
+        };
         if !closed {
             made.level = made.level_of_samples();
         }
@@ -208,6 +226,16 @@ impl Surface {
     /// Every edge has two facets, and they agree which side is outside.
     pub fn is_closed(&self) -> bool {
         self.closed
+    }
+
+    /// Closed, and of one piece.
+    pub(crate) fn is_one_shell(&self) -> bool {
+        self.closed && self.shells == 1
+    }
+
+    /// Winding number of the surface on itself: one half if closed.
+    pub(crate) fn winding_level(&self) -> f64 {
+        self.level
     }
 
     /// Bytes of the tree and what belongs to it.

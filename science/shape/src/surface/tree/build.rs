@@ -93,8 +93,17 @@ impl Tree {
         let make = Make { of, frame: &frame };
         let mut built = Built::default();
         make.node(&mut items, 0, &mut built);
-        let longest = built.leaves.iter().flat_map(|l| l.edges.iter().flatten().flatten()).fold(0.0f32, |m, x| m.max(x.abs()));
-        Self { nodes: built.nodes, leaves: built.leaves, bound, centre, scale, longest: 1.8 * longest, machine: Machine::here() }
+        let longest =
+            built.leaves.iter().flat_map(|l| l.edges.iter().flatten().flatten()).fold(0.0f32, |m, x| m.max(x.abs()));
+        Self {
+            nodes: built.nodes,
+            leaves: built.leaves,
+            bound,
+            centre,
+            scale,
+            longest: 1.8 * longest,
+            machine: Machine::here(),
+        }
     }
 }
 
@@ -165,8 +174,7 @@ impl<F: Fn(V) -> V + Sync> Make<'_, F> {
     }
 
     fn leaf(&self, items: &[Item], into: &mut Built) -> u32 {
-        let mut leaf =
-            Leaf { corner: [[0.0; 8]; 3], edges: [[[0.0; 8]; 3]; 2], facet: [EMPTY; 8], used: 0, flat: 0 };
+        let mut leaf = Leaf { corner: [[0.0; 8]; 3], edges: [[[0.0; 8]; 3]; 2], facet: [EMPTY; 8], used: 0, flat: 0 };
         for lane in 0..8 {
             // Lanes without a facet repeat the first one.
             let item = items.get(lane).unwrap_or(&items[0]);

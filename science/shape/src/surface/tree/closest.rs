@@ -36,7 +36,12 @@ impl Tree {
     }
 
     /// Nearest places of many; quickest if each lies near the one before.
-    pub(in crate::surface) fn closest_in_turn(&self, of: Facets, places: &mut dyn ExactSizeIterator<Item = V>, out: &mut Vec<Nearest>) {
+    pub(in crate::surface) fn closest_in_turn(
+        &self,
+        of: Facets,
+        places: &mut dyn ExactSizeIterator<Item = V>,
+        out: &mut Vec<Nearest>,
+    ) {
         self.machine.run(Many { tree: self, of, places, out });
     }
 }
@@ -71,7 +76,8 @@ impl Work for Many<'_> {
     fn with<L: Lanes>(self, l: L) {
         let (mut hint, mut stack) = (None, [(0.0, 0); WAITING]);
         for p in self.places {
-            let found = search(l, self.tree, self.of, p, f64::INFINITY, hint, &mut stack).unwrap_or(Nearest::nowhere(p));
+            let found =
+                search(l, self.tree, self.of, p, f64::INFINITY, hint, &mut stack).unwrap_or(Nearest::nowhere(p));
             hint = Some(found.facet);
             self.out.push(found);
         }
@@ -79,7 +85,15 @@ impl Work for Many<'_> {
 }
 
 #[inline(always)]
-fn search<L: Lanes>(l: L, tree: &Tree, of: Facets, p: V, reach: f64, hint: Option<u32>, stack: &mut Stack) -> Option<Nearest> {
+fn search<L: Lanes>(
+    l: L,
+    tree: &Tree,
+    of: Facets,
+    p: V,
+    reach: f64,
+    hint: Option<u32>,
+    stack: &mut Stack,
+) -> Option<Nearest> {
     // A facet is as good as another when squares are equal: nothing is found exactly at the reach.
     let mut best = Best { square: reach * reach, place: p, facet: 0 };
     let mut nothing = true;

@@ -201,7 +201,8 @@ mod vectors {
         }
         #[inline(always)]
         fn at_most(self, a: f32x8, b: f32x8) -> u32 {
-            let signs = self.select_f32s(self.less_than_or_equal_f32s(a, b), self.splat_f32s(-1.0), self.splat_f32s(0.0));
+            let signs =
+                self.select_f32s(self.less_than_or_equal_f32s(a, b), self.splat_f32s(-1.0), self.splat_f32s(0.0));
             self.avx._mm256_movemask_ps(cast::<f32x8, __m256>(signs)) as u32
         }
         #[inline(always)]

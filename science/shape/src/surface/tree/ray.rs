@@ -58,10 +58,22 @@ impl Work for Volley<'_> {
 const STEEPEST: f32 = 1e18;
 
 #[inline(always)]
-fn search<L: Lanes>(l: L, tree: &Tree, of: Facets, from: V, direction: V, beyond: f64, stack: &mut Stack) -> Option<Met> {
+fn search<L: Lanes>(
+    l: L,
+    tree: &Tree,
+    of: Facets,
+    from: V,
+    direction: V,
+    beyond: f64,
+    stack: &mut Stack,
+) -> Option<Met> {
     let size = direction.map(f64::abs);
     let kz = (0..3).fold(0, |a, i| if size[i] > size[a] { i } else { a });
-    if !(size[kz] > 0.0 && size[kz].is_finite() && from.iter().all(|x| x.is_finite()) && !direction.iter().any(|x| x.is_nan())) {
+    if !(size[kz] > 0.0
+        && size[kz].is_finite()
+        && from.iter().all(|x| x.is_finite())
+        && !direction.iter().any(|x| x.is_nan()))
+    {
         return None;
     }
     let (mut kx, mut ky) = ((kz + 1) % 3, (kz + 2) % 3);

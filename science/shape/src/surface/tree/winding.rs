@@ -11,7 +11,7 @@ use super::{EMPTY, Facets, LEAF, Tree};
 use crate::vector::{V, add, cross, dot, norm, scale, sub};
 
 /// Radii of a part from which on it is taken together; the third term left out is below 1 % of the part's angle there.
-const APART: f64 = 2.5;
+const APART: f64 = 3.0;
 
 /// What the eight children of a node are taken together as, in the tree's frame.
 #[derive(Debug, Clone, Copy)]
@@ -118,7 +118,8 @@ impl Moments {
 
 impl Far {
     fn set(&mut self, lane: usize, s: &Sums) {
-        let about: V = std::array::from_fn(|i| if s.area > 0.0 { s.first[i] / s.area } else { 0.5 * (s.low[i] + s.high[i]) });
+        let about: V =
+            std::array::from_fn(|i| if s.area > 0.0 { s.first[i] / s.area } else { 0.5 * (s.low[i] + s.high[i]) });
         // Furthest corner of the box.
         let radius = norm(std::array::from_fn(|i| (s.high[i] - about[i]).max(about[i] - s.low[i])));
         let m: [V; 3] = std::array::from_fn(|i| sub(s.moment[i], scale(about, s.normal[i])));
@@ -158,7 +159,8 @@ impl Work for Around<'_> {
             let m = |k: usize| l.load(&far.moment[k]);
             // r^T M r and the trace.
             let along = l.fma(m(3), l.mul(r[0], r[1]), l.fma(m(4), l.mul(r[1], r[2]), l.mul(m(5), l.mul(r[2], r[0]))));
-            let along = l.fma(m(0), l.mul(r[0], r[0]), l.fma(m(1), l.mul(r[1], r[1]), l.fma(m(2), l.mul(r[2], r[2]), along)));
+            let along =
+                l.fma(m(0), l.mul(r[0], r[0]), l.fma(m(1), l.mul(r[1], r[1]), l.fma(m(2), l.mul(r[2], r[2]), along)));
             let trace = l.add(m(0), l.add(m(1), m(2)));
             let safe = l.max(square, l.splat(1e-30));
             let inverse = l.div(one, safe);
