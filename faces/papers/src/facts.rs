@@ -5,7 +5,7 @@ use answer::Verdict;
 use catalogue::Catalogue;
 use catalogue::words::{Construct, Question, Tooth};
 use picture::Scene;
-use plan::{Report, Role};
+use plan::{PlannedOption, Report, Role};
 use std::collections::BTreeMap;
 
 /// What pictures need beside the report; empty facts leave the pictures out, never the words.
@@ -53,18 +53,25 @@ impl Facts {
 
     /// The arch of a report in true sizes; `None` without units or where a size is not held.
     pub(crate) fn arch(&self, report: &Report) -> Option<Arch> {
-        self.arch_of(report, report.options.first().map_or(Construct::Crown, |o| o.construct))
+        self.arch_of(report, report.options.first())
     }
 
-    /// The same for one way of making it.
-    pub(crate) fn arch_of(&self, report: &Report, construct: Construct) -> Option<Arch> {
+    /// The same for one way of making it; a tooth that it does not touch is drawn as it stands.
+    pub(crate) fn arch_of(&self, report: &Report, option: Option<&PlannedOption>) -> Option<Arch> {
         let first = report.arch.units.first()?;
+        let construct = option.map_or(Construct::Crown, |o| o.construct);
+        let carries = |tooth: Tooth| {
+            construct != Construct::OneWing
+                || option.is_none_or(|o| o.preparation.is_empty() || o.preparation.iter().any(|p| p.tooth == tooth))
+        };
         let part = matches!(
             construct,
             Construct::PartialCrown | Construct::Veneer | Construct::OneWing | Construct::TwoWings
         );
         let stands = |tooth: Tooth| match report.arch.units.iter().find(|u| u.tooth == tooth).map(|u| u.role) {
             None => Stands::Tooth,
+            Some(Role::Retainer | Role::Wing) if !carries(tooth) => Stands::Tooth,
+            Some(Role::Retainer) if construct == Construct::ImplantCrown => Stands::Tooth,
             Some(Role::Retainer) if !part => Stands::Crown,
             Some(Role::Retainer | Role::Wing) => Stands::Part,
             Some(Role::Pontic) if construct == Construct::ImplantCrown => Stands::Implant,
@@ -88,6 +95,7 @@ impl Facts {
             .units
             .windows(2)
             .filter(|pair| pair.iter().any(|u| u.role == Role::Pontic))
+            .filter(|pair| construct != Construct::ImplantCrown && pair.iter().all(|u| u.role == Role::Pontic || carries(u.tooth)))
             .map(|pair| (pair[0].tooth, pair[1].tooth))
             .collect();
         Some(Arch { title: crate::said::sentence(&report.subject), units: units?, joined })

@@ -4,7 +4,7 @@ use crate::Facts;
 use crate::consent::Texts;
 use case::Case;
 use catalogue::Catalogue;
-use catalogue::words::Construct;
+use catalogue::words::{Construct, Tooth};
 use plan::{Alternative, PlannedOption, Report};
 
 /// Everything a paper may draw on. A paper computes nothing: each figure is one of these.
@@ -28,6 +28,20 @@ pub struct Known<'a> {
     pub texts: &'a [Texts],
     /// What stands in the photographs and scans the order names.
     pub files: &'a [Fingerprint],
+}
+
+impl Known<'_> {
+    /// Teeth that carry the way chosen: those it prepares, else all that stand; none for a crown on an implant.
+    pub fn carriers(&self) -> Vec<Tooth> {
+        match self.chosen.option() {
+            Some(option) if option.construct == Construct::ImplantCrown => Vec::new(),
+            Some(option) if !option.preparation.is_empty() => {
+                let carries = |t: &Tooth| option.preparation.iter().any(|p| p.tooth == *t);
+                self.case.standing().into_iter().filter(carries).collect()
+            }
+            _ => self.case.standing(),
+        }
+    }
 }
 
 /// A file that goes with the order, told by its contents.

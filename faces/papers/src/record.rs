@@ -52,7 +52,7 @@ pub(crate) fn record(known: &Known<'_>) -> Result<Made, NotMade> {
 
 fn findings(known: &Known<'_>) -> Vec<Block> {
     let gates = known.report.gates.iter().map(|g| {
-        Words::from(format!("{} {}: {}", g.question, g.verdict.words(), said::sentence(&g.text)))
+        Words::from(format!("{} {} {}", g.question, said::sentence(g.verdict.words()), said::sentence(&g.text)))
     });
     let mut list: Vec<Words> = gates.collect();
     if list.is_empty() {
@@ -71,10 +71,11 @@ fn considered(known: &Known<'_>) -> Vec<Block> {
     let mut list: Vec<Words> = told.into_iter().map(|o| option(o)).collect();
     list.extend(report.alternatives.iter().map(|a| {
         let known_of: Vec<&str> = a.known.iter().chain(&a.against).map(String::as_str).collect();
-        let names = cited(known.catalogue, a.sources.iter().map(String::as_str));
+        let names = said::cited(report, a.sources.iter().filter(|id| *id != "common_practice"));
         let from = if names.is_empty() { String::new() } else { format!(" ({})", names.join("; ")) };
         let text = if known_of.is_empty() { "no figures held".to_owned() } else { known_of.join("; ") };
-        Words::from(format!("{}: not computed; {}{from}.", a.title, text.trim_end_matches('.')))
+        let text = text.trim_start_matches("not computed here: ").trim_end_matches('.');
+        Words::from(format!("{}: not computed; {text}{from}.", a.title))
     }));
     if list.is_empty() {
         list.push("Nothing could be offered.".into());
@@ -118,8 +119,7 @@ fn chosen(known: &Known<'_>) -> Vec<Block> {
             let word = if s.forbids { "Stop" } else { "Caution" };
             Words::from(format!("{word}: {}", said::sentence(&s.text)))
         }));
-        let failure = option.failures.first().map(said::failing);
-        list.extend(failure.map(|f| Words::from("Most likely trouble told: ").followed_by(f)));
+        list.extend(said::likeliest(option).map(|f| Words::from("Most likely trouble: ").followed_by(f)));
     }
     if let Some(against) = &known.report.case_against {
         list.extend(against.points.iter().map(|p| Words::from(format!("Against it: {}", said::sentence(p)))));

@@ -175,7 +175,7 @@ fn named(option: &PlannedOption) -> Option<&FailureMode> {
 }
 
 /// How it fails; a likelier sum of failures without a name stands behind it.
-fn likeliest(option: &PlannedOption) -> Option<Words> {
+pub(crate) fn likeliest(option: &PlannedOption) -> Option<Words> {
     let (first, named) = (option.failures.first()?, named(option)?);
     let hold = option.answers.iter().find(|a| a.question == Question::Hold && a.value.is_some());
     let words = match hold {

@@ -30,9 +30,8 @@ pub(crate) fn fit(known: &Known<'_>) -> Result<Made, NotMade> {
         missing.push("What the broken restoration is made of was not told: find out before anything is conditioned.".to_owned());
     }
     let acids = known.catalogue.card_steps("acid", construct, material);
-    let places = if repair { OF_REPAIR.to_vec() } else { of_fit(construct, fixing) };
-    let caption = if repair { "Mending, step by step" } else { "Placing, step by step" };
-    let Steps { grid, rows } = steps(known, construct, |place| bare(known, material, place), caption, &places);
+    let places = if repair { OF_REPAIR.to_vec() } else { of_fit(construct, fixing, known.case.mouth.grinding) };
+    let Steps { grid, rows } = steps(known, construct, |place| bare(known, material, place), &places);
     let ids: Vec<&str> =
         acids.iter().chain(&rows).flat_map(|s| s.provenance.ids.iter().map(String::as_str)).collect();
 

@@ -32,7 +32,6 @@ fn steps<'a>(
     known: &Known<'a>,
     construct: Construct,
     materials: impl Fn(&Place) -> Vec<Option<Material>>,
-    caption: &str,
     places: &[Place],
 ) -> Steps<'a> {
     let mut rows = Vec::new();
@@ -59,18 +58,20 @@ fn steps<'a>(
         used.extend(steps);
     }
     let heads = ["", "Step", "From"].map(str::to_owned).into();
-    Steps { grid: Grid { caption: caption.to_owned(), heads, rows }, rows: used }
+    Steps { grid: Grid { caption: String::new(), heads, rows }, rows: used }
 }
 
 /// The teeth of the work by their role, e.g. `45, 47; pontic 46`.
-fn teeth(known: &Known<'_>) -> String {
+pub(crate) fn teeth(known: &Known<'_>) -> String {
     let list = |teeth: Vec<catalogue::words::Tooth>| teeth.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
-    let (standing, missing) = (list(known.case.standing()), list(known.case.missing()));
-    let replaced = if known.chosen.construct() == Some(Construct::ImplantCrown) { "implant" } else { "pontic" };
+    let (standing, missing) = (list(known.carriers()), list(known.case.missing()));
+    if known.chosen.construct() == Some(Construct::ImplantCrown) {
+        return format!("implant {missing}");
+    }
     match (standing.is_empty(), missing.is_empty()) {
         (_, true) => standing,
-        (true, false) => format!("{replaced} {missing}"),
-        (false, false) => format!("{standing}; {replaced} {missing}"),
+        (true, false) => format!("pontic {missing}"),
+        (false, false) => format!("{standing}; pontic {missing}"),
     }
 }
 

@@ -41,7 +41,19 @@ pub(crate) fn cited<'a>(catalogue: &Catalogue, ids: impl IntoIterator<Item = &'a
 /// stands.
 fn short(citation: &str) -> String {
     if let Some(rest) = citation.strip_prefix("author not seen, ") {
-        return rest.split(" (").next().unwrap_or(rest).to_owned();
+        // What stands in brackets is no name: `(journal not seen)`, a number in a database.
+        let mut plain = String::new();
+        let mut depth = 0;
+        for c in rest.chars() {
+            match c {
+                '(' => depth += 1,
+                ')' => depth -= 1,
+                _ if depth == 0 => plain.push(c),
+                _ => {}
+            }
+        }
+        let parts: Vec<&str> = plain.split(',').map(str::trim).filter(|p| !p.is_empty()).collect();
+        return parts.join(", ");
     }
     let parts: Vec<&str> = citation.split(", ").collect();
     let year = parts.iter().position(|p| p.len() >= 4 && p.chars().all(|c| c.is_ascii_digit() || c == '-'));
@@ -81,7 +93,8 @@ mod tests {
     fn citations_are_told_by_author_and_year() {
         assert_eq!(short("Huang Y, Wang J, 2019, J Esthet Restor Dent"), "Huang Y and others 2019");
         assert_eq!(short("Leon, 2022, Journal 3:4"), "Leon 2022");
-        assert_eq!(short("author not seen, J Oral Implantol 28(2):67"), "J Oral Implantol 28(2):67");
+        assert_eq!(short("author not seen, J Oral Implantol 28:67"), "J Oral Implantol 28:67");
+        assert_eq!(short("author not seen, 2021, (journal not seen), part II"), "2021, part II");
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! The places of the cards, in the order of the hands.
 
 use super::OWN_INSTRUCTIONS;
-use case::words::Fixing;
+use case::words::{Fixing, Grinding};
 use catalogue::words::Construct;
 
 /// A place of a card.
@@ -37,21 +37,16 @@ const SCREW: Place = own_way("screw", "Screw");
 const ADJUST: Place = own_way("adjust", "Adjust");
 const POLISH: Place = own_way("polish", "Polish");
 const CHECK: Place = own_way("check", "Check and record");
+const GUARD: Place = own_way("guard", "Guard");
 
 /// Places of the fit card. A screwed implant crown is not cemented in the mouth; where nobody said how it is held, both ways stand.
-pub(super) fn of_fit(construct: Construct, fixing: Option<Fixing>) -> Vec<Place> {
+pub(super) fn of_fit(construct: Construct, fixing: Option<Fixing>, grinding: Option<Grinding>) -> Vec<Place> {
     let bonding = [CLEAN, SURFACE, PRIMER];
     let cementing = [ISOLATE, CEMENT, TIMES, EXCESS];
     let mut list = vec![TRY_IN];
     match (construct, fixing) {
         (Construct::ImplantCrown, Some(Fixing::Screw)) => list.extend([SCREW]),
-        (Construct::ImplantCrown, Some(Fixing::Cement)) => {
-            list.extend([SCREW]);
-            list.extend(bonding);
-            list.extend([Place { label: "Abutment", ..TOOTH }]);
-            list.extend(cementing);
-        }
-        (Construct::ImplantCrown, None) => {
+        (Construct::ImplantCrown, Some(Fixing::Cement) | None) => {
             list.extend([SCREW]);
             list.extend(bonding);
             list.extend([Place { label: "Abutment", ..TOOTH }]);
@@ -64,6 +59,9 @@ pub(super) fn of_fit(construct: Construct, fixing: Option<Fixing>) -> Vec<Place>
         }
     }
     list.extend([ADJUST, POLISH, CHECK]);
+    if grinding != Some(Grinding::Nothing) {
+        list.push(GUARD);
+    }
     list
 }
 

@@ -19,8 +19,8 @@ pub(crate) fn preparation(known: &Known<'_>) -> Result<Made, NotMade> {
     };
     let construct = option.construct;
     let material = |_: &super::Place| vec![Some(option.material)];
-    let before = steps(known, construct, material, "Before the bur", &BEFORE);
-    let cutting = steps(known, construct, material, "While cutting and after", &of_cutting(construct));
+    let before = steps(known, construct, material, &BEFORE);
+    let cutting = steps(known, construct, material, &of_cutting(construct));
     let Steps { grid, rows } = cutting;
     let ids: Vec<&str> = before
         .rows
@@ -39,8 +39,8 @@ pub(crate) fn preparation(known: &Known<'_>) -> Result<Made, NotMade> {
         depths.push(Block::Note(Weight::Remark, "how deep it goes is not known here; cut to the index. ____".into()));
     }
     for one in &option.preparation {
-        depths.push(Block::Table(depth_table(known, option, one)));
         depths.push(Block::Paragraph(pulp(one)));
+        depths.push(Block::Table(depth_table(known, option, one)));
     }
     let mut sections = vec![Section::new("before", "Before the bur", vec![Block::Table(before.grid)])];
     sections.push(Section::new("depths", "How deep, and why", depths));
@@ -48,7 +48,7 @@ pub(crate) fn preparation(known: &Known<'_>) -> Result<Made, NotMade> {
     if construct != Construct::ImplantCrown {
         sections.push(Section::new("measured", "Measured at the stump", vec![
             Block::Paragraph("Give these to the case and plan again with moment = \"stump\": only then can an order be complete.".into()),
-            Block::Table(measured(known)),
+            Block::Table(measured(known, construct)),
         ]));
     }
     sections.push(Section::new("sources", "Sources", vec![sources(known.catalogue, ids)]));
@@ -66,9 +66,13 @@ pub(crate) fn preparation(known: &Known<'_>) -> Result<Made, NotMade> {
 
 /// How much goes from each surface of one tooth, and which thickness asks for it.
 fn depth_table(known: &Known<'_>, option: &PlannedOption, one: &PreparationAnswer) -> Grid {
-    let rows = one.depths.iter().map(|(surface, depth)| {
+    // What needs its thickness and is not cut: the room is there.
+    let spared = option.dimensions.iter().filter_map(|d| d.surface).filter(|s| !one.depths.iter().any(|(cut, _)| cut == s));
+    let none = answer::Interval { mean: 0.0, median: 0.0, low: 0.0, high: 0.0 };
+    let spared: Vec<(Surface, answer::Interval)> = spared.map(|s| (s, none)).collect();
+    let rows = spared.iter().chain(&one.depths).map(|(surface, depth)| {
         let (middle, range) = said::value(Unit::Millimetres, depth);
-        let cut = if depth.mean <= 0.0 { "nothing".to_owned() } else { middle };
+        let cut = if depth.mean <= 0.0 { "nothing more".to_owned() } else { middle };
         let need = option.dimensions.iter().find(|d| d.surface == Some(*surface));
         let why = need.map_or_else(
             || Words::from("as little as the path of placement asks"),
@@ -92,7 +96,7 @@ fn depth_table(known: &Known<'_>, option: &PlannedOption, one: &PreparationAnswe
     });
     Grid {
         caption: format!("{}: depth by surface", one.tooth),
-        heads: ["Surface", "Cut", "Why", "From", "Measured"].map(str::to_owned).into(),
+        heads: ["Surface", "Cut", "Why", "From", "Done"].map(str::to_owned).into(),
         rows: rows.collect(),
     }
 }
@@ -114,16 +118,22 @@ fn pulp(one: &PreparationAnswer) -> Words {
 }
 
 /// Blank places for what only the stump tells.
-fn measured(known: &Known<'_>) -> Grid {
-    let rows = known.case.standing().into_iter().map(|tooth| {
-        let cells = [tooth.to_string(), "____".into(), "____".into(), "____".into(), "____".into(), "L* ____ a* ____ b* ____".into()];
-        Row { cells: cells.map(Cell::from).into(), dimmed: false }
+fn measured(known: &Known<'_>, construct: Construct) -> Grid {
+    let wing = matches!(construct, Construct::OneWing | Construct::TwoWings);
+    let columns: &[&str] = if wing {
+        &["lingual", "enamel left, of 100"]
+    } else {
+        &[Surface::Occlusal.label(), Surface::Facial.label(), "finish line", "wall height", "stump colour"]
+    };
+    let rows = known.carriers().into_iter().map(|tooth| {
+        let blanks = columns.iter().map(|c| if *c == "stump colour" { "L* ____ a* ____ b* ____" } else { "____" });
+        let cells = std::iter::once(Cell::from(tooth.to_string())).chain(blanks.map(Cell::from));
+        Row { cells: cells.collect(), dimmed: false }
     });
+    let heads = std::iter::once("Tooth").chain(columns.iter().copied()).map(str::to_owned);
     Grid {
-        caption: "In millimetres; the colour in CIELAB".to_owned(),
-        heads: ["Tooth", Surface::Occlusal.label(), Surface::Facial.label(), "finish line", "wall height", "stump colour"]
-            .map(str::to_owned)
-            .into(),
+        caption: "In millimetres; colour in CIELAB".to_owned(),
+        heads: heads.collect(),
         rows: rows.collect(),
     }
 }

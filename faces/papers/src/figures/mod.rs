@@ -26,8 +26,7 @@ pub struct Figure {
 /// Every figure for the way chosen: the arch, then the option's own.
 pub fn figures(known: &Known<'_>) -> Vec<Figure> {
     let mut list = Vec::new();
-    let construct = known.chosen.construct();
-    let arch = construct.and_then(|c| known.facts.arch_of(known.report, c)).and_then(|a| crate::arch::arch(&a).ok());
+    let arch = known.facts.arch_of(known.report, known.chosen.option()).and_then(|a| crate::arch::arch(&a).ok());
     if let Some(scene) = arch {
         let sources = format!("Case {}, as given.", known.report.case);
         list.push(Figure { name: "01-arch".to_owned(), scene, sources });

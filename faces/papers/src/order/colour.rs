@@ -6,7 +6,7 @@ use crate::blocks::{Cell, Grid, Row, Words};
 use case::WishedColour;
 use case::parts::Reading;
 use case::words::Substrate;
-use catalogue::words::Tooth;
+use catalogue::words::{Construct, Material, Tooth};
 use picture::axis::figure;
 use plan::ColourAnswer;
 
@@ -50,7 +50,7 @@ fn read(reading: &Reading) -> String {
 /// Lines about colour.
 pub(super) fn lines(known: &Known<'_>) -> Vec<Line> {
     let order = &known.case.order;
-    let shows = known.chosen.option().is_some_and(|o| o.material != catalogue::words::Material::Metal);
+    let shows = known.chosen.option().is_some_and(|o| o.material != Material::Metal);
     let text = |t: &Option<String>| t.clone().map(Words::from);
     let mut lines = vec![
         if shows {
@@ -120,7 +120,9 @@ pub(super) fn beneath(known: &Known<'_>) -> Grid {
             Some(_) => "no",
             None => "____",
         };
-        let masks = colours(known).iter().find(|c| c.tooth == tooth).map_or("", |c| c.masking.as_str());
+        let masks = colours(known).iter().find(|c| c.tooth == tooth).map_or("____", |c| {
+            if c.masking.is_empty() { "nothing has to be masked" } else { c.masking.as_str() }
+        });
         let cells = [Cell::from(tooth.to_string()), substrate.into(), reading.into(), blocked.into(), masks.into()];
         Row { cells: cells.into(), dimmed: false }
     });
@@ -134,8 +136,8 @@ pub(super) fn beneath(known: &Known<'_>) -> Grid {
 /// What is still missing of what lies under.
 pub(super) fn beneath_lacks(known: &Known<'_>) -> Vec<String> {
     let Some(option) = known.chosen.option() else { return Vec::new() };
-    // Metal and the opaque layer over it let no light pass.
-    if option.material.has_alloy() {
+    // Metal and the opaque layer over it let no light pass; a wing lies behind the tooth.
+    if option.material.has_alloy() || matches!(option.construct, Construct::OneWing | Construct::TwoWings) {
         return Vec::new();
     }
     let mut lacks = Vec::new();
@@ -162,9 +164,5 @@ fn reading<'a>(known: &Known<'a>, tooth: Tooth) -> Option<&'a Reading> {
 
 /// Teeth and implants that carry the work.
 pub(super) fn carriers(known: &Known<'_>) -> Vec<Tooth> {
-    if known.case.is_implant() || known.chosen.construct() == Some(catalogue::words::Construct::ImplantCrown) {
-        known.case.missing()
-    } else {
-        known.case.standing()
-    }
+    if known.chosen.construct() == Some(Construct::ImplantCrown) { known.case.missing() } else { known.carriers() }
 }

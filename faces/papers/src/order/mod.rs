@@ -102,7 +102,7 @@ fn opening(known: &Known<'_>, missing: &[String], mark: &str) -> Vec<Block> {
 /// What the laboratory works from; the mark is made of these.
 fn contents(known: &Known<'_>, option: &PlannedOption, lines: &Lines) -> Vec<Section> {
     let mut what = vec![Block::Table(work::units(known, option))];
-    if let Some(arch) = known.facts.arch_of(known.report, option.construct) {
+    if let Some(arch) = known.facts.arch_of(known.report, Some(option)) {
         what.extend(crate::arch::arch(&arch).ok().map(Block::Figure));
     }
     what.push(facts(&lines.material));
@@ -160,7 +160,8 @@ fn declaration(known: &Known<'_>) -> Vec<Block> {
 /// Sources the lines rest on.
 fn used<'a>(known: &Known<'a>, option: &'a PlannedOption) -> Vec<&'a str> {
     let dimensions = option.dimensions.iter().flat_map(|d| d.sources.iter().map(String::as_str));
-    let items = known.catalogue.order_items().iter().flat_map(|r| r.provenance.ids.iter().map(String::as_str));
+    let duties = known.catalogue.order_items().iter().filter(|r| statement::DUTIES.contains(&r.id.as_str()));
+    let items = duties.flat_map(|r| r.provenance.ids.iter().map(String::as_str));
     let steps = ["veneer firing on zirconia", "framework support"]
         .into_iter()
         .flat_map(|phase| known.catalogue.protocol(phase, option.material))

@@ -71,7 +71,7 @@ pub(super) fn lacks(known: &Known<'_>) -> Vec<String> {
     let Some(option) = known.chosen.option() else { return Vec::new() };
     let cut = |d: &Dimension, s: Surface| d.surface == Some(s);
     let mut lacks = Vec::new();
-    for tooth in known.case.standing() {
+    for tooth in known.carriers() {
         let Some(abutment) = known.case.abutment(tooth) else {
             lacks.push(format!("Tooth {tooth}: nothing is told of it"));
             continue;

@@ -13,10 +13,11 @@ use plan::PlannedOption;
 
 /// Unit by unit: tooth, role, material, build.
 pub(super) fn units(known: &Known<'_>, option: &PlannedOption) -> Grid {
+    let carriers = known.carriers();
     let rows = known.case.units().into_iter().filter_map(|unit| {
         let role = match (unit.role, option.construct) {
             (Role::Neighbour, _) => return None,
-            (Role::Retainer, Construct::ImplantCrown) => return None,
+            (Role::Retainer, _) if !carriers.contains(&unit.tooth) => return None,
             (Role::Pontic | Role::OnImplant, Construct::ImplantCrown) => "crown on an implant",
             (Role::Pontic | Role::OnImplant, _) => "pontic",
             (Role::Retainer, Construct::OneWing | Construct::TwoWings) => "wing",

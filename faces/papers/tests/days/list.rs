@@ -1,11 +1,6 @@
 //! Every paper of every shipped case is made, or says in a sentence why not.
 
-#![allow(clippy::expect_used, clippy::unwrap_used, clippy::panic)]
-
-#[path = "common/cases.rs"]
-mod cases;
-
-use cases::Planned;
+use crate::cases::Planned;
 use papers::{Charset, Leaves, NotMade, PAPERS, html, terminal};
 
 const CASES: [&str; 9] = [
