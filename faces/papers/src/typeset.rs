@@ -32,7 +32,7 @@ const LONG_CELL: usize = 900;
 /// The document as text for the typesetter; `date` is `year-month` or `year-month-day` and stands in the file's own data.
 pub fn text(document: &Document, date: &str) -> String {
     let targets = document.sections.iter().map(|s| plain_id(&s.id)).collect();
-    let mut writer = Writer { out: HEAD.to_owned(), figures: 0, targets, form: &document.form };
+    let mut writer = Writer { out: HEAD.to_owned(), figures: 0, targets, form: &document.form, stays: false };
     writer.document(document, date);
     writer.out
 }
@@ -43,6 +43,8 @@ struct Writer<'a> {
     /// Ids a link may lead to.
     targets: Vec<String>,
     form: &'a Form,
+    /// True in the last section.
+    stays: bool,
 }
 
 impl Writer<'_> {
@@ -62,7 +64,10 @@ impl Writer<'_> {
             day(date),
         );
         self.blocks(&document.opening, 2);
-        document.sections.iter().for_each(|s| self.section(s));
+        let end = document.sections.len().saturating_sub(1);
+        for (i, section) in document.sections.iter().enumerate() {
+            self.section(section, i == end);
+        }
         self.put("#foot[");
         self.blocks(&document.closing, 2);
         self.put("]");
@@ -73,10 +78,13 @@ impl Writer<'_> {
         self.out.push('\n');
     }
 
-    fn section(&mut self, section: &Section) {
+    /// Lines to be filled by hand at the very end stay with the foot, so that it never stands alone on a page.
+    fn section(&mut self, section: &Section, last: bool) {
         let id = plain_id(&section.id);
         let _ = writeln!(self.out, "#part({}, {})", title(&section.title), quoted(&id));
+        self.stays = last;
         self.blocks(&section.blocks, 3);
+        self.stays = false;
     }
 
     fn blocks(&mut self, blocks: &[Block], level: usize) {
@@ -91,7 +99,7 @@ impl Writer<'_> {
                 }
                 // Lines to be filled by hand that follow each other stay together.
                 (Block::Blank(words, lines), next) => {
-                    let sticky = matches!(next, Some(Block::Blank(..)));
+                    let sticky = self.stays && next.is_none() || matches!(next, Some(Block::Blank(..)));
                     let _ = writeln!(self.out, "#blank([{}], {lines}, sticky: {sticky})", self.inline(words));
                 }
                 _ => self.block(block, level),

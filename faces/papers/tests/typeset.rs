@@ -106,6 +106,8 @@ fn every_kind_of_block_is_written() {
 #[test]
 fn long_titles_are_cut_and_long_words_may_be_broken() {
     let text = typeset::text(&document(&"w".repeat(10_000)), "2026-03-19");
-    let longest = text.split(|c: char| !c.is_alphanumeric()).map(str::len).max().unwrap_or(0);
+    // The title within a picture is not set in lines.
+    let set = text.lines().filter(|l| !l.contains("<svg") && !l.contains("</title>") && !l.contains("</desc>"));
+    let longest = set.flat_map(|l| l.split(|c: char| !c.is_alphanumeric())).map(str::len).max().unwrap_or(0);
     assert!(longest <= 40, "{longest} letters without a place to break");
 }
