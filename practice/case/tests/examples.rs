@@ -20,7 +20,7 @@ fn read(name: &str) -> Case {
     case
 }
 
-const SOUND: [&str; 8] = [
+const SOUND: [&str; 10] = [
     "bridge-45-47",
     "dark-incisor-cast-post",
     "worn-molar",
@@ -29,6 +29,8 @@ const SOUND: [&str; 8] = [
     "lost-lower-incisor",
     "chipped-bridge",
     "premolar-too-close",
+    "molar-crown-ordered",
+    "chipped-crown",
 ];
 
 #[test]

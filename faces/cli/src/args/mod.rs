@@ -5,6 +5,7 @@ mod case;
 mod catalogue;
 mod colour;
 mod evidence;
+mod papers;
 mod plan;
 mod shape;
 mod strength;
@@ -18,6 +19,7 @@ pub use colour::{
     PredictArgs,
 };
 pub use evidence::{EvidenceCommand, Interval, PictureArgs, PoolArgs, PoolModel, Transform};
+pub use papers::PapersArgs;
 pub use plan::{At, Fidelity, PlanArgs};
 pub use shape::{
     AlignArgs, DistanceArgs, MeshArgs, SectionsArgs, ShapeCommand, SmallestBy, SurfaceView, ThicknessArgs, ThicknessBy,
@@ -53,6 +55,8 @@ or written; 4 stopped before it was done.";
 pub enum Command {
     /// Plan a case: rank the options, and write the dossier.
     Plan(PlanArgs),
+    /// Write the papers of a case: record note, work order, cards, consent sheet, dossier, slides.
+    Papers(PapersArgs),
     /// Check a case file, make a new one, or print its schema.
     #[command(subcommand)]
     Case(CaseCommand),

@@ -5,7 +5,9 @@ mod case;
 mod catalogue;
 mod colour;
 mod evidence;
+mod papers;
 mod plan;
+mod planning;
 mod shape;
 mod strength;
 mod survive;
@@ -21,6 +23,7 @@ pub fn run(args: Args) -> Result<(), Failure> {
     let data = args.data.as_deref();
     match args.command {
         Command::Plan(plan_args) => plan::run(&plan_args, data),
+        Command::Papers(papers_args) => papers::run(&papers_args, data),
         Command::Case(command) => case::run(command),
         Command::Catalogue(command) => catalogue::run(command, data),
         Command::Colour(command) => colour::run(command, data),
