@@ -22,8 +22,8 @@ pub use evidence::{EvidenceCommand, Interval, PictureArgs, PoolArgs, PoolModel, 
 pub use papers::PapersArgs;
 pub use plan::{At, Fidelity, PlanArgs};
 pub use shape::{
-    AlignArgs, DistanceArgs, MeshArgs, SectionsArgs, ShapeCommand, SmallestBy, SurfaceView, ThicknessArgs, ThicknessBy,
-    UndercutArgs,
+    AlignArgs, DistanceArgs, MeshArgs, ReadArgs, RepairArgs, SectionsArgs, ShapeCommand, SmallestBy, SurfaceView,
+    ThicknessArgs, ThicknessBy, UndercutArgs,
 };
 pub use strength::StrengthCommand;
 pub use survive::{CompareArgs, CoxArgs, CurveArgs, IncidenceArgs, RowsArgs, SurviveCommand, TiesArg};

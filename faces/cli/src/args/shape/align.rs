@@ -7,9 +7,9 @@ use std::path::PathBuf;
 /// `bisque shape align`.
 #[derive(Debug, Args)]
 pub struct AlignArgs {
-    /// Surface that moves (STL), mm.
+    /// Surface that moves (STL, PLY, OBJ, 3MF), mm.
     pub moving: PathBuf,
-    /// Surface that stays (STL), mm.
+    /// Surface that stays (STL, PLY, OBJ, 3MF), mm.
     pub fixed: PathBuf,
     /// A picked place on the moving surface; three or more, in the order of their partners. Without any the shapes alone decide.
     #[arg(long = "pick", value_name = "X,Y,Z", value_parser = triple, allow_hyphen_values = true)]
@@ -26,7 +26,7 @@ pub struct AlignArgs {
     /// Least share of the moving surface that must lie on the fixed one, per cent.
     #[arg(long, default_value_t = 70.0, value_name = "PERCENT")]
     pub overlap: f64,
-    /// Write the moved surface (STL).
+    /// Write the moved surface; the ending chooses: .stl, .ply or .3mf.
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
     /// The picture: distances of the moved surface from the fixed one.

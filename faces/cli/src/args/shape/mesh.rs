@@ -12,7 +12,7 @@ pub struct MeshArgs {
     /// Edge of a lattice cell, mm.
     #[arg(long, value_name = "MM")]
     pub cell: f64,
-    /// Where the surface goes (binary STL).
+    /// Where the surface goes; the ending chooses: .stl, .ply or .3mf.
     #[arg(long, short, value_name = "FILE")]
     pub out: PathBuf,
     /// As JSON.
@@ -24,7 +24,7 @@ const MODEL: &str = "The model is a list of bodies, taken in order: the first st
 with a fillet or edge radius.
 
   [[body]]
-  shape = \"block\"            # ball, block, ellipsoid, cylinder, frustum, capsule, torus
+  shape = \"block\"            # ball, block, ellipsoid, cylinder, frustum, capsule, torus, mesh
   centre = [0, 0, 0]
   size = [8, 6, 2]           # block; edge = 0.2 rounds its edges
   [[body]]
@@ -37,4 +37,5 @@ with a fillet or edge radius.
   turn = [0, 1, 0, 15]       # axis and degrees, about the origin, then
   shift = [1, 0, 0]
 
-ball: radius. ellipsoid: semi = [a, b, c]. frustum: low, high (radii), height. capsule: from, to, radius. torus: ring, tube.";
+ball: radius. ellipsoid: semi = [a, b, c]. frustum: low, high (radii), height. capsule: from, to, radius. torus: ring, tube. \
+mesh: file = \"scan.stl\" (STL, PLY, OBJ, 3MF, beside the model).";

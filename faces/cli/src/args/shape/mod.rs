@@ -2,12 +2,14 @@
 
 mod align;
 mod mesh;
+mod read;
 mod sections;
 mod thickness;
 mod undercut;
 
 pub use align::AlignArgs;
 pub use mesh::MeshArgs;
+pub use read::{ReadArgs, RepairArgs};
 pub use sections::{SectionsArgs, SmallestBy};
 pub use thickness::{DistanceArgs, ThicknessArgs, ThicknessBy};
 pub use undercut::UndercutArgs;
@@ -18,6 +20,10 @@ use std::path::PathBuf;
 /// `bisque shape`.
 #[derive(Debug, Subcommand)]
 pub enum ShapeCommand {
+    /// What a file of a surface holds: format, unit, shells, holes with length and place, facets that cut each other, needles.
+    Read(ReadArgs),
+    /// Mend a surface (weld, drop, turn, close small holes), each step told, and write it as STL, PLY or 3MF.
+    Repair(RepairArgs),
     /// Wall thickness everywhere, by ray and by inscribed ball; thin spots with their place.
     Thickness(ThicknessArgs),
     /// Signed distances of one surface from another.

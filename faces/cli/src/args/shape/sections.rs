@@ -16,7 +16,7 @@ pub enum SmallestBy {
 /// `bisque shape sections`.
 #[derive(Debug, Args)]
 pub struct SectionsArgs {
-    /// Closed surface (STL), mm.
+    /// Closed surface (STL, PLY, OBJ, 3MF), mm.
     pub file: PathBuf,
     /// A place of the path; give two or more, in order.
     #[arg(long = "through", value_name = "X,Y,Z", value_parser = triple, required = true, allow_hyphen_values = true)]

@@ -16,7 +16,7 @@ pub enum ThicknessBy {
 /// `bisque shape thickness`.
 #[derive(Debug, Args)]
 pub struct ThicknessArgs {
-    /// Surface (STL), mm.
+    /// Surface (STL, PLY, OBJ, 3MF), mm.
     pub file: PathBuf,
     /// Thickness needed, mm: spots below it are listed.
     #[arg(long, value_name = "MM")]
@@ -38,9 +38,9 @@ pub struct ThicknessArgs {
 /// `bisque shape distance`.
 #[derive(Debug, Args)]
 pub struct DistanceArgs {
-    /// Surface to measure (STL), mm.
+    /// Surface to measure (STL, PLY, OBJ, 3MF), mm.
     pub measured: PathBuf,
-    /// Surface it is measured from (STL), mm; distances are positive where its normals point.
+    /// Surface it is measured from (STL, PLY, OBJ, 3MF), mm; distances are positive where its normals point.
     pub reference: PathBuf,
     /// The picture.
     #[command(flatten)]

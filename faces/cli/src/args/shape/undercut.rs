@@ -7,7 +7,7 @@ use std::path::PathBuf;
 /// `bisque shape undercut`.
 #[derive(Debug, Args)]
 pub struct UndercutArgs {
-    /// Surface (STL), mm; an open one is fine.
+    /// Surface (STL, PLY, OBJ, 3MF), mm; an open one is fine.
     pub file: PathBuf,
     /// Direction of withdrawal.
     #[arg(long, value_name = "X,Y,Z", value_parser = triple, default_value = "0,0,1", allow_hyphen_values = true)]

@@ -1,6 +1,6 @@
 //! `bisque shape align`.
 
-use super::{Drawn, bad, draw, read_surface, rounded, usage, write};
+use super::{Drawn, bad, draw, read_surface, rounded, usage, write_surface};
 use crate::args::AlignArgs;
 use crate::commands::{print_json, say};
 use crate::failure::Failure;
@@ -27,7 +27,7 @@ pub fn run(args: &AlignArgs) -> Result<(), Failure> {
     let points = moving.points().iter().map(|p| found.motion.apply(*p)).collect();
     let moved = Surface::new(points, moving.facets().to_vec()).map_err(usage)?;
     if let Some(path) = &args.out {
-        write(path, &moved.to_stl())?;
+        write_surface(path, &moved)?;
     }
     if args.picture.picture.is_some() {
         let off = between(&moved, &fixed).map_err(usage)?;

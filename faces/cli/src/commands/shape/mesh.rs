@@ -1,6 +1,6 @@
 //! `bisque shape mesh`.
 
-use super::{model, usage, write};
+use super::{model, usage, write_surface};
 use crate::args::MeshArgs;
 use crate::commands::{print_json, say};
 use crate::failure::Failure;
@@ -10,7 +10,7 @@ use answer::six_figures;
 pub fn run(args: &MeshArgs) -> Result<(), Failure> {
     let solid = model::read(&args.model)?;
     let surface = Surface::of(&solid, args.cell).map_err(usage)?;
-    write(&args.out, &surface.to_stl())?;
+    write_surface(&args.out, &surface)?;
     let (points, facets, open) = (surface.points().len(), surface.facets().len(), surface.open_edges());
     let (volume, area) = (surface.volume(), surface.area());
     if args.json {

@@ -3,13 +3,15 @@
 mod align;
 mod mesh;
 pub(super) mod model;
+mod read;
 mod sections;
 mod thickness;
 mod undercut;
 
 use crate::args::{ShapeCommand, SurfaceView};
+use crate::complaint;
 use crate::failure::Failure;
-use ::shape::{ShapeError, Surface};
+use ::shape::{Read, ReadLimits, ShapeError, Surface};
 use answer::{Issue, Place, six_figures};
 use picture::{ColourMap, MarkedSpot, Steps, SurfacePicture, SurfaceValues, View, surface_picture};
 use std::fs;
@@ -18,6 +20,8 @@ use std::path::Path;
 /// Runs a `shape` command.
 pub fn run(command: ShapeCommand) -> Result<(), Failure> {
     match command {
+        ShapeCommand::Read(args) => read::read(&args),
+        ShapeCommand::Repair(args) => read::mend(&args),
         ShapeCommand::Thickness(args) => thickness::thickness(&args),
         ShapeCommand::Distance(args) => thickness::distance(&args),
         ShapeCommand::Sections(args) => sections::run(&args),
@@ -27,17 +31,35 @@ pub fn run(command: ShapeCommand) -> Result<(), Failure> {
     }
 }
 
-/// Largest surface file, bytes.
-const LARGEST: u64 = 700 * 1024 * 1024;
-
-fn read_surface(path: &Path) -> Result<Surface, Failure> {
+/// A file with what is said of it.
+fn read_file(path: &Path) -> Result<Read, Failure> {
+    let limits = ReadLimits::default();
     let failed = |source| Failure::Read { path: path.to_owned(), source };
-    if fs::metadata(path).map_err(failed)?.len() > LARGEST {
-        let text = format!("it has more than the {LARGEST} bytes that are read");
+    if fs::metadata(path).map_err(failed)?.len() > limits.bytes as u64 {
+        let text = format!("it has more than the {} bytes that are read", limits.bytes);
         return Err(failed(std::io::Error::new(std::io::ErrorKind::FileTooLarge, text)));
     }
     let bytes = fs::read(path).map_err(failed)?;
-    Surface::from_stl(&bytes).map_err(|e| bad(path, "surface", &e))
+    let name = name(path);
+    ::shape::read(&bytes, &name, &limits).map_err(|e| Failure::Input { issues: vec![e.issue(&name)], text: None })
+}
+
+/// A surface to measure; what is wrong with it goes to standard error.
+fn read_surface(path: &Path) -> Result<Surface, Failure> {
+    let read = read_file(path)?;
+    complaint::print_warnings(&read.issues, "");
+    Surface::from_mesh(read.mesh).map_err(|e| bad(path, "surface", &e))
+}
+
+/// A surface in the format that the file's ending chooses.
+fn write_surface(path: &Path, surface: &Surface) -> Result<(), Failure> {
+    let ending = path.extension().map(|e| e.to_string_lossy().to_lowercase()).unwrap_or_default();
+    match ending.as_str() {
+        "stl" => write(path, &surface.to_stl()),
+        "ply" => write(path, &surface.to_ply()),
+        "3mf" => write(path, &surface.to_3mf()),
+        _ => Err(Failure::Usage(format!("{}: end the name with .stl, .ply or .3mf", path.display()))),
+    }
 }
 
 fn name(path: &Path) -> String {

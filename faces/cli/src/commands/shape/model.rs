@@ -1,15 +1,15 @@
 //! Bodies described in a file.
 
-use super::name;
+use super::{name, read_surface};
 use crate::failure::Failure;
 use crate::files;
 use ::shape::{
-    Ball, Block, Capsule, Cylinder, Difference, Ellipsoid, Frustum, Intersection, Motion, Placed, ShapeError, Solid,
-    Torus, Union,
+    Ball, Block, Capsule, Cylinder, Difference, Ellipsoid, Frustum, Intersection, MeshSolid, Motion, Placed,
+    ShapeError, Solid, Torus, Union,
 };
 use answer::{Issue, Place};
 use serde::Deserialize;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 #[derive(Debug, Deserialize)]
@@ -22,6 +22,7 @@ struct Model {
 #[serde(deny_unknown_fields)]
 pub(in crate::commands) struct Body {
     shape: String,
+    file: Option<PathBuf>,
     how: Option<String>,
     #[serde(default)]
     fillet: f64,
@@ -69,9 +70,10 @@ pub fn read(path: &Path) -> Result<Arc<dyn Solid>, Failure> {
             Fault::Unknown(word) => {
                 fail(place(), word, "a shape or way of joining that there is", "see `bisque shape mesh --help`")
             }
+            Fault::File(failure) => failure,
             Fault::Shape(e) => fail(place(), e.to_string(), "a body that can be", "correct the measure"),
         };
-        let solid = body.solid().map_err(wrong)?;
+        let solid = body.solid(path.parent().unwrap_or(Path::new(""))).map_err(wrong)?;
         whole = Some(match whole {
             None => solid,
             Some(before) => body.join(before, solid).map_err(wrong)?,
@@ -84,6 +86,7 @@ pub(in crate::commands) enum Fault {
     Missing(&'static str),
     Unknown(String),
     Shape(ShapeError),
+    File(Failure),
 }
 
 impl From<ShapeError> for Fault {
@@ -93,7 +96,8 @@ impl From<ShapeError> for Fault {
 }
 
 impl Body {
-    pub(in crate::commands) fn solid(&self) -> Result<Arc<dyn Solid>, Fault> {
+    /// The body; files stand in `folder`.
+    pub(in crate::commands) fn solid(&self, folder: &Path) -> Result<Arc<dyn Solid>, Fault> {
         let centre = self.centre.unwrap_or([0.0; 3]);
         let need = |x: Option<f64>, name: &'static str| x.ok_or(Fault::Missing(name));
         let need3 = |x: Option<[f64; 3]>, name: &'static str| x.ok_or(Fault::Missing(name));
@@ -107,6 +111,10 @@ impl Body {
             "frustum" => Arc::new(Frustum::new(centre, need(self.low, "low")?, need(self.high, "high")?, height()?)?),
             "capsule" => Arc::new(Capsule::new(need3(self.from, "from")?, need3(self.to, "to")?, radius()?)?),
             "torus" => Arc::new(Torus::new(centre, need(self.ring, "ring")?, need(self.tube, "tube")?)?),
+            "mesh" => {
+                let file = self.file.as_ref().ok_or(Fault::Missing("file"))?;
+                Arc::new(MeshSolid::new(read_surface(&folder.join(file)).map_err(Fault::File)?)?)
+            }
             other => return Err(Fault::Unknown(format!("shape `{other}`"))),
         };
         let shift = self.shift.unwrap_or([0.0; 3]);
@@ -119,7 +127,11 @@ impl Body {
         })
     }
 
-    pub(in crate::commands) fn join(&self, before: Arc<dyn Solid>, solid: Arc<dyn Solid>) -> Result<Arc<dyn Solid>, Fault> {
+    pub(in crate::commands) fn join(
+        &self,
+        before: Arc<dyn Solid>,
+        solid: Arc<dyn Solid>,
+    ) -> Result<Arc<dyn Solid>, Fault> {
         Ok(match self.how.as_deref().unwrap_or("add") {
             "add" => Arc::new(Union::new(before, solid, self.fillet)?),
             "cut" => Arc::new(Difference::rounded(before, solid, self.fillet)?),
