@@ -26,6 +26,12 @@ const TITLE: usize = 2000;
 /// Letters of the head of a column: it is set again on every page the table runs over.
 const HEAD_OF_COLUMN: usize = 200;
 
+/// Letters of a row that fits one line in either size of print.
+const ONE_LINE: usize = 60;
+
+/// Letters that take the room of a small picture.
+const PICTURED: usize = 14;
+
 /// Letters from which a cell may run over a page.
 const LONG_CELL: usize = 900;
 
@@ -174,7 +180,7 @@ impl Writer<'_> {
             let _ = writeln!(self.out, "#caption({})", quoted(&grid.caption));
         }
         let heads: Vec<String> = grid.heads.iter().map(|h| cut(h, HEAD_OF_COLUMN)).collect();
-        let _ = writeln!(self.out, "#rows(({},), (", heads.join(", "));
+        let _ = writeln!(self.out, "#rows(({},), {}, (", heads.join(", "), columns(grid));
         for row in &grid.rows {
             let cells: Vec<String> = row.cells.iter().map(|c| self.cell(c)).collect();
             let _ = writeln!(self.out, "({}, {},),", row.dimmed, cells.join(", "));
@@ -208,6 +214,30 @@ impl Writer<'_> {
         }
         out
     }
+}
+
+/// Widths of a table's columns: as its words need where they fit a line together, else shares of the page that grow with the root of
+/// what a column has to say, so that a long one has fewer lines and no short one is squeezed beneath its longest word.
+fn columns(grid: &Grid) -> String {
+    let of = |i: usize| {
+        let cells = grid.rows.iter().filter_map(move |r| r.cells.get(i));
+        let texts = cells.map(|c| c.words.text()).chain(grid.heads.get(i).cloned());
+        let (mut length, mut word) = (1, 1);
+        for text in texts {
+            length = length.max(text.chars().count());
+            // Spaces that do not break hold words together.
+            word = word.max(text.split(' ').map(|w| w.chars().count()).max().unwrap_or(0).min(LONG_WORD));
+        }
+        let pictured = grid.rows.iter().filter_map(|r| r.cells.get(i)).any(|c| c.scene.is_some());
+        (length, word.max(if pictured { PICTURED } else { 0 }))
+    };
+    let needs: Vec<(usize, usize)> = (0..grid.heads.len()).map(of).collect();
+    if needs.iter().map(|(length, _)| length + 2).sum::<usize>() <= ONE_LINE {
+        return "auto".to_owned();
+    }
+    let share = |(length, word): &(usize, usize)| (*word as f64).max(3.0 * (*length as f64).sqrt());
+    let shares: Vec<String> = needs.iter().map(|n| format!("{:.1}fr", share(n) + 2.0)).collect();
+    format!("({},)", shares.join(", "))
 }
 
 /// Words as a quoted string, cleaned, long words with places where they may be broken.

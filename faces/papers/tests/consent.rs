@@ -485,3 +485,31 @@ fn only_strings_hold(text: &str, words: &str) -> bool {
     }
     !quoted && !code.contains(words)
 }
+
+/// Every paper of every case becomes document text whose strings are closed.
+#[test]
+fn every_paper_becomes_document_text() {
+    let facts = Facts::of(shipped());
+    for (case, report) in plans() {
+        let chosen = Chosen::of(case, report);
+        let known = Known {
+            case,
+            report,
+            chosen,
+            facts: &facts,
+            catalogue: shipped(),
+            date: DATE,
+            lang: "de",
+            texts: &[],
+            files: &[],
+        };
+        for paper in papers::PAPERS {
+            let Ok(made) = (paper.make)(&known) else { continue };
+            let text = papers::typeset::text(&made.document, DATE);
+            assert!(only_strings_hold(&text, "<svg"), "{}: {}", report.case, paper.word);
+            if let Ok(folder) = std::env::var("PAPERS_OUT") {
+                std::fs::write(format!("{folder}/all-{}-{}.typ", report.case, paper.word), text).unwrap();
+            }
+        }
+    }
+}

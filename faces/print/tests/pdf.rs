@@ -24,7 +24,7 @@ fn whole() -> String {
         "#facts(\n(\"Name\", [#\"Value\"]),\n)\n#blank([#\"Write here\"], 2)\n#note(3, \"Caution\", [#\"careful\"])\n",
         "#pictured(\"<svg xmlns=\\\"http://www.w3.org/2000/svg\\\" viewBox=\\\"0 0 20 20\\\" width=\\\"20\\\" height=\\\"20\\\"><rect x=\\\"1\\\" \
          y=\\\"1\\\" width=\\\"9\\\" height=\\\"9\\\"/></svg>\", \"a black square\", 312, \"One square\")\n",
-        "#caption(\"Caption\")\n#rows((\"Way\", \"Lost\",), (\n(false, ([#\"a crown\"], false, false), ([#\"13 of 100\"], false, false), ),\n))\n",
+        "#caption(\"Caption\")\n#rows((\"Way\", \"Lost\",), auto, (\n(false, ([#\"a crown\"], false, false), ([#\"13 of 100\"], false, false), ),\n))\n",
         "#foot[\n#para[#link(label(\"first\"), \"to the first part\")]\n]\n",
     ))
 }
@@ -111,7 +111,7 @@ fn words_of_any_kind_are_shown_as_they_are() {
     ];
     for words in hostile {
         let bytes = pdf(&text(&format!(
-            "#part(\"{words}\", \"x\")\n#para[#\"{words}\"]\n#rows((\"a\", \"b\",), ((false, ([#\"{words}\"], true, false), ([#\"{words}\"], true, false), ),))"
+            "#part(\"{words}\", \"x\")\n#para[#\"{words}\"]\n#rows((\"a\", \"b\",), auto, ((false, ([#\"{words}\"], true, false), ([#\"{words}\"], true, false), ),))"
         )));
         let bytes = bytes.unwrap_or_else(|e| panic!("{words:.60}: {e}"));
         if let Some(read) = read_by("pdftotext", &["-", "-"], &bytes).filter(|_| words.contains("passwd")) {
@@ -156,7 +156,7 @@ fn a_figure_without_alternative_text_is_refused() {
 #[test]
 fn printing_survives_garbage() {
     let whole: Vec<char> = text(
-        "#para[#\"Words\"]\n#rows((\"a\", \"b\",), ((false, ([#\"c\"], false, false), ([#\"d\"], false, false), ),))",
+        "#para[#\"Words\"]\n#rows((\"a\", \"b\",), auto, ((false, ([#\"c\"], false, false), ([#\"d\"], false, false), ),))",
     )
     .chars()
     .collect();
