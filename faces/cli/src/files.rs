@@ -27,7 +27,7 @@ pub fn read(path: &Path) -> Result<String, Failure> {
     })
 }
 
-/// Files of a folder that end in one of the given extensions, by name; an empty list when the folder is not there.
+/// Files of a folder that end in one of the given extensions, by name.
 ///
 /// # Errors
 /// [`Failure::Read`] when the folder or a file cannot be read.
@@ -42,6 +42,14 @@ pub fn read_folder(folder: &Path, extensions: &[&str]) -> Result<Vec<(String, St
     paths.sort();
     let name = |p: &Path| p.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
     paths.iter().map(|p| Ok((name(p), read(p)?))).collect()
+}
+
+/// As [`read_folder`]; an empty list when the folder is not there.
+///
+/// # Errors
+/// As [`read_folder`].
+pub fn read_folder_if_there(folder: &Path, extensions: &[&str]) -> Result<Vec<(String, String)>, Failure> {
+    if folder.exists() { read_folder(folder, extensions) } else { Ok(Vec::new()) }
 }
 
 /// Writes files (name, contents) into a folder, all or nothing; files of the same names are replaced, others stay.

@@ -2,6 +2,7 @@
 //! left, stops, the one question; the rest in one line each.
 
 use crate::blocks::{Block, Document, Section, Words};
+use crate::decision::{self, Length};
 use crate::{Form, choice, said, stops};
 use answer::Basis;
 use plan::{PlannedOption, Report, Role};
@@ -26,6 +27,9 @@ pub fn brief(report: &Report) -> Document {
     if let Some(flip) = report.open_questions.first().filter(|q| q.flips) {
         let title = "The one question that could change the choice".to_owned();
         part(&mut opening, title, vec![said::open(flip)]);
+    }
+    for (title, lines) in decision::parts(report, Length::Short) {
+        part(&mut opening, title, lines);
     }
     let sections = vec![Section::new("rest", "The rest, in the dossier", folded(report))];
     let title = said::sentence(&report.subject);

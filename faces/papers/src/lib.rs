@@ -13,6 +13,7 @@ mod brief;
 mod card;
 mod choice;
 pub mod consent;
+mod decision;
 mod dossier;
 mod facts;
 mod figures;

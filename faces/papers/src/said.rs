@@ -165,7 +165,8 @@ pub(crate) fn lasting(option: &PlannedOption) -> Option<Words> {
 pub(crate) fn failing(failure: &FailureMode) -> Words {
     let (middle, range) = value(Unit::Share, &failure.risk[1]);
     let range = if range.is_empty() { range } else { format!(" ({range})") };
-    let words = format!("{}: {middle}{range} within 10 years", failure.cause.label());
+    let half = failure.half_by().map_or(String::new(), |year| format!(", half of them by year {year:.0}"));
+    let words = format!("{}: {middle}{range} within 10 years{half}", failure.cause.label());
     Words::from(format!("{}. {}", sentence(&words).trim_end_matches('.'), sentence(&failure.then)))
 }
 

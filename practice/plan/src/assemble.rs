@@ -5,9 +5,10 @@ use crate::arms::arm_source;
 use crate::candidates::prepared_before;
 use crate::criteria::{CRITERIA, weighing};
 use crate::gates::gates;
-use crate::plan::{Settings, Shared};
+use crate::plan::Settings;
 use crate::report::{Arch, ArchUnit, DefaultUsed, OpenQuestion, PlannedOption, Ranking, Report, Role, SCHEMA};
 use crate::sentence;
+use crate::shared::Shared;
 use crate::shares::Shares;
 use answer::{Basis, Source, six_figures};
 use case::Case;
@@ -18,7 +19,7 @@ use std::collections::BTreeSet;
 pub(crate) fn report(
     shared: &Shared<'_>,
     options: Vec<PlannedOption>,
-    shares: Shares,
+    shares: &Shares,
     too_close: bool,
     open_questions: Vec<OpenQuestion>,
     settings: &Settings,
@@ -50,6 +51,7 @@ pub(crate) fn report(
         open_questions,
         changes: None,
         case_against: None,
+        set: None,
         defaults: defaults(case),
         cautions: cautions(case),
         warnings: settings.warnings.clone(),

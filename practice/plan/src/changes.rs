@@ -1,16 +1,17 @@
-//! What would change the answer: a search over findings, dimensions and priorities, smallest change first, each computed again.
+//! What would change the answer: a search over findings, dimensions, grades and priorities, smallest change first, each computed again.
 //!
 //! A change is one field of the case moved by one step of its list or by a stated length. Size: 1 for a neighbouring word of a list (its
-//! distance in the list beyond that), the length over half a millimetre for a dimension, 1 for a priority that moves one place up.
+//! distance in the list beyond that), the length over half a millimetre for a dimension, 1 for a priority that moves one place
+//! up and for a grade.
 //! Changes are single, not combined. All changes are computed on the same thinned draws, so that they are compared within a draw.
 
 use case::Case;
 use case::words::{DryField, Filled, Grinding, Matter, Opposing, Pulp, Room, Substrate, Visible};
-use catalogue::words::Tooth;
+use catalogue::words::{Grade, Tooth};
 
 /// One way in which the case could be otherwise.
 pub struct Otherwise {
-    /// `finding`, `dimension` or `priority`.
+    /// `finding`, `dimension`, `grade` or `priority`.
     pub kind: &'static str,
     /// In plain words.
     pub what: String,
@@ -18,6 +19,8 @@ pub struct Otherwise {
     pub size: f64,
     /// The case as it would be.
     pub case: Case,
+    /// The only grade to be had; `None`: each option takes its best.
+    pub only: Option<Grade>,
 }
 
 /// Everything tried for a case, smallest first.
@@ -26,6 +29,7 @@ pub fn otherwise(case: &Case) -> Vec<Otherwise> {
     mouth(case, &mut list);
     case.standing().into_iter().for_each(|tooth| abutment(case, tooth, &mut list));
     lengths(case, &mut list);
+    grades(case, &mut list);
     priorities(case, &mut list);
     list.sort_by(|a, b| a.size.total_cmp(&b.size).then(a.what.cmp(&b.what)));
     list
@@ -52,6 +56,7 @@ fn words<T: Copy + PartialEq>(
             what: format!("{name}: {} instead of {before}", label(*word)),
             size,
             case: with,
+            only: None,
         });
     }
 }
@@ -123,25 +128,37 @@ fn length(list: &mut Vec<Otherwise>, case: &Case, name: &str, now: Option<f64>, 
             let mut with = case.clone();
             set(&mut with, then);
             let what = format!("{name}: {then:.1} mm instead of {now:.1} mm");
-            list.push(Otherwise { kind: "dimension", what, size: by.abs() / 0.5, case: with });
+            list.push(Otherwise { kind: "dimension", what, size: by.abs() / 0.5, case: with, only: None });
         }
     }
+}
+
+/// One grade for all, as where the laboratory or the stock has no other: one step.
+fn grades(case: &Case, list: &mut Vec<Otherwise>) {
+    list.extend(Grade::ALL.iter().map(|grade| Otherwise {
+        kind: "grade",
+        what: format!("grade of the core: {} wherever a class has it, instead of each option's best", grade.word()),
+        size: 1.0,
+        case: case.clone(),
+        only: Some(*grade),
+    }));
 }
 
 /// Each criterion put first in the order given; without an order, each named alone.
 fn priorities(case: &Case, list: &mut Vec<Otherwise>) {
     for matter in Matter::ALL {
         let place = case.wish.order.iter().position(|m| m == matter);
-        if place == Some(0) && case.wish.weights.is_none() {
+        if place == Some(0) && case.wish.weights.is_none() && case.wish.trades.is_none() {
             continue;
         }
         let mut with = case.clone();
         with.wish.weights = None;
+        with.wish.trades = None;
         with.wish.order.retain(|m| m != matter);
         with.wish.order.insert(0, *matter);
         let size = place.map_or(1.0, |p| p as f64);
         let what = format!("what matters most: {}", matter.label());
-        list.push(Otherwise { kind: "priority", what, size, case: with });
+        list.push(Otherwise { kind: "priority", what, size, case: with, only: None });
     }
 }
 
@@ -158,9 +175,9 @@ mod tests {
         let case = bridge();
         let list = otherwise(&case);
         assert!(list.len() > 30, "{}", list.len());
-        assert!(list.iter().all(|o| o.case != case), "a change that changes nothing");
+        assert!(list.iter().all(|o| o.case != case || o.only.is_some()), "a change that changes nothing");
         assert!(list.windows(2).all(|pair| pair[0].size <= pair[1].size));
-        for kind in ["finding", "dimension", "priority"] {
+        for kind in ["finding", "dimension", "grade", "priority"] {
             assert!(list.iter().any(|o| o.kind == kind), "{kind}");
         }
     }

@@ -7,8 +7,10 @@ use crate::rank::{Scale, Weighing};
 use crate::report::CriterionValue;
 use crate::risks::Risks;
 use crate::show::Shown;
+use crate::trades::{self, weights_from_trades};
 use answer::{Draws, World};
 use case::Case;
+use case::parts::Weights;
 use case::words::Matter;
 use catalogue::Catalogue;
 use catalogue::words::{Cause, Consequence, Construct, Process};
@@ -142,18 +144,30 @@ pub fn printed(amounts: &Amounts, catalogue: &Catalogue) -> Vec<CriterionValue> 
 
 /// How the case weighs the criteria, and in words.
 pub fn weighing(case: &Case, catalogue: &Catalogue) -> (Weighing, Vec<String>) {
-    if let Some(w) = case.wish.weights {
-        let tolerance = catalogue.values().weight_tolerance();
-        let words = format!(
-            "weights given: harm {}, looks {}, tissue {}, money {}, each taken as {:.0} % more or less",
+    let tolerance = catalogue.values().weight_tolerance();
+    let between = |w: Weights| {
+        let around = |w: f64| (w * (1.0 - tolerance), w * (1.0 + tolerance));
+        Weighing::Between([w.harm, w.looks, w.tissue, w.money].map(around).to_vec())
+    };
+    let weights = |w: Weights| {
+        format!(
+            "harm {:.0}, looks {:.0}, tissue {:.0}, money {:.0}, each taken as {:.0} % more or less",
             w.harm,
             w.looks,
             w.tissue,
             w.money,
             100.0 * tolerance
-        );
-        let around = |w: f64| (w * (1.0 - tolerance), w * (1.0 + tolerance));
-        return (Weighing::Between([w.harm, w.looks, w.tissue, w.money].map(around).to_vec()), vec![words]);
+        )
+    };
+    if let Some(w) = case.wish.weights {
+        return (between(w), vec![format!("weights given: {}", weights(w))]);
+    }
+    if let Some(trades) = case.wish.trades
+        && let Some(w) = weights_from_trades(&trades, catalogue)
+    {
+        let mut words = trades::in_words(&trades);
+        words.push(format!("which are weights of {}", weights(w)));
+        return (between(w), words);
     }
     if case.wish.order.is_empty() {
         let ranges = CRITERIA

@@ -1,19 +1,21 @@
 //! From a case to a ranked plan: gates, options, six questions, four criteria, one order.
 //!
-//! Entry points: [`plan()`] makes a [`Report`] of a case; [`rank()`] is the ranking alone; [`shipped_posterior`] and [`refit`] are the
+//! Entry points: [`plan()`] makes a [`Report`] of a case, [`plan_together`] of several that must match; [`rank()`] is the ranking alone; [`shipped_posterior`] and [`refit`] are the
 //! evidence. Knows nothing of disks, clocks and papers: what day it is comes in, the report goes out.
 //!
 //! | step | files |
 //! | --- | --- |
 //! | what may be done | `gates`, `candidates`, `alternatives`, `dimensions`, `stops` |
-//! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `mechanics`, `risks`, `curve`, `failures` |
+//! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `mechanics`, `anchoring`, `risks`, `curve`, `failures` |
 //! | will it show, what is lost, what does it cost | `show`, `lose`, `cost` |
 //! | in words | `answers`, `odds`, `sentence` |
-//! | one order | `criteria`, `rank`, `shares`, `trades`, `plan`, `assemble` |
+//! | one order | `criteria`, `trades`, `rank`, `shares`, `shared`, `set` |
+//! | the report | `plan`, `printed`, `assemble`, `report` |
 //! | what would change it, what speaks against it | `search`, `probes`, `changes`, `against` |
 
 mod against;
 mod alternatives;
+mod anchoring;
 mod answers;
 mod arms;
 mod assemble;
@@ -32,12 +34,15 @@ mod mechanics;
 pub mod odds;
 mod own;
 mod plan;
+mod printed;
 mod probes;
 mod rank;
 mod report;
 mod risks;
 mod search;
 mod sentence;
+mod set;
+mod shared;
 mod shares;
 mod show;
 mod stops;
@@ -46,8 +51,8 @@ mod trades;
 pub use against::{case_against, chosen};
 pub use arms::{BrokenPosterior, arms, is_current, model, refit, shipped_posterior};
 pub use own::{OWN, OwnEvidence, before_and_after, is_own, own_groups, with_own_results};
-pub use plan::{Fidelity, PlanError, Settings, plan};
+pub use plan::{Fidelity, PlanError, Settings, plan, plan_together};
 pub use rank::{Acceptability, Scale, Valued, WEIGHTS_PER_DRAW, Weighing, rank};
 pub use report::*;
-pub use show::{ColourChance, ColourDetail, Likeness, Masking, NoColour, SmileMatch, UnderLight, own_medium, smile};
-pub use trades::{Trade, weights_from_trades};
+pub use show::{ColourChance, ColourDetail, Likeness, Masking, NoColour, SmileMatch, UnderLight, own_medium};
+pub use trades::weights_from_trades;

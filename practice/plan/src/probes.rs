@@ -100,7 +100,7 @@ pub fn probes(case: &Case) -> Vec<Probe> {
             |c, h| c.space.connector_height_mm = Some(h),
         ));
     }
-    if case.wish.order.is_empty() && case.wish.weights.is_none() {
+    if case.wish.order.is_empty() && case.wish.weights.is_none() && case.wish.trades.is_none() {
         open.push(probe(
             case,
             "wish.order",

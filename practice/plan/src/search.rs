@@ -3,11 +3,13 @@
 
 use crate::candidates::Candidate;
 use crate::changes::otherwise;
-use crate::plan::{Computed, PlanError, Shared};
+use crate::plan::PlanError;
 use crate::probes::probes;
 use crate::report::{Change, Changes, OpenQuestion};
+use crate::shared::{Computed, Shared};
 use answer::{Progress, World, six_figures};
 use case::Case;
+use catalogue::words::Grade;
 use evidence::Posterior;
 use rayon::prelude::*;
 
@@ -37,10 +39,11 @@ impl<'a> Again<'a> {
     }
 
     /// Titles and first shares of the leading options in a case, the best first.
-    fn ranked(&self, case: &Case) -> Result<Vec<(String, f64)>, PlanError> {
+    fn ranked(&self, case: &Case, only: Option<Grade>) -> Result<Vec<(String, f64)>, PlanError> {
         let shared = self.shared;
-        let again =
+        let mut again =
             Shared::of(self.world, case, shared.catalogue, &self.few, shared.table.clone(), shared.bodies.clone())?;
+        again.only = only;
         let computed: Vec<Computed> = self.leaders.iter().map(|c| again.compute(c.clone())).collect();
         let (order, shares, _) = again.order(&computed);
         Ok(order.into_iter().map(|i| (computed[i].candidate.title(), shares.first(i))).collect())
@@ -51,7 +54,7 @@ impl<'a> Again<'a> {
         if self.leaders.len() < 2 {
             return Ok(Vec::new());
         }
-        let now = self.ranked(self.shared.case)?;
+        let now = self.ranked(self.shared.case, None)?;
         let first = &now[0];
         let open = probes(self.shared.case);
         progress.check(0, open.len() + 1)?;
@@ -61,7 +64,7 @@ impl<'a> Again<'a> {
                 let mut outcomes = Vec::new();
                 let mut swing: f64 = 0.0;
                 for (answer, with) in &probe.answers {
-                    let then = self.ranked(with)?;
+                    let then = self.ranked(with, None)?;
                     let share = then.iter().find(|(title, _)| *title == first.0).map_or(0.0, |(_, s)| *s);
                     swing = swing.max((share - first.1).abs());
                     outcomes.push((answer.clone(), then[0].0.clone()));
@@ -85,13 +88,13 @@ impl<'a> Again<'a> {
         if self.leaders.len() < 2 {
             return Ok(Changes { found: Vec::new(), tried: 0, draws });
         }
-        let first = self.ranked(self.shared.case)?.swap_remove(0).0;
+        let first = self.ranked(self.shared.case, None)?.swap_remove(0).0;
         let list = otherwise(self.shared.case);
         progress.check(0, list.len() + 1)?;
         let found: Vec<Option<Change>> = list
             .par_iter()
             .map(|o| {
-                let (title, share) = self.ranked(&o.case)?.swap_remove(0);
+                let (title, share) = self.ranked(&o.case, o.only)?.swap_remove(0);
                 Ok((title != first).then(|| Change {
                     kind: o.kind.to_owned(),
                     what: o.what.clone(),

@@ -51,3 +51,37 @@ fn free_weights() {
 fn ordered_weights() {
     check("stochastic_order_w1_w2_w3", Weighing::Ordered(vec![Some(0), Some(1), Some(2)]));
 }
+
+/// Values without spread: exact figures of the reference by the areas of the simplex. Tolerance: 4 sqrt(p(1-p)/n), n our ways, which
+/// are then independent.
+fn fixed(key: &str, weighing: &Weighing) {
+    let reference: serde_json::Value = serde_json::from_str(include_str!("reference/smaa2_3x3.json")).unwrap();
+    let number = |v: &serde_json::Value| v.as_f64().unwrap();
+    let world = World::with_draws(21, 8192);
+    let value = |i: usize, j: usize| number(&reference["partial_values_at_means"][i][j]);
+    let options: Vec<Valued> = (0..3)
+        .map(|i| Valued {
+            id: format!("{i}"),
+            values: (0..3).map(|j| answer::Draws::constant(world.draws(), value(i, j))).collect(),
+        })
+        .collect();
+    let result = rank(&world, &options, &[true; 3], weighing);
+    for i in 0..3 {
+        for b in 0..3 {
+            let p = number(&reference[key]["exact"]["rank_acceptability"][i][b]);
+            let tolerance = 4.0 * (p * (1.0 - p) / result.ways as f64).sqrt();
+            let ours = result.shares[i][b];
+            assert!((ours - p).abs() < tolerance, "{key} option {i} rank {b}: {ours} against {p} +- {tolerance}");
+        }
+    }
+}
+
+#[test]
+fn fixed_values_free_weights_exact() {
+    fixed("fixed_values_uniform_weights", &Weighing::Ordered(vec![None; 3]));
+}
+
+#[test]
+fn fixed_values_ordered_weights_exact() {
+    fixed("fixed_values_order_w1_w2_w3", &Weighing::Ordered(vec![Some(0), Some(1), Some(2)]));
+}

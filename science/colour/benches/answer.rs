@@ -4,8 +4,8 @@
 
 use answer::{Draws, World};
 use colour::{
-    Backing, Coupling, Ensemble, Family, Goal, Instrument, Lab, LayerDraws, Limits, Metric, ModelError, Opacity,
-    Optics, Readings, Reference, Spread, Viewing, backings, ciede2000, least_thickness,
+    Backing, Coupling, Ensemble, Family, Goal, Ground, Instrument, Lab, LayerDraws, Limits, Metric, ModelError,
+    Opacity, Optics, Readings, Reference, Spread, Viewing, backings, ciede2000, least_thickness,
 };
 use std::hint::black_box;
 use std::sync::Arc;
@@ -81,5 +81,5 @@ fn main() {
 
 fn ground(world: &World, viewing: &Viewing, lightness: f64) -> Arc<[Backing]> {
     let colour = Spread::Normal { mean: Lab::new(lightness, 2.0, 14.0), sd: Lab::new(3.0, 1.0, 3.0) };
-    backings(&colour, Some(1.54), Instrument::BEAM, world, &format!("ground {lightness}"), viewing).unwrap()
+    backings(&colour, Ground::Body(1.54), Instrument::BEAM, world, &format!("ground {lightness}"), viewing).unwrap()
 }

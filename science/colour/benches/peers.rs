@@ -48,18 +48,35 @@ fn main() {
 
 /// Two layers of drawn scattering, absorption and thickness over a drawn grey, 31 bands from 400 to 700 nm.
 fn stacks() -> f64 {
-    let slope: [f64; BANDS] = std::array::from_fn(|b| 560.0 / (400.0 + 10.0 * b as f64));
-    let blue: [f64; BANDS] = std::array::from_fn(|b| slope[b] * slope[b] * slope[b]);
-    let mut sum = 0.0;
-    for i in 0..STACKS as u64 {
-        let mut light = [0.02 + 0.8 * unit(i, 0x9e3779b97f4a7c15); BANDS];
-        for m in [0xbf58476d1ce4e5b9u64, 0xd6e8feb86659fd93] {
-            let (s, k) = (0.5 + 5.0 * unit(i, m), 0.02 + 0.3 * unit(i, m ^ 0xffff_0000));
-            let scattering: [f64; BANDS] = std::array::from_fn(|b| s * slope[b]);
-            let absorption: [f64; BANDS] = std::array::from_fn(|b| k * blue[b]);
-            kubelka_munk::lay(&mut light, &scattering, &absorption, 0.2 + 1.3 * unit(i, m ^ 0xff00_ff00));
+    simd::Arch::new().dispatch(Stacks)
+}
+
+/// The inputs are made in vector units as the peer makes its own.
+struct Stacks;
+
+impl simd::WithSimd for Stacks {
+    type Output = f64;
+
+    #[inline(always)]
+    fn with_simd<S: simd::Simd>(self, _: S) -> f64 {
+        let slope: [f64; BANDS] = std::array::from_fn(|b| 560.0 / (400.0 + 10.0 * b as f64));
+        let blue: [f64; BANDS] = std::array::from_fn(|b| slope[b] * slope[b] * slope[b]);
+        let (mut scattering, mut absorption) = ([0.0; BANDS], [0.0; BANDS]);
+        let mut sums = [0.0; BANDS];
+        for i in 0..STACKS as u64 {
+            let mut light = [0.02 + 0.8 * unit(i, 0x9e3779b97f4a7c15); BANDS];
+            for m in [0xbf58476d1ce4e5b9u64, 0xd6e8feb86659fd93] {
+                let (s, k) = (0.5 + 5.0 * unit(i, m), 0.02 + 0.3 * unit(i, m ^ 0xffff_0000));
+                for b in 0..BANDS {
+                    scattering[b] = s * slope[b];
+                    absorption[b] = k * blue[b];
+                }
+                kubelka_munk::lay(&mut light, &scattering, &absorption, 0.2 + 1.3 * unit(i, m ^ 0xff00_ff00));
+            }
+            for b in 0..BANDS {
+                sums[b] += light[b];
+            }
         }
-        sum += light.iter().sum::<f64>();
+        sums.iter().sum()
     }
-    sum
 }

@@ -13,6 +13,7 @@
 
 use crate::interface::{Instrument, Saunderson};
 use crate::kubelka_munk::{Optics, Slab, ratio};
+use crate::metal;
 use crate::metamer::{NoSuchBody, smooth_reflectance};
 use crate::spectrum::Spectrum;
 use crate::spread::Spread;
@@ -299,11 +300,22 @@ impl Disc<'_> {
     }
 }
 
-/// A backing known by its colour only: one smooth reflectance per draw, fields `{field}/l|a|b|shift_1|shift_2`. `index` of the body
-/// read in air by `instrument`; `None` for a surface without boundary of its own (a metal).
+/// What a backing known by its colour is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Ground {
+    /// A scattering body of this refractive index (tooth, resin, ceramic).
+    Body(f64),
+    /// A bare metal; which one is drawn.
+    Metal,
+    /// A surface that reflects alike against whatever touches it (a tile).
+    Tile,
+}
+
+/// A backing known by its colour only, read in air by `instrument`: one smooth reflectance per draw, fields
+/// `{field}/l|a|b|shift_1|shift_2`, for a metal `{field}/metal` too.
 pub fn backings(
     colour: &Spread,
-    index: Option<f64>,
+    ground: Ground,
     instrument: Instrument,
     world: &World,
     field: &str,
@@ -312,12 +324,15 @@ pub fn backings(
     let labs = colour.draws(world, field);
     let shift = |name: &str| world.normal(&format!("{field}/{name}"), 0.0, 0.1);
     let (first, second) = (shift("shift_1"), shift("shift_2"));
+    let which = world.uniform(&format!("{field}/metal"));
+    let (low, high) = metal::ABSORBING;
     let all = blocks::each(world.draws(), |k| {
         let read = smooth_reflectance(labs[k], [first.get(k), second.get(k)], viewing)
             .or_else(|_| smooth_reflectance(labs[k], [0.0; 2], viewing))?;
-        Ok(match index {
-            Some(n) => Backing::read_in_air(&read, n, instrument),
-            None => Backing::Surface(read),
+        Ok(match ground {
+            Ground::Body(n) => Backing::read_in_air(&read, n, instrument),
+            Ground::Metal => Backing::Metal { in_air: read, absorbing: low + (high - low) * which.get(k) },
+            Ground::Tile => Backing::Surface(read),
         })
     })?;
     Ok(all.into())

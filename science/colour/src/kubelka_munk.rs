@@ -81,7 +81,7 @@ impl Slab {
     pub fn new(s: f64, k: f64, x: f64) -> Self {
         let alpha = (k * (k + 2.0 * s)).sqrt();
         let z = alpha * x;
-        let e1 = lanes::exp(-z);
+        let e1 = lanes::exp::<false>(-z);
         let e = e1 * e1;
         // The series replaces (1 - E)/alpha where the difference loses digits; next term z^4/7.5 below 2e-13.
         let q = if z < 1e-3 { 2.0 * x * (1.0 - z + z * z * (2.0 - z) / 3.0) } else { (1.0 - e) / alpha };
@@ -104,7 +104,7 @@ impl Slab {
 /// Lays a layer `x` mm thick over a reflectance, band by band: `reflectance[i]` inside becomes that met above the layer. Stops at the
 /// shortest of the three lists.
 pub fn lay(reflectance: &mut [f64], s: &[f64], k: &[f64], x: f64) {
-    // The widest vector units the machine has; no product is fused, so that the bytes are the same on all.
+    // The widest vector units the machine has, products fused where it can: the same bytes on every machine of a kind.
     simd::Arch::new().dispatch(Lay { reflectance, s, k, x });
 }
 
@@ -120,12 +120,19 @@ impl simd::WithSimd for Lay<'_> {
 
     #[inline(always)]
     fn with_simd<S: simd::Simd>(self, _: S) {
+        if S::IS_SCALAR { self.blocks::<false>() } else { self.blocks::<true>() }
+    }
+}
+
+impl Lay<'_> {
+    #[inline(always)]
+    fn blocks<const FUSED: bool>(self) {
         let n = self.reflectance.len().min(self.s.len()).min(self.k.len());
         let (light, rest) = self.reflectance[..n].as_chunks_mut::<WIDTH>();
         let (s, s_rest) = self.s[..n].as_chunks::<WIDTH>();
         let (k, k_rest) = self.k[..n].as_chunks::<WIDTH>();
         for ((g, s), k) in light.iter_mut().zip(s).zip(k) {
-            block(g, s, k, self.x);
+            block::<FUSED>(g, s, k, self.x);
         }
         // The last block is filled up: a remainder band by band would cost as much as all before it.
         if !rest.is_empty() {
@@ -133,7 +140,7 @@ impl simd::WithSimd for Lay<'_> {
             for (i, slot) in rest.iter().enumerate() {
                 (g[i], s[i], k[i]) = (*slot, s_rest[i], k_rest[i]);
             }
-            block(&mut g, &s, &k, self.x);
+            block::<FUSED>(&mut g, &s, &k, self.x);
             for (i, slot) in rest.iter_mut().enumerate() {
                 *slot = g[i];
             }
@@ -142,9 +149,9 @@ impl simd::WithSimd for Lay<'_> {
 }
 
 #[inline(always)]
-fn block(g: &mut [f64; WIDTH], s: &[f64; WIDTH], k: &[f64; WIDTH], x: f64) {
+fn block<const FUSED: bool>(g: &mut [f64; WIDTH], s: &[f64; WIDTH], k: &[f64; WIDTH], x: f64) {
     for i in 0..WIDTH {
-        g[i] = over(s[i], k[i], x, g[i]);
+        g[i] = over::<FUSED>(s[i], k[i], x, g[i]);
     }
 }
 
@@ -152,20 +159,20 @@ fn block(g: &mut [f64; WIDTH], s: &[f64; WIDTH], k: &[f64; WIDTH], x: f64) {
 const WIDTH: usize = 8;
 
 /// Reflectance of a layer over `g`, [`Slab::new`] and [`Slab::over`] in one fraction: with P = 1 - E, D = (S + K) P + alpha (1 + E),
-/// R = (S P (D - S P g) + 4 E alpha^2 g) / (D (D - S P g)). Thin or clear layers take Q for P and 1 for alpha.
+/// R = (S P (D - S P g) + 4 E alpha^2 g) / (D (D - S P g)). A hair (1e-30 per mm) on alpha makes K = 0 a regular case: P and D are then
+/// proportional to alpha, which cancels; P comes from e^-z - 1 and so keeps its digits.
 #[inline(always)]
-fn over(s: f64, k: f64, x: f64, g: f64) -> f64 {
-    let alpha = (k * (k + 2.0 * s)).sqrt();
-    let z = alpha * x;
-    let e1 = lanes::exp(-z);
-    let e = e1 * e1;
-    let thin = z < 1e-3;
-    let p = if thin { 2.0 * x * (1.0 - z + z * z * (2.0 - z) / 3.0) } else { 1.0 - e };
-    let alpha = if thin { 1.0 } else { alpha };
-    let d = (s + k) * p + alpha * (1.0 + e);
+fn over<const FUSED: bool>(s: f64, k: f64, x: f64, g: f64) -> f64 {
+    let mul_add = lanes::mul_add::<FUSED>;
+    let alpha = mul_add(k, k + 2.0 * s, 1e-60).sqrt();
+    let less = lanes::exp_less_one::<FUSED>(alpha * x);
+    let e1 = less + 1.0;
+    let p = -less * (1.0 + e1);
+    let d = mul_add(s + k, p, mul_add(alpha, e1 * e1, alpha));
     let sp = s * p;
-    let rest = d - sp * g;
-    (sp * rest + 4.0 * e * (alpha * alpha) * g) / (d * rest)
+    let rest = mul_add(-sp, g, d);
+    let through = 2.0 * alpha * e1;
+    mul_add(sp, rest, through * through * g) / (d * rest)
 }
 
 /// Several layers as one: unlike a single layer it looks different from its two sides.

@@ -23,7 +23,7 @@ pub fn ciede2000_pairs(first: &[Lab], second: &[Lab]) -> Vec<f64> {
 
 /// The same, written into `out`; stops at the shortest of the three lists.
 pub fn ciede2000_into(first: &[Lab], second: &[Lab], out: &mut [f64]) {
-    // The widest vector units the machine has; no sum is reordered and no product fused, so that the bytes are the same on all.
+    // The widest vector units the machine has; no sum is reordered: the same bytes on every machine of a kind.
     simd::Arch::new().dispatch(Pairs { first, second, out });
 }
 
@@ -38,12 +38,16 @@ impl simd::WithSimd for Pairs<'_> {
 
     #[inline(always)]
     fn with_simd<S: simd::Simd>(self, _: S) {
-        all(self.first, self.second, self.out);
+        if S::IS_SCALAR {
+            all::<false>(self.first, self.second, self.out);
+        } else {
+            all::<true>(self.first, self.second, self.out);
+        }
     }
 }
 
 #[inline(always)]
-fn all(first: &[Lab], second: &[Lab], out: &mut [f64]) {
+fn all<const FUSED: bool>(first: &[Lab], second: &[Lab], out: &mut [f64]) {
     let blocks = first.chunks(WIDTH).zip(second.chunks(WIDTH)).zip(out.chunks_mut(WIDTH));
     for ((one, other), out) in blocks {
         let mut columns = [[0.0; WIDTH]; 6];
@@ -52,7 +56,7 @@ fn all(first: &[Lab], second: &[Lab], out: &mut [f64]) {
                 column[i] = value;
             }
         }
-        let (totals, plain) = block(&columns);
+        let (totals, plain) = block::<FUSED>(&columns);
         for (i, slot) in out.iter_mut().enumerate().take(one.len().min(other.len())) {
             *slot = if plain[i] { ciede2000(one[i], other[i]) } else { totals[i] };
         }
@@ -61,10 +65,10 @@ fn all(first: &[Lab], second: &[Lab], out: &mut [f64]) {
 
 /// Totals of a block, and which of them the plain form must give.
 #[inline(always)]
-fn block([l1, a1, b1, l2, a2, b2]: &[[f64; WIDTH]; 6]) -> ([f64; WIDTH], [bool; WIDTH]) {
+fn block<const FUSED: bool>([l1, a1, b1, l2, a2, b2]: &[[f64; WIDTH]; 6]) -> ([f64; WIDTH], [bool; WIDTH]) {
     let (mut totals, mut plain) = ([0.0; WIDTH], [false; WIDTH]);
     for i in 0..WIDTH {
-        (totals[i], plain[i]) = pair(l1[i], a1[i], b1[i], l2[i], a2[i], b2[i]);
+        (totals[i], plain[i]) = pair::<FUSED>(l1[i], a1[i], b1[i], l2[i], a2[i], b2[i]);
     }
     (totals, plain)
 }
@@ -77,38 +81,42 @@ fn chroma_share(c: f64) -> f64 {
 }
 
 #[inline(always)]
-fn pair(l1: f64, a1: f64, b1: f64, l2: f64, a2: f64, b2: f64) -> (f64, bool) {
-    let mean_chroma = 0.5 * ((a1 * a1 + b1 * b1).sqrt() + (a2 * a2 + b2 * b2).sqrt());
+fn pair<const FUSED: bool>(l1: f64, a1: f64, b1: f64, l2: f64, a2: f64, b2: f64) -> (f64, bool) {
+    let mul_add = lanes::mul_add::<FUSED>;
+    let mean_chroma = 0.5 * (mul_add(a1, a1, b1 * b1).sqrt() + mul_add(a2, a2, b2 * b2).sqrt());
     let stretch = 1.5 - 0.5 * chroma_share(mean_chroma);
     let (a1, a2) = (a1 * stretch, a2 * stretch);
-    let (c1, c2) = ((a1 * a1 + b1 * b1).sqrt(), (a2 * a2 + b2 * b2).sqrt());
+    let (c1, c2) = (mul_add(a1, a1, b1 * b1).sqrt(), mul_add(a2, a2, b2 * b2).sqrt());
     let product = c1 * c2;
+    // Not fused: equal colours have a cross product of nought.
     let (dot, cross) = (a1 * a2 + b1 * b2, a1 * b2 - a2 * b1);
-    // Near opposite hues product + dot loses digits: the other half-angle formula serves there.
-    let near = dot >= 0.0;
-    let root = (if near { 0.5 * (product + dot) } else { 2.0 * (product - dot) }).abs().sqrt();
-    let d_h = if near { cross / root } else { root.copysign(cross) };
-
-    let (mx, my) = (a1 * c2 + a2 * c1, b1 * c2 + b2 * c1);
-    let length = 1.0 / (mx * mx + my * my).sqrt();
+    let (mx, my) = (mul_add(a1, c2, a2 * c1), mul_add(b1, c2, b2 * c1));
+    let length = 1.0 / mul_add(mx, mx, my * my).sqrt();
     let (c, s) = (mx * length, my * length);
+    // The bisector is 2 sqrt(C1' C2') times the root of dH' long. Near opposite hues it loses digits: the other half-angle formula serves.
+    let near = dot >= 0.0;
+    let root = (if near { product } else { 2.0 * (product - dot) }).abs().sqrt();
+    let d_h = if near { 2.0 * cross * root * length } else { root.copysign(cross) };
+
     let (cos2, sin2) = (2.0 * c * c - 1.0, 2.0 * s * c);
-    let (cos3, sin3) = (c * cos2 - s * sin2, s * cos2 + c * sin2);
+    let (cos3, sin3) = (mul_add(c, cos2, -s * sin2), mul_add(s, cos2, c * sin2));
     let (cos4, sin4) = (2.0 * cos2 * cos2 - 1.0, 2.0 * sin2 * cos2);
     let t = 1.0 - 0.17 * (COS_30 * c + SIN_30 * s) + 0.24 * cos2 + 0.32 * (COS_6 * cos3 - SIN_6 * sin3)
         - 0.20 * (COS_63 * cos4 + SIN_63 * sin4);
 
     let (l_mean, c_mean) = (0.5 * (l1 + l2), 0.5 * (c1 + c2));
     let l50 = (l_mean - 50.0) * (l_mean - 50.0);
-    let s_l = 1.0 + 0.015 * l50 / (20.0 + l50).sqrt();
+    // S_L = 1 + 0.015 l50 / q, kept as a fraction.
+    let q = (20.0 + l50).sqrt();
+    let s_l = mul_add(0.015, l50, q);
     let s_c = 1.0 + 0.045 * c_mean;
     let s_h = 1.0 + 0.015 * c_mean * t;
-    let rotation = -2.0 * chroma_share(c_mean) * lanes::sin(std::f64::consts::FRAC_PI_3 * bell(c, s));
+    let rotation = -2.0 * chroma_share(c_mean) * lanes::sin::<FUSED>(std::f64::consts::FRAC_PI_3 * bell::<FUSED>(c, s));
 
     // One division for three.
     let all = 1.0 / (s_l * s_c * s_h);
     let (lightness, chroma, hue) =
-        ((l2 - l1) * (all * s_c * s_h), (c2 - c1) * (all * s_l * s_h), d_h * (all * s_l * s_c));
+        ((l2 - l1) * q * (all * s_c * s_h), (c2 - c1) * (all * s_l * s_h), d_h * (all * s_l * s_c));
     let square = lightness * lightness + chroma * chroma + hue * hue + rotation * chroma * hue;
     // What is not a number goes the plain way too.
     let together = product + dot;
@@ -117,18 +125,18 @@ fn pair(l1: f64, a1: f64, b1: f64, l2: f64, a2: f64, b2: f64) -> (f64, bool) {
 
 /// exp(-((h - 275)/25)^2) of the hue whose cosine and sine are given; h in 0..360 degrees as the formula counts it.
 #[inline(always)]
-fn bell(c: f64, s: f64) -> f64 {
+fn bell<const FUSED: bool>(c: f64, s: f64) -> f64 {
     let (cos_d, sin_d) = (c * COS_275 + s * SIN_275, s * COS_275 - c * SIN_275);
     let (up, along) = (sin_d.abs(), 1.0 + cos_d);
     // tan(d/2) or its inverse, whichever lies within 0..1.
     let steep = up > along;
     let (least, most) = if steep { (along, up) } else { (up, along) };
-    let half = lanes::atan(least / most);
+    let half = lanes::atan::<FUSED>(least / most);
     let half = if steep { std::f64::consts::FRAC_PI_2 - half } else { half };
     let x = half * (2.0 * 180.0 / (25.0 * std::f64::consts::PI));
     // Hues from 0 to 90 lie 185 to 275 degrees away, not 85 to 175 round the back.
     let away = s >= 0.0 && c > 0.0;
-    if away { 0.0 } else { lanes::exp(-x * x) }
+    if away { 0.0 } else { lanes::exp::<FUSED>(-x * x) }
 }
 
 const COS_30: f64 = 0.866_025_403_784_438_6;

@@ -8,6 +8,7 @@
 
 use crate::interface::{Instrument, Interface};
 use crate::kubelka_munk::{Optics, lay};
+use crate::metal;
 use crate::spectrum::Spectrum;
 use serde::{Deserialize, Serialize};
 use thiserror::Error;
@@ -49,8 +50,15 @@ impl Coupling {
 /// What lies beneath all layers.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Backing {
-    /// An opaque surface with the reflectance it has against whatever touches it (a metal, a tile of unknown index).
+    /// An opaque surface with the reflectance it has against whatever touches it (a tile of unknown index).
     Surface(Spectrum),
+    /// A bare metal read in air; under a film or layer it reflects less (see [`crate::metal`]).
+    Metal {
+        /// Reflectance in air.
+        in_air: Spectrum,
+        /// Which of the metals that read so it is: [`crate::metal::ABSORBING`].
+        absorbing: f64,
+    },
     /// A scattering body with its own boundary.
     Body {
         /// Reflectance inside.
@@ -150,7 +158,7 @@ impl Stack {
 
 pub(crate) fn check_backing(backing: &Backing) -> Result<(), StackError> {
     let (spectrum, index) = match backing {
-        Backing::Surface(r) => (r, 1.0),
+        Backing::Surface(r) | Backing::Metal { in_air: r, .. } => (r, 1.0),
         Backing::Body { inside, index } => (inside, *index),
     };
     if let Some(i) = spectrum.0.iter().position(|r| !(0.0..=1.0).contains(r)) {
@@ -169,13 +177,18 @@ pub(crate) struct Upward {
     pub(crate) reflectance: Spectrum,
     /// Index of the medium it is met from; none while any medium meets the same.
     medium: Option<f64>,
+    /// A metal that nothing has touched yet, as [`Backing::Metal`] tells it.
+    bare_metal: Option<f64>,
 }
 
 impl Upward {
     pub(crate) fn from(backing: Backing, coupling: Coupling) -> Self {
         let mut light = match backing {
-            Backing::Surface(reflectance) => Self { reflectance, medium: None },
-            Backing::Body { inside, index } => Self { reflectance: inside, medium: Some(index) },
+            Backing::Surface(reflectance) => Self { reflectance, medium: None, bare_metal: None },
+            Backing::Metal { in_air, absorbing } => {
+                Self { reflectance: in_air, medium: None, bare_metal: Some(absorbing) }
+            }
+            Backing::Body { inside, index } => Self { reflectance: inside, medium: Some(index), bare_metal: None },
         };
         if let Some(film) = coupling.index() {
             light.enter(film);
@@ -185,6 +198,9 @@ impl Upward {
 
     /// Goes over into a medium of another index.
     pub(crate) fn enter(&mut self, index: f64) {
+        if let Some(absorbing) = self.bare_metal.take() {
+            self.reflectance.0.iter_mut().for_each(|r| *r = metal::under(*r, absorbing, index));
+        }
         if let Some(below) = self.medium.filter(|n| *n != index) {
             let boundary = Interface::between(index, below);
             self.reflectance.0.iter_mut().for_each(|r| *r = boundary.through(*r));

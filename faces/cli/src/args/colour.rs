@@ -23,6 +23,14 @@ pub enum ColourCommand {
     Characterise(CharacteriseArgs),
     /// Colour of a field in a photograph that shows a grey card.
     Photo(PhotoArgs),
+    /// Keeps an own tab or an own reading of a stump under a name, measured once, for cases and stacks to name.
+    Keep(KeepArgs),
+    /// The own tabs, stumps and media that are kept.
+    Own {
+        /// As JSON.
+        #[arg(long)]
+        json: bool,
+    },
     /// The lights there are, with their white points; or a spectrum's colour under them.
     Light(LightArgs),
 }
@@ -60,6 +68,44 @@ pub enum CouplingArg {
     Film,
     /// The lowest layer touches it.
     Contact,
+}
+
+/// What an own colour is of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Kept {
+    /// A tab of your own set.
+    Tab,
+    /// A stump, post or abutment.
+    Stump,
+}
+
+/// `bisque colour keep`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Kept in own_colours.csv of the folder given by --data. A case names it by wish.colour_tab, stump_own or \
+reading_own; a stack by the column `own`."
+)]
+pub struct KeepArgs {
+    /// Name of your own.
+    pub name: String,
+    /// L* a* b* (D65, 2 degrees).
+    #[arg(num_args = 3, allow_negative_numbers = true, required = true)]
+    pub lab: Vec<f64>,
+    /// What it is the colour of.
+    #[arg(long, value_enum)]
+    pub kind: Kept,
+    /// Standard deviation of repeated readings, as a CIELAB distance.
+    #[arg(long)]
+    pub spread: Option<f64>,
+    /// What it was read with.
+    #[arg(long)]
+    pub instrument: Option<String>,
+    /// Day of the reading.
+    #[arg(long, value_name = "DATE")]
+    pub on: Option<String>,
+    /// Put it in the place of the reading kept under this name.
+    #[arg(long)]
+    pub replace: bool,
 }
 
 /// Seed and number of draws.
@@ -135,6 +181,7 @@ A stack has one row an item, the outermost layer first. Columns (blank: not know
   contrast_low, contrast_high, at_mm   contrast ratio of a disc (Y over black / Y over white) at a thickness
   index             refractive index (layers 1.5-1.55, zirconia 2.1-2.2; backings 1.5; `metal` for a bare metal)
   L, a, b, spread   CIELAB of an endless thickness (layers), of the backing as read in air, or of the wish
+  own               name of an own tab or stump reading (bisque colour keep), for a backing, reference or wish
   substrate         a named backing of the catalogue (dentine, cast_post ...), when it was not read
   coupling          of the backing: dry, wet, film, contact
 JSON: a list of objects with the same names.";
@@ -207,6 +254,9 @@ pub struct PhotoArgs {
     /// The file holds linear light (a developed raw file), not the curve of sRGB.
     #[arg(long)]
     pub linear: bool,
+    /// Keep the reading under this name among your own stumps (in the folder of --data).
+    #[arg(long, value_name = "NAME")]
+    pub keep: Option<String>,
     /// As JSON.
     #[arg(long)]
     pub json: bool,

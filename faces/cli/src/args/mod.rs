@@ -15,8 +15,8 @@ pub use anatomy::{AnatomyCommand, LeastArgs, ToothArgs};
 pub use case::CaseCommand;
 pub use catalogue::CatalogueCommand;
 pub use colour::{
-    CharacteriseArgs, ColourCommand, CouplingArg, DrawArgs, InstrumentArg, LightArgs, MaskArgs, ObserverArg, PhotoArgs,
-    PredictArgs,
+    CharacteriseArgs, ColourCommand, CouplingArg, DrawArgs, InstrumentArg, KeepArgs, Kept, LightArgs, MaskArgs,
+    ObserverArg, PhotoArgs, PredictArgs,
 };
 pub use evidence::{EvidenceCommand, Interval, PictureArgs, PoolArgs, PoolModel, Transform};
 pub use papers::PapersArgs;

@@ -8,6 +8,9 @@ use std::path::PathBuf;
 pub struct PlanArgs {
     /// The case file.
     pub case: PathBuf,
+    /// Further cases of the same smile, planned with it as a set that must match.
+    #[arg(value_name = "CASE", num_args = 0..=5)]
+    pub others: Vec<PathBuf>,
     /// When it is asked: before preparation or at the stump (default: as the case file says).
     #[arg(long, value_enum)]
     pub at: Option<At>,
@@ -20,6 +23,9 @@ pub struct PlanArgs {
     /// Search what would change the order, too (takes longer).
     #[arg(long)]
     pub changes: bool,
+    /// Argue against this option (id as in the JSON, e.g. crown.zirconia_3y.monolithic) as if it were chosen.
+    #[arg(long, value_name = "ID")]
+    pub option: Option<String>,
     /// How much is computed anew.
     #[arg(long, value_enum, default_value_t = Fidelity::Quick)]
     pub fidelity: Fidelity,

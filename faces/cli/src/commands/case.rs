@@ -1,6 +1,6 @@
 //! `bisque case`: check a case file, make a new one, print the schema.
 
-use super::{print_json, say};
+use super::{facts, print_json, say};
 use crate::args::CaseCommand;
 use crate::complaint;
 use crate::failure::Failure;
@@ -10,18 +10,19 @@ use ::case::{Case, answers_asked, answers_given, defaults_used, open_questions};
 use std::path::Path;
 
 /// Runs a `case` command.
-pub fn run(command: CaseCommand) -> Result<(), Failure> {
+pub fn run(command: CaseCommand, data: Option<&Path>) -> Result<(), Failure> {
     match command {
-        CaseCommand::Check { case, json } => check(&case, json),
+        CaseCommand::Check { case, json } => check(&case, data, json),
         CaseCommand::New { kind, out } => new(&kind, out.as_deref()),
         CaseCommand::Schema => print_json(&::case::schema()),
     }
 }
 
-fn check(path: &Path, json: bool) -> Result<(), Failure> {
+fn check(path: &Path, data: Option<&Path>, json: bool) -> Result<(), Failure> {
     let text = files::read(path)?;
     let file = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
-    match Case::parse(&file, &text) {
+    let catalogue = facts(data)?;
+    match Case::parse_with(&file, &text, catalogue.own_colours()) {
         Err(issues) if json => {
             print_json(&serde_json::json!({ "issues": issues }))?;
             Err(Failure::Input { issues, text: Some(text) })

@@ -24,7 +24,7 @@ pub fn run(args: Args) -> Result<(), Failure> {
     match args.command {
         Command::Plan(plan_args) => plan::run(&plan_args, data),
         Command::Papers(papers_args) => papers::run(&papers_args, data),
-        Command::Case(command) => case::run(command),
+        Command::Case(command) => case::run(command, data),
         Command::Catalogue(command) => catalogue::run(command, data),
         Command::Colour(command) => colour::run(command, data),
         Command::Evidence(command) => evidence::run(command, data),

@@ -1,6 +1,6 @@
 //! `bisque plan`: the main job.
 
-use super::planning::{Asked, Planned, planned};
+use super::planning::{Asked, Planned, planned, planned_together};
 use super::{print_json, say};
 use crate::args::PlanArgs;
 use crate::failure::Failure;
@@ -9,7 +9,7 @@ use ::plan::Report;
 use papers::Facts;
 use picture::Charset;
 use std::io::IsTerminal;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Plans a case, prints it and writes its papers.
 pub fn run(args: &PlanArgs, data: Option<&Path>) -> Result<(), Failure> {
@@ -21,19 +21,57 @@ pub fn run(args: &PlanArgs, data: Option<&Path>) -> Result<(), Failure> {
         changes: args.changes,
         data,
     };
-    let Planned { catalogue, report, .. } = planned(&asked)?;
-    if let Some(folder) = &args.out {
-        files::write_all(folder, &papers_of(&report, &catalogue, args)?)?;
-    }
-    if args.json {
-        print_json(&report)
+    let (catalogue, mut reports) = if args.others.is_empty() {
+        let Planned { catalogue, report, .. } = planned(&asked)?;
+        (catalogue, vec![report])
     } else {
-        say(&brief(&report, args));
-        if let Some(folder) = &args.out {
-            say(&format!("\nDossier: {}", folder.join("dossier.html").display()));
-        }
-        Ok(())
+        planned_together(&asked, &args.others)?
+    };
+    if let Some(id) = &args.option {
+        argue(&mut reports, id)?;
     }
+    for report in &reports {
+        if let Some(folder) = folder_of(args, report) {
+            files::write_all(&folder, &papers_of(report, &catalogue, args)?)?;
+        }
+    }
+    match (args.json, &reports[..]) {
+        (true, [one]) => print_json(one),
+        (true, all) => print_json(&all),
+        (false, all) => {
+            for report in all {
+                say(&brief(report, args));
+                if let Some(folder) = folder_of(args, report) {
+                    say(&format!("\nDossier: {}", folder.join("dossier.html").display()));
+                }
+            }
+            Ok(())
+        }
+    }
+}
+
+/// Papers of one case go into the folder itself, of several into one folder a case.
+fn folder_of(args: &PlanArgs, report: &Report) -> Option<PathBuf> {
+    args.out.as_ref().map(|out| if args.others.is_empty() { out.clone() } else { out.join(&report.case) })
+}
+
+/// The case against an option that is named on the command line.
+fn argue(reports: &mut [Report], id: &str) -> Result<(), Failure> {
+    let mut known = Vec::new();
+    let mut found = false;
+    for report in reports {
+        if let Some(against) = ::plan::case_against(report, id, None) {
+            report.case_against = Some(against);
+            found = true;
+        }
+        known.extend(report.options.iter().map(|o| o.id.clone()));
+    }
+    if found {
+        return Ok(());
+    }
+    let near = answer::nearest_name(id, known.iter().map(String::as_str));
+    let hint = near.map_or(String::new(), |n| format!("; did you mean `{n}`?"));
+    Err(Failure::Usage(format!("--option {id}: there is no such option: one of {}{hint}", known.join(", "))))
 }
 
 fn charset(args: &PlanArgs) -> Charset {

@@ -10,7 +10,7 @@ use ::case::Case;
 use ::case::words::Moment;
 use ::catalogue::Catalogue;
 use ::plan::{PlanError, Report, Settings};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 /// What is to be planned, and how.
@@ -41,16 +41,35 @@ pub struct Planned {
 
 /// Reads a case, complains of what is wrong with it, and plans it.
 pub fn planned(asked: &Asked<'_>) -> Result<Planned, Failure> {
-    let text = files::read(asked.case)?;
-    let file = asked.case.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
-    let (mut case, warnings) =
-        Case::parse(&file, &text).map_err(|issues| Failure::Input { issues, text: Some(text.clone()) })?;
-    complaint::print_warnings(&warnings, &text);
-    match asked.at {
-        Some(At::Plan) => case.moment = Moment::Plan,
-        Some(At::Stump) => case.moment = Moment::Stump,
-        None => {}
-    }
+    let Grounds { catalogue, posterior, words } = grounds(asked)?;
+    let (case, settings) = read(asked.case, asked, &catalogue, &words)?;
+    let meter = Meter::new("planning");
+    let report = ::plan::plan(&case, &catalogue, &posterior, &settings, &meter).map_err(failed)?;
+    drop(meter);
+    Ok(Planned { case, catalogue, report })
+}
+
+/// Plans a case and others of the same smile as a set that must match; `asked.case` first.
+pub fn planned_together(asked: &Asked<'_>, others: &[PathBuf]) -> Result<(Catalogue, Vec<Report>), Failure> {
+    let Grounds { catalogue, posterior, words } = grounds(asked)?;
+    let paths = std::iter::once(asked.case).chain(others.iter().map(PathBuf::as_path));
+    let read: Vec<(Case, Settings)> =
+        paths.map(|path| read(path, asked, &catalogue, &words)).collect::<Result<_, _>>()?;
+    let cases: Vec<(&Case, &Settings)> = read.iter().map(|(case, settings)| (case, settings)).collect();
+    let meter = Meter::new("planning");
+    let reports = ::plan::plan_together(&cases, &catalogue, &posterior, &meter).map_err(failed)?;
+    drop(meter);
+    Ok((catalogue, reports))
+}
+
+/// What plans rest on: facts, pooled evidence, and what is to be said of own results.
+struct Grounds {
+    catalogue: Catalogue,
+    posterior: evidence::Posterior,
+    words: Vec<String>,
+}
+
+fn grounds(asked: &Asked<'_>) -> Result<Grounds, Failure> {
     // Facts and pooled evidence take some 40 ms each to read: side by side.
     let (catalogue, posterior) = std::thread::scope(|scope| {
         let posterior = scope.spawn(::plan::shipped_posterior);
@@ -60,18 +79,27 @@ pub fn planned(asked: &Asked<'_>) -> Result<Planned, Failure> {
     let posterior = posterior
         .map_err(|_| Failure::Usage("reading the pooled evidence stopped; run it again".to_owned()))?
         .map_err(|e| Failure::Usage(e.to_string()))?;
-    check_overrides(&case, &catalogue, &file)?;
-    let mut carried: Vec<String> = warnings.iter().map(ToString::to_string).collect();
-    let posterior = match asked.data {
-        Some(_) => {
-            let pooled = super::evidence::posterior(&catalogue, asked.data)?;
-            let world = answer::World::new(asked.seed);
-            let own = ::plan::with_own_results(&pooled, &catalogue, &world).map_err(super::evidence::refused)?;
-            carried.extend(own.words);
-            own.posterior
-        }
-        None => posterior,
-    };
+    if asked.data.is_none() {
+        return Ok(Grounds { catalogue, posterior, words: Vec::new() });
+    }
+    let pooled = super::evidence::posterior(&catalogue, asked.data)?;
+    let world = answer::World::new(asked.seed);
+    let own = ::plan::with_own_results(&pooled, &catalogue, &world).map_err(super::evidence::refused)?;
+    Ok(Grounds { catalogue, posterior: own.posterior, words: own.words })
+}
+
+fn read(path: &Path, asked: &Asked<'_>, catalogue: &Catalogue, words: &[String]) -> Result<(Case, Settings), Failure> {
+    let text = files::read(path)?;
+    let file = path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
+    let (mut case, warnings) = Case::parse_with(&file, &text, catalogue.own_colours())
+        .map_err(|issues| Failure::Input { issues, text: Some(text.clone()) })?;
+    complaint::print_warnings(&warnings, &text);
+    match asked.at {
+        Some(At::Plan) => case.moment = Moment::Plan,
+        Some(At::Stump) => case.moment = Moment::Stump,
+        None => {}
+    }
+    check_overrides(&case, catalogue, &file)?;
     let settings = Settings {
         seed: asked.seed,
         fidelity: match asked.fidelity {
@@ -82,20 +110,21 @@ pub fn planned(asked: &Asked<'_>) -> Result<Planned, Failure> {
         today: today().chars().take(7).collect(),
         name: file.trim_end_matches(".toml").to_owned(),
         program: format!("bisque {}", env!("CARGO_PKG_VERSION")),
-        warnings: carried,
+        warnings: warnings.iter().map(ToString::to_string).chain(words.iter().cloned()).collect(),
         changes: asked.changes,
     };
-    let meter = Meter::new("planning");
-    let report = ::plan::plan(&case, &catalogue, &posterior, &settings, &meter).map_err(|e| match e {
+    Ok((case, settings))
+}
+
+fn failed(e: PlanError) -> Failure {
+    match e {
         PlanError::Interrupted(i) => Failure::Interrupted(i),
         PlanError::Colour(_) => Failure::Usage(e.to_string()),
-    })?;
-    drop(meter);
-    Ok(Planned { case, catalogue, report })
+    }
 }
 
 /// Every stop set aside must be one there is.
-fn check_overrides(case: &Case, catalogue: &::catalogue::Catalogue, file: &str) -> Result<(), Failure> {
+fn check_overrides(case: &Case, catalogue: &Catalogue, file: &str) -> Result<(), Failure> {
     let issues: Vec<answer::Issue> = case
         .overrides
         .iter()

@@ -1,6 +1,7 @@
 //! What stands behind the options: open questions, how the order came about, defaults, cautions, sources.
 
 use crate::blocks::{Block, Cell, Grid, Row, Section, Weight, Words};
+use crate::decision::{self, Length};
 use crate::said;
 use answer::Basis;
 use plan::{Report, odds};
@@ -13,7 +14,12 @@ pub(super) fn sections(report: &Report) -> Vec<Section> {
             let swing = format!(" It moves the first option's share by {}.", odds::of_hundred(q.swing));
             said::open(q).quiet(swing)
         });
-        sections.push(Section::new("open", "What would change the answer", vec![Block::Numbered(open.collect())]));
+        sections.push(Section::new("open", "Open questions", vec![Block::Numbered(open.collect())]));
+    }
+    let parts = decision::parts(report, Length::Whole);
+    if !parts.is_empty() {
+        let blocks = parts.into_iter().flat_map(|(title, lines)| [Block::Heading(title), Block::List(lines)]);
+        sections.push(Section::new("decision", "The decision", blocks.collect()));
     }
     if !report.options.is_empty() {
         sections.push(Section::new("order", "How the order came about", order(report)));
@@ -38,7 +44,10 @@ fn order(report: &Report) -> Vec<Block> {
         ranking.ways
     ));
     if !ranking.priorities.is_empty() {
-        words = words.plain(format!(" What matters, first to last: {}.", ranking.priorities.join(", ")));
+        // Figures are weights or trade-offs, which have no order.
+        let figures = ranking.priorities.iter().any(|p| p.contains(|c: char| c.is_ascii_digit()));
+        let order = if figures { "" } else { ", first to last" };
+        words = words.plain(format!(" What matters{order}: {}.", ranking.priorities.join(", ")));
     }
     blocks.push(Block::Paragraph(words));
     blocks.push(Block::List(ranking.anchors.iter().map(|a| said::sentence(a).into()).collect()));

@@ -169,6 +169,23 @@ fn colour(option: &PlannedOption) -> Option<Block> {
                 plan::odds::of_hundred(c.seen),
                 plan::odds::of_hundred(c.remade)
             ));
+            if let Some(lamp) = c.detail.lights.iter().find(|l| l.light != "D65") {
+                words = words.plain(format!(
+                    " By a lamp ({}): \u{394}E00 {} to the wish, against {} in daylight; remade {}.",
+                    lamp.light,
+                    lamp.difference.in_words(),
+                    c.difference.in_words(),
+                    plan::odds::of_hundred(lamp.remade)
+                ));
+            }
+            for beside in &c.detail.beside {
+                words = words.plain(format!(
+                    " Beside {}: \u{394}E00 {}, seen in {}.",
+                    beside.beside,
+                    beside.difference.in_words(),
+                    plan::odds::of_hundred(beside.seen)
+                ));
+            }
             if !stack.is_empty() {
                 words = words.plain(format!(" Layers from outside: {}.", stack.join(", ")));
             }

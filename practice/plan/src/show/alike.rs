@@ -1,11 +1,10 @@
 //! Likeness to what stands beside it: the neighbour, the other units of the restoration, other restorations of the same smile.
 
 use super::detail::Likeness;
-use super::{Scene, list_lab};
-use crate::report::{ColourAnswer, PlannedOption, Report};
-use answer::{Draws, six_figures};
+use super::{Scene, Shown};
+use answer::{Draws, Interval, six_figures};
 use catalogue::words::Tooth;
-use colour::{Lab, Limits, Metric, ciede2000, difference};
+use colour::{Lab, Metric, difference};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -47,47 +46,30 @@ pub struct SmileMatch {
     pub one: String,
     /// Name of the other case and its unit.
     pub other: String,
-    /// Mean CIEDE2000 over the draws that both carry.
-    pub difference: f64,
-    /// Share of these draws in which half of those who look would see it (0..1).
+    /// CIEDE2000 between the two.
+    pub difference: Interval,
+    /// Seen side by side, mean of bench and mouth, weighted by the less visible of the two places (0..1).
     pub seen: f64,
 }
 
-/// How alike the options named (or, without a name, those that come first) of several plans look beside each other. The plans must
-/// have been made with the same seed: draw by draw they then share laboratory, observer and media. Units of one plan are compared
-/// in its own answers. Rests on the 25 draws a report carries: chances to about 0.1.
-pub fn smile(reports: &[(&Report, Option<&str>)]) -> Vec<SmileMatch> {
-    let units: Vec<(usize, String, &ColourAnswer)> = reports
-        .iter()
-        .enumerate()
-        .filter_map(|(i, (report, id))| Some((i, report, chosen(report, *id)?)))
-        .flat_map(|(i, report, option)| {
-            option.colour.iter().map(move |c| (i, format!("{} {}", report.case, c.tooth.code()), c))
-        })
-        .collect();
-    let mut list = Vec::new();
-    for (n, (i, one, a)) in units.iter().enumerate() {
-        for (_, other, b) in units[n + 1..].iter().filter(|(j, _, _)| j != i) {
-            let draws = a.predicted_draws.len().min(b.predicted_draws.len());
-            if draws > 0 {
-                let d = Draws::from_fn(draws, |k| {
-                    ciede2000(list_lab(a.predicted_draws[k]), list_lab(b.predicted_draws[k]))
-                });
-                list.push(SmileMatch {
-                    one: one.clone(),
-                    other: other.clone(),
-                    difference: six_figures(d.mean()),
-                    seen: six_figures(d.share(|d| d > Limits::BENCH.seen)),
-                });
-            }
+/// How alike two options of two cases look beside each other, unit by unit, and the share of the two settings that would refuse the
+/// worst difference, per draw, weighted by the less visible place (`None` where one has no unit that is seen). Both must have been
+/// computed with the same seed: draw by draw they then share laboratory, observer and media.
+pub(crate) fn beside(scene: &Scene, one: (&str, &Shown), other: (&str, &Shown)) -> (Vec<SmileMatch>, Option<Draws>) {
+    let weight = one.1.visibility.min(other.1.visibility);
+    let (mut list, mut worst): (_, Option<Draws>) = (Vec::new(), None);
+    for (tooth, seen) in &one.1.units {
+        for (beside, with) in &other.1.units {
+            let likeness = scene.likeness(String::new(), seen, with, weight);
+            list.push(SmileMatch {
+                one: format!("{} {}", one.0, tooth.code()),
+                other: format!("{} {}", other.0, beside.code()),
+                difference: likeness.difference,
+                seen: likeness.seen,
+            });
+            let refused = scene.judge.refused(seen, with, &scene.world).scaled(weight);
+            worst = Some(worst.map_or(refused.clone(), |w| w.zip(&refused, f64::max)));
         }
     }
-    list
-}
-
-fn chosen<'a>(report: &'a Report, id: Option<&str>) -> Option<&'a PlannedOption> {
-    match id {
-        Some(id) => report.options.iter().find(|o| o.id == id),
-        None => report.options.first(),
-    }
+    (list, worst)
 }

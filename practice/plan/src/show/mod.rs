@@ -6,18 +6,19 @@
 //! one when two are alike. Metal-ceramic hides everything behind its opaquer; full metal is seen as metal.
 //!
 //! Chances by bench and in-mouth thresholds (of the data), half each, times how visible the tooth is. A pontic stands over nothing and
-//! hits the wish. Under the lamp the same sum is made with that light. One file a step: `wish`, `beneath`, `stack`, `judge`, `alike`,
-//! `mask`; `detail` is what is printed of it.
+//! hits the wish. One file a step: `wish`, `beneath`, `stack`, `judge`, `lamp`, `alike`, `mask`; `detail` is what is printed of it.
 
 mod alike;
 mod beneath;
 mod detail;
 mod judge;
+mod lamp;
 mod mask;
 mod stack;
 mod wish;
 
-pub use alike::{SmileMatch, smile};
+pub use alike::SmileMatch;
+pub(crate) use alike::beside;
 pub use detail::{ColourChance, ColourDetail, Likeness, Masking, UnderLight};
 pub use stack::own_medium;
 
@@ -31,9 +32,10 @@ use case::{Case, WishedColour};
 use catalogue::Catalogue;
 use catalogue::words::{Construct, Grade, Material, Tooth};
 use colour::{
-    Backing, Illuminant, Instrument, Lab, Metric, ModelError, Observer, Spread, Viewing, Weighting, difference,
+    Backing, Ground, Illuminant, Instrument, Lab, Metric, ModelError, Observer, Spread, Viewing, Weighting, difference,
 };
 use judge::Judge;
+use lamp::Lamp;
 use stack::{Members, Named};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
@@ -44,6 +46,8 @@ const ORDINARY: Lab = Lab { l: 72.0, a: 3.0, b: 20.0 };
 const BODY_INDEX: f64 = 1.5;
 /// The lamp of the evening: a warm white LED (CIE 15:2018).
 const LAMP: &str = "LED-B1";
+/// The light in which colours are read and matched.
+const DAYLIGHT: &str = "D65";
 
 /// What is seen of one option.
 #[derive(Debug, Clone)]
@@ -60,13 +64,17 @@ pub struct Shown {
     pub provenance: Provenance,
     /// Worst difference over the abutments.
     pub difference: Draws,
+    /// Colour per draw of each unit that is seen; a pontic stands by its tooth.
+    pub units: Vec<(Tooth, Vec<Lab>)>,
+    /// How visible the place is (0..1).
+    pub visibility: f64,
 }
 
 /// What all options of a case share: the wish, the backings, the media already drawn.
 pub struct Scene {
     world: World,
     viewing: Viewing,
-    lamp: Viewing,
+    lamp: Lamp,
     judge: Judge,
     wish: Vec<Lab>,
     wish_words: String,
@@ -110,6 +118,7 @@ impl Scene {
         let (spread, wish_words, mut provenance) = wish::wish(case, catalogue);
         provenance.merge(&judge.provenance);
         let wish = spread.draws(world, "colour/wish");
+        let lamp = Lamp::of(lamp, &wish, world, &viewing);
         // The same field: what the wish adds to the neighbour is all that parts them.
         let neighbour = matches!(case.wish.wished_colour(), Some(WishedColour::Neighbour(_)))
             .then(|| wish::natural(case, catalogue).0.draws(world, "colour/wish"));
@@ -123,8 +132,8 @@ impl Scene {
             provenance.merge(&known.provenance);
             let field = format!("colour/beneath/{tooth}");
             let metal = case.substrate(tooth).is_some_and(Substrate::is_metal);
-            let index = (!metal).then_some(BODY_INDEX);
-            let backing = colour::backings(&known.colour, index, Instrument::BEAM, world, &field, &viewing)
+            let ground = if metal { Ground::Metal } else { Ground::Body(BODY_INDEX) };
+            let backing = colour::backings(&known.colour, ground, Instrument::BEAM, world, &field, &viewing)
                 .map_err(|e| fail(&e))?;
             let lab = known.colour.draws(world, &field);
             let (words, measured, provenance) = (known.words, known.measured, known.provenance);
@@ -132,7 +141,7 @@ impl Scene {
         }
         let ordinary = Spread::exactly(ORDINARY);
         let ordinary =
-            colour::backings(&ordinary, Some(BODY_INDEX), Instrument::BEAM, world, "colour/ordinary", &viewing)
+            colour::backings(&ordinary, Ground::Body(BODY_INDEX), Instrument::BEAM, world, "colour/ordinary", &viewing)
                 .map_err(|e| fail(&e))?;
         Ok(Self {
             world: *world,
@@ -151,7 +160,7 @@ impl Scene {
         })
     }
 
-    /// What is seen of a candidate.
+    /// What is seen of a candidate, in its best grade or in the `only` one to be had.
     ///
     /// # Errors
     /// [`NoColour`] when a class has no optical row.
@@ -161,6 +170,7 @@ impl Scene {
         candidate: &Candidate,
         dimensions: &Dimensions,
         catalogue: &Catalogue,
+        only: Option<Grade>,
     ) -> Result<Shown, NoColour> {
         let teeth: Vec<Tooth> = match candidate.construct {
             Construct::OneWing | Construct::TwoWings => Vec::new(),
@@ -169,7 +179,10 @@ impl Scene {
         };
         let asked = Asked { case, candidate, dimensions, catalogue, teeth: &teeth };
         let mut best: Option<Shown> = None;
-        for grade in &catalogue.grades(candidate.material) {
+        let grades = catalogue.grades(candidate.material);
+        // A class without the grade asked about keeps its own.
+        let only = only.filter(|o| grades.iter().any(|g| g.grade == *o));
+        for grade in grades.iter().filter(|g| only.is_none_or(|o| o == g.grade)) {
             let shown = self.over(&asked, grade.grade, grade.fact.figure)?;
             let risk = |s: &Shown| s.abutments.iter().map(|a| a.remade).fold(0.0, f64::max);
             // A denser grade is taken only where it saves a remake in one of fifty.
@@ -207,8 +220,10 @@ impl Scene {
             let beneath = tooth.and_then(|t| self.backings.get(&t));
             let predicted: Vec<Lab> = match (material, beneath) {
                 (Material::Metal, _) => metal(&self.world, asked.catalogue, &mut provenance),
-                (Material::MetalCeramic, _) | (_, None) => self.shift(&reference, &reference),
-                (_, Some(beneath)) => self.shift(&self.predict(&stack, &beneath.key, &beneath.backing)?, &reference),
+                (Material::MetalCeramic, _) | (_, None) => self.shift(&self.wish, &reference, &reference),
+                (_, Some(beneath)) => {
+                    self.shift(&self.wish, &self.predict(&stack, &beneath.key, &beneath.backing)?, &reference)
+                }
             };
             worst = worst.zip(&difference(&predicted, &self.wish, Metric::Ciede2000), f64::max);
             let own = self.judge.refused(&predicted, &self.wish, &self.world).scaled(weight);
@@ -219,9 +234,11 @@ impl Scene {
                     caveats.push(Caveat::Measure);
                 }
                 let mut answer = self.printed(tooth, beneath, &predicted, &stack, weight);
-                if !material.has_alloy() {
-                    answer.detail.lights.push(self.under_lamp(&stack, beneath, weight)?);
-                }
+                let by_lamp = self.by_lamp(material, &predicted, &stack, beneath)?;
+                answer.detail.lights = vec![
+                    self.under(DAYLIGHT, &predicted, &self.wish, weight),
+                    self.under(LAMP, &by_lamp, &self.lamp.wish, weight),
+                ];
                 abutments.push(answer);
                 units.push((tooth, predicted));
             }
@@ -230,37 +247,63 @@ impl Scene {
         let pontic = (!asked.case.missing().is_empty()
             && asked.candidate.construct == Construct::Bridge
             && material != Material::Metal)
-            .then(|| self.shift(&reference, &reference));
+            .then(|| self.shift(&self.wish, &reference, &reference));
         let beside = self.between_units(&units, pontic.as_deref(), weight);
         for ((answer, list), (_, seen)) in abutments.iter_mut().zip(beside).zip(&units) {
             answer.detail.beside = list;
             let neighbour = self.neighbour.as_ref().map(|n| self.likeness("the neighbour".to_owned(), seen, n, weight));
             answer.detail.beside.extend(neighbour);
         }
-        Ok(Shown { abutments, grade: Some(grade), looks, caveats, provenance, difference: worst })
+        // What stands over nothing is seen where the gap was: the pontic, or a crown whose backing nobody named.
+        if units.is_empty() || pontic.is_some() {
+            let seen = pontic.unwrap_or_else(|| match material {
+                Material::Metal => metal(&self.world, asked.catalogue, &mut provenance),
+                _ => self.shift(&self.wish, &reference, &reference),
+            });
+            units.extend(asked.case.main_tooth().map(|t| (t, seen)));
+        }
+        let visibility = weight;
+        Ok(Shown { abutments, grade: Some(grade), looks, caveats, provenance, difference: worst, units, visibility })
     }
 
     /// wish + (real - ordinary) + error.
-    fn shift(&self, real: &[Lab], ordinary: &[Lab]) -> Vec<Lab> {
+    fn shift(&self, wish: &[Lab], real: &[Lab], ordinary: &[Lab]) -> Vec<Lab> {
         (0..self.world.draws())
             .map(|k| {
-                let (w, r, o, e) = (self.wish[k], real[k], ordinary[k], self.error[k]);
+                let (w, r, o, e) = (wish[k], real[k], ordinary[k], self.error[k]);
                 Lab::new((w.l + r.l - o.l + e.l).clamp(0.0, 100.0), w.a + r.a - o.a + e.a, w.b + r.b - o.b + e.b)
             })
             .collect()
     }
 
-    /// Against the wish by the light of the lamp: what the substrate shifts there.
-    fn under_lamp(&self, stack: &[Named], beneath: &Beneath, weight: f64) -> Result<UnderLight, NoColour> {
-        let real = self.predict_under(&self.lamp, LAMP, stack, &beneath.key, &beneath.backing)?;
-        let ordinary = self.predict_under(&self.lamp, LAMP, stack, "ordinary", &self.ordinary)?;
-        let seen = self.shift(&real, &ordinary);
-        let [bench, mouth] = self.judge.chances(&seen, &self.wish, &self.world);
-        Ok(UnderLight {
-            light: LAMP.to_owned(),
-            difference: difference(&seen, &self.wish, Metric::Ciede2000).interval().rounded(),
+    /// A unit by the light of the lamp: what is made by it, moved by what the substrate shifts there.
+    fn by_lamp(
+        &self,
+        material: Material,
+        in_daylight: &[Lab],
+        stack: &[Named],
+        beneath: &Beneath,
+    ) -> Result<Vec<Lab>, NoColour> {
+        match material {
+            Material::Metal => Ok(self.lamp.shows(in_daylight, "colour/metal", &self.world, &self.viewing)),
+            // Behind the opaquer nothing shifts.
+            Material::MetalCeramic => Ok(self.shift(&self.lamp.made, &self.lamp.made, &self.lamp.made)),
+            _ => {
+                let under = |key: &str, backing| self.predict_under(&self.lamp.viewing, LAMP, stack, key, backing);
+                let (real, ordinary) = (under(&beneath.key, &beneath.backing)?, under("ordinary", &self.ordinary)?);
+                Ok(self.shift(&self.lamp.made, &real, &ordinary))
+            }
+        }
+    }
+
+    /// Against the wish under one light.
+    fn under(&self, light: &str, seen: &[Lab], wish: &[Lab], weight: f64) -> UnderLight {
+        let [bench, mouth] = self.judge.chances(seen, wish, &self.world);
+        UnderLight {
+            light: light.to_owned(),
+            difference: difference(seen, wish, Metric::Ciede2000).interval().rounded(),
             remade: six_figures(0.5 * (bench.remade + mouth.remade) * weight),
-        })
+        }
     }
 
     fn printed(
@@ -316,8 +359,4 @@ fn mean_lab(list: &[Lab]) -> Lab {
 
 fn list(lab: Lab) -> [f64; 3] {
     [lab.l, lab.a, lab.b].map(six_figures)
-}
-
-fn list_lab([l, a, b]: [f64; 3]) -> Lab {
-    Lab::new(l, a, b)
 }

@@ -13,7 +13,7 @@ fn world() -> World {
 
 fn ground(lab: Lab, field: &str, world: &World, viewing: &Viewing) -> Arc<[Backing]> {
     let spread = Spread::Normal { mean: lab, sd: Lab::new(1.0, 0.3, 1.0) };
-    backings(&spread, Some(1.54), Instrument::BEAM, world, field, viewing).unwrap()
+    backings(&spread, colour::Ground::Body(1.54), Instrument::BEAM, world, field, viewing).unwrap()
 }
 
 fn stack(low: f64, high: f64, thickness: f64, backing: Arc<[Backing]>, world: &World, viewing: &Viewing) -> Ensemble {

@@ -8,8 +8,8 @@
 use crate::tables::{header, rows};
 use answer::{Draws, World};
 use colour::{
-    Backing, Coupling, Ensemble, Family, Instrument, Lab, LayerDraws, Metric, ModelError, Opacity, Optics, Readings,
-    Spread, Viewing, backings, difference,
+    Backing, Coupling, Ensemble, Family, Ground, Instrument, Lab, LayerDraws, Metric, ModelError, Opacity, Optics,
+    Readings, Spread, Viewing, backings, difference,
 };
 use std::sync::Arc;
 
@@ -102,6 +102,17 @@ const SETTINGS: &[Setting] = &[
     luted(&["M103"], &DISILICATE, GREY_METAL, LIGHT_RESIN, OPAQUE),
 ];
 
+/// Resins and ceramics scatter inside and have a boundary of their own; metals reflect less under what touches them.
+fn kind(colour: Range) -> Ground {
+    if [GREY_METAL, GOLD, COLOURED_TITANIUM].contains(&colour) {
+        Ground::Metal
+    } else if [LIGHT_RESIN, DARK_RESIN, WHITE_CERAMIC].contains(&colour) {
+        Ground::Body(1.5)
+    } else {
+        Ground::Tile
+    }
+}
+
 fn spread([low, high]: Range) -> Spread {
     let lab = |v: [f64; 3]| Lab::new(v[0], v[1], v[2]);
     Spread::Between { low: lab(low), high: lab(high) }
@@ -121,7 +132,8 @@ impl Laboratory {
     }
 
     fn ground(&self, colour: Range, name: &str) -> Arc<[Backing]> {
-        backings(&spread(colour), None, Instrument::SPHERE_WITH_SPECULAR, &self.world, name, &self.viewing).unwrap()
+        backings(&spread(colour), kind(colour), Instrument::SPHERE_WITH_SPECULAR, &self.world, name, &self.viewing)
+            .unwrap()
     }
 
     /// The stacks over the backing and over the reference, of a piece of any thickness.

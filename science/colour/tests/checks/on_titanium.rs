@@ -10,8 +10,8 @@
 use crate::tables::{header, rows};
 use answer::{Draws, World};
 use colour::{
-    Backing, Coupling, Ensemble, Family, Instrument, Lab, LayerDraws, ModelError, Opacity, Optics, Readings, Spread,
-    Viewing, backings, ciede2000,
+    Backing, Coupling, Ensemble, Family, Ground, Instrument, Lab, LayerDraws, ModelError, Opacity, Optics, Readings,
+    Spread, Viewing, backings, ciede2000,
 };
 use std::sync::Arc;
 
@@ -69,7 +69,8 @@ impl Bench {
             [medium("translucent", (0.06, 0.20), (1.48, 1.54), 0.1), medium("opaque", (0.40, 0.90), (1.48, 1.54), 0.1)];
         // The specimen alone lay on a backing that the paper does not state: anything from black to white.
         let anything = Spread::Between { low: Lab::new(5.0, -1.0, -2.0), high: Lab::new(95.0, 2.0, 6.0) };
-        let alone = backings(&anything, None, Instrument::SPHERE_WITH_SPECULAR, &world, "alone", &viewing).unwrap();
+        let alone =
+            backings(&anything, Ground::Tile, Instrument::SPHERE_WITH_SPECULAR, &world, "alone", &viewing).unwrap();
         Self { world, viewing, zirconia, cements, alone }
     }
 
@@ -87,7 +88,7 @@ impl Bench {
         } else {
             Spread::Between { low: Lab::new(35.0, -1.0, -1.0), high: Lab::new(75.0, 2.0, 7.0) }
         };
-        backings(&range, None, Instrument::SPHERE_WITH_SPECULAR, &self.world, surface, &self.viewing).unwrap()
+        backings(&range, Ground::Metal, Instrument::SPHERE_WITH_SPECULAR, &self.world, surface, &self.viewing).unwrap()
     }
 
     /// Colour alone and on titanium, per draw.

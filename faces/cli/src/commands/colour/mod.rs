@@ -3,6 +3,7 @@
 mod characterise;
 mod difference;
 mod image;
+mod keep;
 mod light;
 mod mask;
 mod photo;
@@ -25,7 +26,9 @@ pub fn run(command: ColourCommand, data: Option<&Path>) -> Result<(), Failure> {
         ColourCommand::Predict(args) => predict::run(&args, data),
         ColourCommand::Mask(args) => mask::run(&args, data),
         ColourCommand::Characterise(args) => characterise::run(&args),
-        ColourCommand::Photo(args) => photo::run(&args),
+        ColourCommand::Photo(args) => photo::run(&args, data),
+        ColourCommand::Keep(args) => keep::run(&args, data),
+        ColourCommand::Own { json } => keep::list(data, json),
         ColourCommand::Light(args) => light::run(&args),
     }
 }

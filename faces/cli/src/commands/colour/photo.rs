@@ -1,16 +1,18 @@
 //! `bisque colour photo`: the colour of a stump beside a grey card.
 
 use super::image::{Image, Rectangle};
-use super::{lab_json, lab_words, usage};
+use super::{keep, lab_json, lab_words, usage};
 use crate::args::PhotoArgs;
 use crate::commands::{print_json, say};
 use crate::failure::Failure;
+use ::catalogue::{OwnColour, OwnKind};
 use ::colour::{Grey, Spread, photographed};
 use answer::six_figures;
 use serde_json::json;
+use std::path::Path;
 
 /// Reads the stump's colour from a photograph.
-pub fn run(args: &PhotoArgs) -> Result<(), Failure> {
+pub fn run(args: &PhotoArgs, data: Option<&Path>) -> Result<(), Failure> {
     let Some(card) = &args.card else {
         return Err(Failure::Usage(
             "a photograph without a grey card tells no colour; expected --card x,y,width,height: photograph the stump again with \
@@ -42,6 +44,17 @@ pub fn run(args: &PhotoArgs) -> Result<(), Failure> {
         "stump = {{ L = {:.1}, a = {:.1}, b = {:.1}, spread = {distance:.1}, instrument = \"photograph with grey card\" }}",
         mean.l, mean.a, mean.b
     );
+    if let Some(name) = &args.keep {
+        let colour = OwnColour {
+            kind: OwnKind::Stump,
+            name: name.trim().to_owned(),
+            lab: [mean.l, mean.a, mean.b],
+            spread: Some(distance),
+            instrument: Some("photograph with grey card".to_owned()),
+            read_on: None,
+        };
+        keep::keep(&colour, keep::folder(data)?, false)?;
+    }
     let defaults = [
         format!("reflectance of the card {}", args.card_reflectance),
         format!("curve of the file: {}", if args.linear { "linear" } else { "sRGB" }),

@@ -243,7 +243,7 @@ fn draw(folder: &Path, stack: &Described, seen: &Seen, ensemble: &Ensemble, view
         })
         .collect();
     let beneath = match stack.backing[0] {
-        ::colour::Backing::Surface(r) => viewing.lab(&r),
+        ::colour::Backing::Surface(r) | ::colour::Backing::Metal { in_air: r, .. } => viewing.lab(&r),
         ::colour::Backing::Body { inside, index } => {
             viewing.lab(&ensemble.instrument.corrections(index).measured_spectrum(&inside))
         }

@@ -4,7 +4,8 @@ use super::stack_rows::StackRow;
 use ::catalogue::words::{Grade, Material};
 use ::catalogue::{Catalogue, Range};
 use ::colour::{
-    Backing, Coupling, Family, Instrument, Lab, LayerDraws, Opacity, Optics, Readings, Spread, Viewing, backings,
+    Backing, Coupling, Family, Ground, Instrument, Lab, LayerDraws, Opacity, Optics, Readings, Spread, Viewing,
+    backings,
 };
 use ::plan::own_medium;
 use answer::{Draws, Issue, World};
@@ -54,6 +55,11 @@ impl Workshop<'_> {
         let mut defaults = Vec::new();
         let (mut layers, mut names, mut out_of_reach) = (Vec::new(), Vec::new(), Vec::new());
         let (mut backing, mut reference, mut wish) = (None, None, None);
+        let named: Vec<StackRow> = match rows.iter().map(|row| self.named(row)).collect() {
+            Ok(rows) => rows,
+            Err(issue) => return Err(vec![issue]),
+        };
+        let rows = named.as_slice();
         let wished = rows.iter().find(|r| r.kind == "wish").and_then(colour_of);
         for row in rows {
             match row.kind.as_str() {
@@ -100,6 +106,40 @@ impl Workshop<'_> {
         };
         let backing = ground;
         Ok(Described { layers, names, backing, beneath, coupling, reference, wish, defaults, measure, out_of_reach })
+    }
+
+    /// The row with the colour its name stands for.
+    fn named(&self, row: &StackRow) -> Result<StackRow, Issue> {
+        let Some(name) = &row.own else { return Ok(row.clone()) };
+        if row.l.is_some() || row.a.is_some() || row.b.is_some() || row.substrate.is_some() || row.kind == "layer" {
+            let expected = "own alone, on a backing, reference or wish";
+            return Err(row.complain(
+                "own",
+                format!("`{name}` beside another colour, or for a layer"),
+                expected,
+                "keep one of the two",
+            ));
+        }
+        let Some(found) = self.catalogue.own_colour(name) else {
+            let known: Vec<&str> = self.catalogue.own_colours().iter().map(|c| c.name.as_str()).collect();
+            let list = if known.is_empty() {
+                "none is kept (--data FOLDER with own_colours.csv)".to_owned()
+            } else {
+                known.join(", ")
+            };
+            let near = answer::nearest_name(name, known.iter().copied());
+            let remedy = near.map_or("measure it once and keep it with `bisque colour keep`".to_owned(), |n| {
+                format!("did you mean `{n}`?")
+            });
+            return Err(row.complain(
+                "own",
+                format!("no own colour is named `{name}`"),
+                &format!("one of your own: {list}"),
+                &remedy,
+            ));
+        };
+        let [l, a, b] = found.lab;
+        Ok(StackRow { l: Some(l), a: Some(a), b: Some(b), spread: row.spread.or(found.spread), ..row.clone() })
     }
 
     fn layer(
@@ -252,9 +292,9 @@ impl Workshop<'_> {
             }
             _ => return Err(Box::new(no_colour(row))),
         };
-        let index = match row.index.as_deref() {
-            Some("metal") => None,
-            _ => Some(index_of(row)?.map_or_else(
+        let ground = match row.index.as_deref() {
+            Some("metal") => Ground::Metal,
+            _ => Ground::Body(index_of(row)?.map_or_else(
                 || {
                     defaults.push(format!("{}: refractive index {BODY}", row.label()));
                     BODY
@@ -263,7 +303,7 @@ impl Workshop<'_> {
             )),
         };
         let field = format!("colour/{}/{}", row.kind, row.label());
-        backings(&spread, index, Instrument::BEAM, self.world, &field, self.read_under)
+        backings(&spread, ground, Instrument::BEAM, self.world, &field, self.read_under)
             .map(|b| (b, !measured))
             .map_err(|e| Box::new(row.complain("L", e.to_string(), "the colour of a body", "read it again")))
     }

@@ -27,6 +27,7 @@ pub struct StackRow {
     pub a: Option<f64>,
     pub b: Option<f64>,
     pub spread: Option<f64>,
+    pub own: Option<String>,
     pub substrate: Option<String>,
     pub coupling: Option<String>,
     /// Where it stands.
@@ -34,7 +35,7 @@ pub struct StackRow {
     pub place: Place,
 }
 
-const COLUMNS: [&str; 17] = [
+const COLUMNS: [&str; 18] = [
     "kind",
     "name",
     "thickness_mm",
@@ -50,6 +51,7 @@ const COLUMNS: [&str; 17] = [
     "a",
     "b",
     "spread",
+    "own",
     "substrate",
     "coupling",
 ];
@@ -68,7 +70,13 @@ impl StackRow {
             (Some(m), None) => Some(m.clone()),
             _ => None,
         };
-        let own = self.name.clone().or_else(|| self.medium.clone()).or_else(class).or_else(|| self.substrate.clone());
+        let own = self
+            .name
+            .clone()
+            .or_else(|| self.medium.clone())
+            .or_else(class)
+            .or_else(|| self.own.clone())
+            .or_else(|| self.substrate.clone());
         own.unwrap_or_else(|| self.kind.clone())
     }
 }
@@ -139,6 +147,7 @@ fn from_csv(file: &str, text: &str) -> Result<Vec<StackRow>, Vec<Issue>> {
             a: row.maybe_number("a")?,
             b: row.maybe_number("b")?,
             spread: row.maybe_number("spread")?,
+            own: word("own"),
             substrate: word("substrate"),
             coupling: word("coupling"),
             place: Place { file: file.to_owned(), line: Some(row.line()), ..Place::default() },

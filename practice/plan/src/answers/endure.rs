@@ -1,0 +1,164 @@
+//! Whether it lasts, and whether it breaks.
+
+use super::{Found, at, practice};
+use crate::odds::of_hundred;
+use crate::report::QuestionAnswer;
+use answer::{Caveat, Provenance, Reason, Unit, Verdict};
+use catalogue::words::{Cause, Construct, Process, Question};
+use evidence::Directness;
+
+impl Found<'_> {
+    pub(super) fn last(&self) -> QuestionAnswer {
+        let loss = self.risks.loss();
+        let ten = loss.by(10.0);
+        let prediction = &self.risks.prediction;
+        let mut provenance = prediction.sources.clone();
+        provenance.merge(&self.risks.provenance);
+        let mut answer = self.of("risk of loss by ten years", Unit::Share, Some(ten.clone()), provenance);
+        let limit = match self.candidate.construct {
+            Construct::ImplantCrown => "last_implant_10y",
+            c if c.has_pontic() => "last_bridge_10y",
+            _ => "last_tooth_10y",
+        };
+        let mean = ten.mean();
+        let directness = match prediction.directness {
+            Directness::Own => format!(
+                "{} study {} with about {:.0} restoration-years of just this",
+                prediction.arms,
+                if prediction.arms == 1 { "arm" } else { "arms" },
+                prediction.unit_years
+            ),
+            Directness::Parent(_) => {
+                answer.mark(Caveat::Borrowed);
+                format!("no study arm of just this; {} of its kin", prediction.arms)
+            }
+            Directness::None => {
+                answer.mark(Caveat::Borrowed);
+                "no study arm of anything like it: only what is usual for all restorations".to_owned()
+            }
+        };
+        answer.add(Verdict::Suits, Reason::new(directness, Provenance::default()));
+        self.judge(&mut answer, limit, mean, &format!("{} are lost by ten years", of_hundred(mean)));
+        let again: f64 = self
+            .risks
+            .causes
+            .iter()
+            .filter(|c| c.process == Process::Complication)
+            .map(|c| c.hazard[at(10.0)].mean())
+            .sum();
+        self.judge(
+            &mut answer,
+            "last_complication_10y",
+            again,
+            &format!("{:.0} times in 100 restorations something is done again by ten years", 100.0 * again),
+        );
+        if self.candidate.construct == Construct::ImplantCrown {
+            let text = "surgery, healing time and the loss of the implant itself are not in these figures";
+            answer.add(Verdict::WithCare, Reason::new(text, practice()));
+        }
+        for shift in &self.risks.shifts {
+            answer.add(Verdict::Suits, Reason::new(shift.clone(), Provenance::default()));
+        }
+        if prediction.longest_follow_up < 10.0 {
+            answer.mark(Caveat::Extrapolated);
+        }
+        if prediction.arms < 3 {
+            answer.mark(Caveat::LittleKnown);
+        }
+        if self.risks.fracture_not_known() {
+            let text = format!("patients tell nothing of the fracture of {}", self.candidate.material);
+            answer.add(Verdict::NotKnown, Reason::new(text, Provenance::default()));
+            answer.mark(Caveat::LittleKnown);
+        }
+        let words = if self.risks.fracture_not_known() {
+            format!(
+                "fracture not known from patients; with mechanics alone for it {} lost by ten years",
+                of_hundred(mean)
+            )
+        } else {
+            format!("{} lost by ten years, {} by five", of_hundred(mean), of_hundred(loss.by(5.0).mean()))
+        };
+        self.printed(Question::Last, answer, words, &["evidence/loss/clinic", "load/level", "load/grinding_factor"])
+    }
+
+    pub(super) fn breaks(&self) -> QuestionAnswer {
+        let fracture = self.risks.crude(Cause::FrameworkFracture, Process::Loss, 10.0);
+        let mean = fracture.mean();
+        let mut provenance = self.risks.prediction.sources.clone();
+        if let Some(stress) = self.stress {
+            provenance.merge(&stress.provenance);
+        }
+        let mut answer =
+            self.of("risk of fracture of framework or body by ten years", Unit::Share, Some(fracture), provenance);
+        self.judge(&mut answer, "break_10y", mean, &format!("{} break by ten years", of_hundred(mean)));
+        let chips =
+            self.risks.expected(Cause::Chip, Process::Complication, 10.0).map(|h| h.map(|h| -(-h).exp_m1()).mean());
+        if let Some(chips) = chips {
+            self.judge(&mut answer, "chip_10y", chips, &format!("{} chip by ten years", of_hundred(chips)));
+        }
+        match self.stress {
+            Some(stress) => {
+                if let Some(ratio) = &self.risks.stress_ratio {
+                    let ratio = ratio.interval();
+                    answer.add(
+                        Verdict::Suits,
+                        Reason::new(
+                            format!(
+                                "stress in the {} is {:.2} ({:.2} to {:.2}) times that of the studies' restorations",
+                                stress.body, ratio.median, ratio.low, ratio.high
+                            ),
+                            stress.provenance.clone(),
+                        ),
+                    );
+                }
+                if let Some(power) = self.risks.sensitivity.filter(|p| *p > 0.0) {
+                    let text = format!(
+                        "one tenth more stress means about {:.0} % more fractures",
+                        100.0 * (1.1f64.powf(power) - 1.0)
+                    );
+                    answer.add(Verdict::Suits, Reason::new(text, Provenance::default()));
+                }
+            }
+            None => answer.add(
+                Verdict::Suits,
+                Reason::new(
+                    "an alloy carries the load: it yields before it breaks, the studies' rate is taken as it is",
+                    Provenance::default(),
+                ),
+            ),
+        }
+        let fractures =
+            self.risks.causes.iter().find(|c| c.cause == Cause::FrameworkFracture && c.process == Process::Loss);
+        for caveat in fractures.map(|c| c.caveats.clone()).unwrap_or_default() {
+            answer.mark(caveat);
+            if caveat == Caveat::Disagree {
+                let factor = self.risks.disagreement.unwrap_or(1.0);
+                let text = format!(
+                    "mechanics and clinic disagree by a factor {factor:.2} of strength: the clinic sets the level"
+                );
+                answer.add(Verdict::Suits, Reason::new(text, Provenance::default()));
+            }
+        }
+        if self.risks.fracture_not_known() {
+            answer.add(
+                Verdict::NotKnown,
+                Reason::new(
+                    "no patient has been followed with this material in this construct: mechanics alone, which sets no level",
+                    Provenance::default(),
+                ),
+            );
+        }
+        let words = match chips {
+            Some(chips) => format!("{} break and {} chip by ten years", of_hundred(mean), of_hundred(chips)),
+            None => format!("{} break by ten years", of_hundred(mean)),
+        };
+        let m = format!("strength/{}/m", self.candidate.material.word());
+        let n = format!("strength/{}/n", self.candidate.material.word());
+        self.printed(
+            Question::Break,
+            answer,
+            words,
+            &["load/grinding_factor", "evidence/loss/clinic", &m, &n, "strength/phi/framework"],
+        )
+    }
+}
