@@ -187,6 +187,8 @@ fn models() {
         let fit = model.fit().unwrap();
         check(&case.block, &fit, &expected);
         check_proportional(&case.block, &fit, &model, &expected);
+        let order = fit.concordance(&model).unwrap();
+        close(&format!("{} concordance", case.block), order, numbers(&expected["concordance"])[0], 1e-9);
         check_prediction(&case.block, &fit, &model, &expected);
         if let Some(stated) = expected["cumulative_baseline_hazard_at_x0"].as_object() {
             let found = &fit.predict(&model, &vec![0.0; covariates.len()]).unwrap()[0];

@@ -9,6 +9,7 @@
 //! estimate and is refused by name.
 
 mod baseline;
+mod concordance;
 mod design;
 mod fit;
 mod likelihood;
