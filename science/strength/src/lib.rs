@@ -1,4 +1,4 @@
-//! From a load to years: closed-form stress fields of simple bodies, what they leave of a brittle or ductile part, and the anchoring of
+//! From a load to years: stress of simple bodies by closed forms and of any bodies by finite elements ([`solve`] on [`multigrid`]), what it leaves of a brittle or ductile part, and the anchoring of
 //! that on observed failure rates.
 //!
 //! - a field becomes a [`StressSpectrum`]: surface by principal stress, per newton ([`neck`], [`plate`], [`disk`], [`rim`]; [`contact`] gives single values);
@@ -6,7 +6,7 @@
 //! - slow crack growth folds years of loading into one strength demand ([`fatigue`], [`lifetime`]); ductile parts yield ([`yielding`]);
 //! - observed risks set the level, mechanics the change ([`anchor`]).
 //!
-//! Lengths in mm, forces in N, stresses and moduli in MPa, times in s unless a name says years. All closed forms: no mesh, no state.
+//! Lengths in mm, forces in N, stresses and moduli in MPa, times in s unless a name says years. No state.
 
 pub mod anchor;
 pub mod beam;

@@ -30,6 +30,7 @@ pub use element::cube_stiffness;
 pub use error::SolveError;
 pub use hierarchy::Hierarchy;
 pub use krylov::{Convergence, LinearOperator, Preconditioner, flexible_cg};
+pub use lanes::Lanes;
 pub use operator::LevelOperator;
 pub use real::Real;
 pub use system::{CellMatrix, FixedNode, Patch, PatchMatrix, TrilinearField, TrilinearSystem, packed, packed_len};

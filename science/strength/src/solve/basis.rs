@@ -50,3 +50,20 @@ pub(crate) fn lagrange(x: f64) -> [f64; 5] {
         (0..5).filter(|j| *j != i).map(|j| (x - GAUSS5[j].0) / (GAUSS5[i].0 - GAUSS5[j].0)).product()
     })
 }
+
+/// As above, 3 points.
+pub(crate) const GAUSS3: [(f64, f64); 3] =
+    [(0.112701665379258311, 5.0 / 18.0), (0.5, 8.0 / 18.0), (0.887298334620741689, 5.0 / 18.0)];
+
+/// Slopes of the eight trilinear shape functions of the unit cell.
+pub(crate) fn trilinear(x: [f64; 3]) -> ([f64; 8], [[f64; 3]; 8]) {
+    let side = |c: usize, i: usize| if c >> i & 1 == 1 { (x[i], 1.0) } else { (1.0 - x[i], -1.0) };
+    let mut n = [0.0; 8];
+    let mut g = [[0.0; 3]; 8];
+    for c in 0..8 {
+        let [a, b, d] = [side(c, 0), side(c, 1), side(c, 2)];
+        n[c] = a.0 * b.0 * d.0;
+        g[c] = [a.1 * b.0 * d.0, a.0 * b.1 * d.0, a.0 * b.0 * d.1];
+    }
+    (n, g)
+}

@@ -32,6 +32,19 @@ pub enum ModelError {
     /// A support, load or interface that no surface of its body carries.
     #[error("{0} lies nowhere on the surface of its body: move its region onto the body")]
     Off(String),
+    /// Bodies of an interface that do not touch.
+    #[error("interface {interface}: {} and {} touch nowhere within {reach} mm: move them together or give a greater reach", bodies[0], bodies[1])]
+    Apart {
+        /// Name of the interface.
+        interface: String,
+        /// Names of the bodies.
+        bodies: [String; 2],
+        /// Distance at which surfaces count as touching, mm.
+        reach: f64,
+    },
+    /// The watcher asked the work to stop.
+    #[error(transparent)]
+    Interrupted(#[from] answer::Interrupted),
     /// A body that nothing holds.
     #[error("body {0} is not held: support it, or join it to one that is")]
     Unsupported(String),

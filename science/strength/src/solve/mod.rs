@@ -1,24 +1,30 @@
 //! Linear elasticity with initial strain on solids, by quadratic cells of one cubic lattice cut by the true surface.
 //!
 //! Find u minimising 1/2 integral (eps(u) - eps0) : C (eps(u) - eps0) dV - integral t . u dA over each body on its active cells (27 nodes each; every
-//! body has its own field). Given displacements hold weakly (Nitsche), faces beside cut cells carry a penalty on the jumps of first and
-//! second normal derivatives (ghost penalty, Burman 2010, C R Math 348:1217-1220, memory), touching bodies join by stiffness per area.
-//! Lengths mm, forces N, moduli and stresses MPa. Limits: small strains, isotropic materials; features under a cell are not resolved.
+//! body has its own field). A [`Model`] becomes a [`Prepared`] (cut and set up once), that gives a [`Solution`] for every load case; a [`Zoom`] solves a box again
+//! with smaller cells. Touching bodies join by [`Interface`]s only. Equations, sources and limits: docs/methods/strength.md.
+//!
+//! Lengths mm, forces N, moduli and stresses MPa. Small strains, isotropic materials; features thinner than a quarter of a cell may be missed.
 
 mod basis;
+mod coarse;
+mod cut;
+mod diagonal;
 mod error;
-mod forms;
+mod everywhere;
 mod ghost;
+mod joint;
+mod kernel;
 mod lattice;
 mod model;
 mod operator;
-mod quadrature;
 mod recover;
+mod right_side;
 mod solver;
-#[cfg(test)]
-mod tests;
+mod two_level;
 
 pub use error::ModelError;
-pub use model::{Body, Given, Interface, Load, Material, Model, Support};
-pub use recover::SurfacePoint;
+pub use everywhere::Everywhere;
+pub use model::{Body, Bond, Given, Group, Interface, Load, LoadCase, Material, Model, Push, Support, Zoom};
+pub use recover::{GroupStress, InterfacePoint, Local, SurfacePoint, principal};
 pub use solver::{Measures, Prepared, Solution};

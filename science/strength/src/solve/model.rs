@@ -66,7 +66,28 @@ pub struct Support {
     pub given: Given,
 }
 
-/// A uniform traction on the part of a body's surface inside a region.
+/// What pushes or pulls.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Push {
+    /// Total force, N, spread evenly over the area found.
+    Force([f64; 3]),
+    /// Total force, N, spread over the area found as under a round contact: proportional to sqrt(1 - (r/radius)^2), r from `centre` (Hertz
+    /// 1881; Johnson 1985, Contact mechanics, memory).
+    Contact {
+        /// Total force, N.
+        force: [f64; 3],
+        /// Middle of the contact, mm.
+        centre: [f64; 3],
+        /// Its radius, mm.
+        radius: f64,
+    },
+    /// Pressure against the surface, MPa (positive pushes inward).
+    Pressure(f64),
+    /// Force on a unit of volume of the whole body, N/mm3; the region is not asked.
+    PerVolume([f64; 3]),
+}
+
+/// A load on the part of a body's surface inside a region.
 #[derive(Clone)]
 pub struct Load {
     /// Name for messages.
@@ -75,23 +96,74 @@ pub struct Load {
     pub body: usize,
     /// Surface points inside it are loaded.
     pub region: Arc<dyn Solid>,
-    /// Total force, N, spread evenly over the area found.
-    pub force: [f64; 3],
+    /// What acts there.
+    pub push: Push,
 }
 
-/// Stiffness between the surfaces of two bodies where they touch.
+/// Loads that act together.
+#[derive(Clone)]
+pub struct LoadCase {
+    /// Name for messages.
+    pub name: String,
+    /// Its loads.
+    pub loads: Vec<Load>,
+    /// Factor on given displacements and on initial strains in this case: 1 where they act, 0 where the loads act alone.
+    pub given: f64,
+}
+
+/// How two touching surfaces are joined.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Bond {
+    /// Without any give.
+    Firm,
+    /// By a thin layer, as stiffness per area, N/mm3.
+    Layer {
+        /// E/t of the layer.
+        normal: f64,
+        /// G/t of the layer.
+        tangential: f64,
+    },
+}
+
+/// What joins the surfaces of two bodies where they touch.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Interface {
     /// Name for messages.
     pub name: String,
     /// Numbers of the two bodies.
     pub bodies: [usize; 2],
-    /// E/t of the layer, N/mm3.
-    pub normal: f64,
-    /// G/t of the layer, N/mm3.
-    pub tangential: f64,
+    /// How.
+    pub bond: Bond,
     /// Surfaces at most this far apart touch, mm.
     pub reach: f64,
+}
+
+/// Part of a body's surface whose stress is wanted.
+#[derive(Clone)]
+pub struct Group {
+    /// Name.
+    pub name: String,
+    /// Number of the body.
+    pub body: usize,
+    /// Surface points inside it belong to the group.
+    pub region: Arc<dyn Solid>,
+    /// Surface points inside it are left out.
+    pub excluded: Option<Arc<dyn Solid>>,
+    /// Surface nearer than this many cells to a load, a support or the edge of an interface is left out.
+    pub margin: f64,
+}
+
+/// A box solved again with smaller cells, driven by the displacements of the whole.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Zoom {
+    /// Name for messages.
+    pub name: String,
+    /// Middle of the box, mm.
+    pub centre: [f64; 3],
+    /// Its edges, mm.
+    pub size: [f64; 3],
+    /// Edge of its cells, mm.
+    pub cell: f64,
 }
 
 /// What is to be solved.
@@ -107,8 +179,8 @@ pub struct Model {
     pub interfaces: Vec<Interface>,
     /// Supports.
     pub supports: Vec<Support>,
-    /// Loads, acting together.
-    pub loads: Vec<Load>,
+    /// Load cases, solved on one set-up.
+    pub cases: Vec<LoadCase>,
 }
 
 impl Model {
@@ -152,17 +224,31 @@ impl Model {
                 within(&s.name, "given displacement", x, true, "a finite number")?;
             }
         }
-        for l in &self.loads {
-            exists(&l.name, l.body)?;
-            for f in l.force {
-                within(&l.name, "force", f, true, "a finite number")?;
+        for case in &self.cases {
+            within(&case.name, "factor on what is given", case.given, true, "a finite number")?;
+            for l in &case.loads {
+                exists(&l.name, l.body)?;
+                let three =
+                    |f: [f64; 3]| f.iter().try_for_each(|f| within(&l.name, "force", *f, true, "a finite number"));
+                match l.push {
+                    Push::Force(f) | Push::PerVolume(f) => three(f)?,
+                    Push::Pressure(p) => within(&l.name, "pressure", p, true, "a finite number")?,
+                    Push::Contact { force, centre, radius } => {
+                        three(force)?;
+                        three(centre)?;
+                        within(&l.name, "contact radius", radius, radius > 0.0, "a finite number above 0")?;
+                    }
+                }
             }
         }
         for i in &self.interfaces {
             exists(&i.name, i.bodies[0])?;
             exists(&i.name, i.bodies[1])?;
-            for k in [i.normal, i.tangential, i.reach] {
-                within(&i.name, "stiffness or reach", k, k >= 0.0, "a finite number of at least 0")?;
+            within(&i.name, "reach", i.reach, i.reach >= 0.0, "a finite number of at least 0")?;
+            if let Bond::Layer { normal, tangential } = i.bond {
+                for k in [normal, tangential] {
+                    within(&i.name, "stiffness", k, k >= 0.0, "a finite number of at least 0")?;
+                }
             }
         }
         Ok(())

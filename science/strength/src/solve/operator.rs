@@ -1,179 +1,377 @@
-//! The stiffness as small dense pieces, and its preconditioner: quadratic level by Chebyshev over block-Jacobi, below it the trilinear
-//! hierarchy on the same cells (Galerkin).
+//! The stiffness of all bodies on quadratic nodes: whole cells, cut cells, ghost faces and joints, applied without matrices.
+//!
+//! Work is laid out in slabs of cell layers along z. A slab writes one layer beyond its own, so even slabs run first and odd ones after: every sum has
+//! one order, whatever the number of threads. Vectors hold unknown (node n, component c) at 3 n + c.
 
-use crate::multigrid::{Hierarchy, LinearOperator, Preconditioner};
-use std::sync::Arc;
+use super::diagonal::{add_blocks, diagonal_of, gradients, inverse};
+use super::ghost;
+use super::joint::{Joint, Law, Point, product as joint_product};
+use super::kernel::{Table, cut_table, product, whole_table, whole_weights};
+use super::lattice::{Cell, Lattice};
+use crate::multigrid::{LinearOperator, Real};
+use rayon::prelude::*;
+use simd::{Simd, WithSimd};
+use std::ops::Range;
 
-/// A dense matrix on some nodes: full (3n x 3n) or the same for each component (n x n).
-#[derive(Clone)]
-pub(crate) struct Piece {
-    pub nodes: Vec<u32>,
-    pub scalar: bool,
-    pub factor: f64,
-    pub matrix: Arc<Vec<f64>>,
+/// Cells of a block: whole numbers of vectors on every machine.
+const LANES: usize = 16;
+/// Cells a slab should hold at least.
+const SLAB: usize = 256;
+
+/// Cells of one body in one slab, filled up to whole blocks by repeating the last one.
+struct Batch {
+    field: usize,
+    nodes: Vec<[u32; 27]>,
+    /// Cells that are not filling.
+    count: usize,
+    /// Weights by block and point (125 rows a block); empty for whole cells.
+    rough: Vec<[f32; LANES]>,
+    exact: Vec<[f64; LANES]>,
 }
 
-/// Sum of pieces.
-pub(crate) struct Pieces {
+/// A number type with its own copy of the weights.
+trait Weighed: Real {
+    fn rows(batch: &Batch) -> &[[Self; LANES]];
+}
+
+impl Weighed for f32 {
+    fn rows(batch: &Batch) -> &[[Self; LANES]] {
+        &batch.rough
+    }
+}
+
+impl Weighed for f64 {
+    fn rows(batch: &Batch) -> &[[Self; LANES]] {
+        &batch.exact
+    }
+}
+
+/// A ghost face: its nodes and its factor.
+struct Face {
+    nodes: [[u32; 9]; 5],
+    factor: f64,
+}
+
+struct Slab {
+    nodes: Range<usize>,
+    whole: Vec<Batch>,
+    cut: Vec<Batch>,
+    faces: Vec<Face>,
+    joints: Vec<([[u32; 27]; 2], u32, Range<usize>)>,
+}
+
+/// The stiffness.
+pub(crate) struct Fine {
     pub nodes: usize,
-    pub pieces: Vec<Piece>,
+    edge: f64,
+    lame: Vec<(f64, f64)>,
+    laws: Vec<Law>,
+    points: Vec<Point>,
+    slabs: [Vec<Slab>; 2],
+    /// Nodes whose displacement is given exactly.
+    pub fixed: Vec<u32>,
 }
 
-impl LinearOperator for Pieces {
-    fn unknowns(&self) -> usize {
-        3 * self.nodes
-    }
+/// A ghost face by its cells: field, lower and upper cell, axis.
+pub(crate) type FaceOf = (usize, usize, usize, usize);
 
-    fn apply(&self, x: &[f64], y: &mut [f64]) {
-        y.fill(0.0);
-        let mut local = vec![0.0; 3 * 54];
-        for p in &self.pieces {
-            let n = p.nodes.len();
-            for (k, node) in p.nodes.iter().enumerate() {
-                local[3 * k..3 * k + 3].copy_from_slice(&x[3 * *node as usize..][..3]);
-            }
-            if p.scalar {
-                for (row, node) in p.matrix.chunks_exact(n).zip(&p.nodes) {
-                    let mut sum = [0.0; 3];
-                    for (m, v) in row.iter().zip(local.chunks_exact(3)) {
-                        (0..3).for_each(|c| sum[c] += m * v[c]);
-                    }
-                    (0..3).for_each(|c| y[3 * *node as usize + c] += p.factor * sum[c]);
-                }
-            } else {
-                for (i, row) in p.matrix.chunks_exact(3 * n).enumerate() {
-                    let sum: f64 = row.iter().zip(&local).map(|(m, v)| m * v).sum();
-                    y[3 * p.nodes[i / 3] as usize + i % 3] += p.factor * sum;
+/// Ghost faces: every face of a cut cell towards another active one.
+pub(crate) fn faces(lattice: &Lattice) -> Vec<FaceOf> {
+    let mut out = vec![];
+    for (n, field) in lattice.fields.iter().enumerate() {
+        for (a, cell) in field.cells.iter().enumerate() {
+            for axis in 0..3 {
+                let mut beside = cell.at;
+                beside[axis] += 1;
+                let Some(b) = field.find(beside) else { continue };
+                if cell.weights.is_some() || field.cells[b].weights.is_some() {
+                    out.push((n, a, b, axis));
                 }
             }
         }
     }
+    out
 }
 
-impl Pieces {
-    /// Inverses of the 3 x 3 diagonal blocks.
-    fn inverses(&self) -> Vec<[f64; 9]> {
+impl Fine {
+    pub(crate) fn new(
+        lattice: &Lattice,
+        edge: f64,
+        lame: Vec<(f64, f64)>,
+        (laws, points): (Vec<Law>, Vec<Point>),
+        (joints, joint_fields): (&[Joint], &[[usize; 2]]),
+        ghosts: &[FaceOf],
+    ) -> Self {
+        let layers = || lattice.fields.iter().flat_map(|f| &f.cells).map(|c| c.at[2]);
+        let (low, high) = (layers().min().unwrap_or(0), layers().max().unwrap_or(0));
+        let mut count = vec![0usize; (high - low + 1) as usize];
+        layers().for_each(|z| count[(z - low) as usize] += 1);
+        let total: usize = count.iter().sum();
+        let least = SLAB.max(total / 48);
+        // Slabs of two layers or more.
+        let (mut ends, mut held, mut start) = (vec![], 0, low);
+        for z in low..=high {
+            held += count[(z - low) as usize];
+            if z - start >= 1 && held >= least && high - z >= 2 {
+                ends.push(z + 1);
+                (held, start) = (0, z + 1);
+            }
+        }
+        ends.push(high + 1);
+        let slab_of = |z: i32| ends.partition_point(|e| *e <= z);
+        let mut slabs: Vec<Slab> = ends
+            .iter()
+            .enumerate()
+            .map(|(n, &end)| {
+                let begin = if n == 0 { low } else { ends[n - 1] };
+                let first = lattice.places.partition_point(|p| p.1[2] < 2 * begin);
+                let last = lattice.places.partition_point(|p| p.1[2] <= 2 * end + 2);
+                Slab { nodes: first..last, whole: vec![], cut: vec![], faces: vec![], joints: vec![] }
+            })
+            .collect();
+        for (n, field) in lattice.fields.iter().enumerate() {
+            for (k, slab) in slabs.iter_mut().enumerate() {
+                let begin = field.cells.partition_point(|c| slab_of(c.at[2]) < k);
+                let end = field.cells.partition_point(|c| slab_of(c.at[2]) <= k);
+                let cells = &field.cells[begin..end];
+                slab.whole.extend(batch(n, cells.iter().filter(|c| c.weights.is_none()).collect()));
+                slab.cut.extend(batch(n, cells.iter().filter(|c| c.weights.is_some()).collect()));
+            }
+        }
+        for &(n, a, b, axis) in ghosts {
+            let field = &lattice.fields[n];
+            let factor = (lame[n].0 + 2.0 * lame[n].1) * edge;
+            let nodes = ghost::nodes(&field.cells[a].nodes, &field.cells[b].nodes, axis);
+            slabs[slab_of(field.cells[a].at[2])].faces.push(Face { nodes, factor });
+        }
+        for (joint, fields) in joints.iter().zip(joint_fields) {
+            let cell = |k: usize| &lattice.fields[fields[k]].cells[joint.cells[k] as usize];
+            let two = laws[joint.law as usize].sides[1].is_some();
+            let lowest = if two { cell(0).at[2].min(cell(1).at[2]) } else { cell(0).at[2] };
+            let nodes = [cell(0).nodes, if two { cell(1).nodes } else { [0; 27] }];
+            slabs[slab_of(lowest)].joints.push((nodes, joint.law, joint.points.clone()));
+        }
+        let (mut even, mut odd) = (vec![], vec![]);
+        for (n, slab) in slabs.into_iter().enumerate() {
+            if n % 2 == 0 { even.push(slab) } else { odd.push(slab) }
+        }
+        Self { nodes: lattice.places.len(), edge, lame, laws, points, slabs: [even, odd], fixed: vec![] }
+    }
+
+    /// y = A x; rows of fixed nodes are zero.
+    #[allow(private_bounds, reason = "f32 and f64 only")]
+    pub(crate) fn product<T: Weighed>(&self, x: &[T], y: &mut [T]) {
+        self.product_of_all(x, y);
+        for &n in &self.fixed {
+            y[3 * n as usize..][..3].fill(T::default());
+        }
+    }
+
+    /// y = A x, rows of fixed nodes as well.
+    #[allow(private_bounds, reason = "f32 and f64 only")]
+    pub(crate) fn product_of_all<T: Weighed>(&self, x: &[T], y: &mut [T]) {
+        y.par_chunks_mut(1 << 14).for_each(|c| c.fill(T::default()));
+        for parity in &self.slabs {
+            let mut rest = &mut *y;
+            let mut done = 0;
+            let mut work = Vec::with_capacity(parity.len());
+            for slab in parity {
+                let (_, tail) = rest.split_at_mut(3 * slab.nodes.start - done);
+                let (own, tail) = tail.split_at_mut(3 * slab.nodes.len());
+                (rest, done) = (tail, 3 * slab.nodes.end);
+                work.push((slab, own));
+            }
+            work.into_par_iter().for_each(|(slab, y)| simd::Arch::new().dispatch(Apply { fine: self, slab, x, y }));
+        }
+    }
+
+    /// Inverses of the 3 x 3 diagonal blocks (xx, yy, zz, xy, yz, zx), nothing at fixed nodes.
+    pub(crate) fn inverses(&self) -> Vec<[f32; 6]> {
         let mut d = vec![[0.0; 9]; self.nodes];
-        for p in &self.pieces {
-            let n = p.nodes.len();
-            for (k, node) in p.nodes.iter().enumerate() {
-                for (ab, entry) in d[*node as usize].iter_mut().enumerate() {
-                    let (a, b) = (ab / 3, ab % 3);
-                    *entry += p.factor
-                        * match (p.scalar, a == b) {
-                            (true, true) => p.matrix[k * n + k],
-                            (true, false) => 0.0,
-                            (false, _) => p.matrix[(3 * k + a) * 3 * n + 3 * k + b],
-                        };
+        let weights = whole_weights().map(|w| w * self.edge.powi(3));
+        for slab in self.slabs.iter().flatten() {
+            for b in &slab.whole {
+                let blocks = diagonal_of(&weights, &gradients::<3>(self.edge), self.lame[b.field]);
+                for nodes in &b.nodes[..b.count] {
+                    add_blocks(&mut d, nodes, &blocks);
+                }
+            }
+            for b in &slab.cut {
+                let g = gradients::<5>(self.edge);
+                let all: Vec<[[f64; 9]; 27]> = (0..b.count)
+                    .into_par_iter()
+                    .map(|k| {
+                        let rows = &b.exact[125 * (k / LANES)..][..125];
+                        let weights: Vec<f64> = rows.iter().map(|r| r[k % LANES]).collect();
+                        diagonal_of(&weights, &g, self.lame[b.field])
+                    })
+                    .collect();
+                b.nodes.iter().zip(&all).for_each(|(nodes, blocks)| add_blocks(&mut d, nodes, blocks));
+            }
+            let face = ghost::diagonal();
+            for f in &slab.faces {
+                for (n, v) in f.nodes.iter().flatten().zip(face.iter().flatten()) {
+                    [0, 4, 8].into_iter().for_each(|i| d[*n as usize][i] += f.factor * v);
+                }
+            }
+            for (nodes, law, points) in &slab.joints {
+                let law = &self.laws[*law as usize];
+                let mut blocks = [[0.0; 9]; 54];
+                self.points[points.clone()].iter().for_each(|p| law.diagonal(p, &mut blocks));
+                let sides = if law.sides[1].is_some() { 54 } else { 27 };
+                for (n, b) in nodes.iter().flatten().zip(&blocks[..sides]) {
+                    d[*n as usize].iter_mut().zip(b).for_each(|(d, b)| *d += b);
                 }
             }
         }
-        d.iter().map(inverse).collect()
-    }
-}
-
-fn inverse(m: &[f64; 9]) -> [f64; 9] {
-    let c = |a: usize, b: usize, c: usize, d: usize| m[a] * m[d] - m[b] * m[c];
-    let cof = [
-        c(4, 5, 7, 8),
-        c(2, 1, 8, 7),
-        c(1, 2, 4, 5),
-        c(5, 3, 8, 6),
-        c(0, 2, 6, 8),
-        c(2, 0, 5, 3),
-        c(3, 4, 6, 7),
-        c(1, 0, 7, 6),
-        c(0, 1, 3, 4),
-    ];
-    let det = m[0] * cof[0] + m[1] * cof[3] + m[2] * cof[6];
-    cof.map(|x| x / det)
-}
-
-/// Preconditioner of the quadratic system.
-pub(crate) struct TwoLevel<'a> {
-    pub fine: &'a Pieces,
-    pub coarse: Hierarchy,
-    /// For each quadratic node the trilinear nodes it lies between, and their share.
-    pub between: Vec<Vec<(u32, f64)>>,
-    diagonal: Vec<[f64; 9]>,
-    greatest: f64,
-}
-
-const SWEEPS: usize = 4;
-
-impl<'a> TwoLevel<'a> {
-    pub(crate) fn new(fine: &'a Pieces, coarse: Hierarchy, between: Vec<Vec<(u32, f64)>>) -> Self {
-        let diagonal = fine.inverses();
-        let mut out = Self { fine, coarse, between, diagonal, greatest: 1.0 };
-        let n = fine.unknowns();
-        let mut v: Vec<f64> = (0..n).map(|i| ((i * 7919 + 13) % 1009) as f64 / 1009.0 - 0.5).collect();
-        let mut w = vec![0.0; n];
-        for _ in 0..15 {
-            let norm = v.iter().map(|x| x * x).sum::<f64>().sqrt();
-            v.iter_mut().for_each(|x| *x /= norm);
-            fine.apply(&v, &mut w);
-            out.scale(&w, &mut v);
-            out.greatest = v.iter().map(|x| x * x).sum::<f64>().sqrt();
-        }
-        out.greatest *= 1.15;
+        let mut out: Vec<[f32; 6]> = d.iter().map(inverse).collect();
+        self.fixed.iter().for_each(|n| out[*n as usize] = [0.0; 6]);
         out
     }
 
-    fn scale(&self, r: &[f64], z: &mut [f64]) {
-        for ((z, r), d) in z.chunks_exact_mut(3).zip(r.chunks_exact(3)).zip(&self.diagonal) {
-            for a in 0..3 {
-                z[a] = d[3 * a] * r[0] + d[3 * a + 1] * r[1] + d[3 * a + 2] * r[2];
+    /// Bytes held.
+    pub(crate) fn bytes(&self) -> usize {
+        let batch = |b: &Batch| b.nodes.len() * 108 + b.rough.len() * 64 + b.exact.len() * 128;
+        let slab = |s: &Slab| {
+            s.whole.iter().chain(&s.cut).map(batch).sum::<usize>() + s.faces.len() * 192 + s.joints.len() * 240
+        };
+        self.slabs.iter().flatten().map(slab).sum::<usize>() + self.points.len() * size_of::<Point>()
+    }
+}
+
+impl LinearOperator for Fine {
+    fn unknowns(&self) -> usize {
+        3 * self.nodes
+    }
+    fn apply(&self, x: &[f64], y: &mut [f64]) {
+        self.product(x, y);
+    }
+}
+
+fn batch(field: usize, cells: Vec<&Cell>) -> Option<Batch> {
+    let count = cells.len();
+    let last = cells.last()?.nodes;
+    let blocks = count.div_ceil(LANES);
+    let mut nodes: Vec<[u32; 27]> = cells.iter().map(|c| c.nodes).collect();
+    nodes.resize(blocks * LANES, last);
+    let mut out = Batch { field, nodes, count, rough: vec![], exact: vec![] };
+    if cells.iter().any(|c| c.weights.is_some()) {
+        out.exact = vec![[0.0; LANES]; 125 * blocks];
+        for (k, cell) in cells.iter().enumerate() {
+            let rows = &mut out.exact[125 * (k / LANES)..][..125];
+            for (row, w) in rows.iter_mut().zip(cell.weights.iter().flat_map(|w| w.iter())) {
+                row[k % LANES] = *w;
             }
         }
+        out.rough = out.exact.iter().map(|row| row.map(|w| w as f32)).collect();
     }
+    Some(out)
+}
 
-    /// Chebyshev sweeps on A x = b; `r` holds the residual on entry and on leaving.
-    fn smooth(&self, x: &mut [f64], r: &mut [f64]) {
-        let (high, low) = (self.greatest, self.greatest / 12.0);
-        let (middle, half) = (0.5 * (high + low), 0.5 * (high - low));
-        let n = x.len();
-        let (mut z, mut p, mut q) = (vec![0.0; n], vec![0.0; n], vec![0.0; n]);
-        let mut rho = half / middle;
-        for sweep in 0..SWEEPS {
-            self.scale(r, &mut z);
-            if sweep == 0 {
-                p.iter_mut().zip(&z).for_each(|(p, z)| *p = z / middle);
-            } else {
-                let next = 1.0 / (2.0 * middle / half - rho);
-                p.iter_mut().zip(&z).for_each(|(p, z)| *p = next * rho * *p + 2.0 * next / half * z);
-                rho = next;
+/// The work of one slab; `y` begins at its first node.
+struct Apply<'a, T> {
+    fine: &'a Fine,
+    slab: &'a Slab,
+    x: &'a [T],
+    y: &'a mut [T],
+}
+
+impl<T: Weighed> WithSimd for Apply<'_, T> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) {
+        let Self { fine, slab, x, y } = self;
+        let base = 3 * slab.nodes.start;
+        let whole: Table<T, 3> = whole_table(fine.edge);
+        let cut: Table<T, 5> = cut_table(fine.edge);
+        let even = whole_weights().map(|w| T::splat(simd, T::of(w * fine.edge.powi(3))));
+        for b in &slab.whole {
+            let (l, m) = fine.lame[b.field];
+            cells(simd, b, x, base, y, |_, u, out| product(simd, &whole, [T::of(l), T::of(m)], |q| even[q], u, out));
+        }
+        for b in &slab.cut {
+            let (l, m) = fine.lame[b.field];
+            let rows = T::rows(b);
+            cells(simd, b, x, base, y, |first, u, out| {
+                let rows = &rows[125 * (first / LANES)..][..125];
+                let lane = first % LANES;
+                product(simd, &cut, [T::of(l), T::of(m)], |q| T::load::<S>(&rows[q][lane..]), u, out);
+            });
+        }
+        for f in &slab.faces {
+            let mut u = [[T::default(); 27]; 5];
+            for (u, nodes) in u.iter_mut().zip(&f.nodes) {
+                for (k, n) in nodes.iter().enumerate() {
+                    u[3 * k..3 * k + 3].copy_from_slice(&x[3 * *n as usize..][..3]);
+                }
             }
-            x.iter_mut().zip(&p).for_each(|(x, p)| *x += p);
-            self.fine.apply(&p, &mut q);
-            r.iter_mut().zip(&q).for_each(|(r, q)| *r -= q);
+            let mut v = [[T::default(); 27]; 5];
+            ghost::product(&u, &mut v);
+            let factor = T::of(f.factor);
+            for (v, nodes) in v.iter().zip(&f.nodes) {
+                for (k, n) in nodes.iter().enumerate() {
+                    let to = &mut y[3 * *n as usize - base..][..3];
+                    (0..3).for_each(|c| to[c] += factor * v[3 * k + c]);
+                }
+            }
+        }
+        for (nodes, law, points) in &slab.joints {
+            let law = &fine.laws[*law as usize];
+            let sides = if law.sides[1].is_some() { 2 } else { 1 };
+            let mut u = [[T::default(); 81]; 2];
+            for k in 0..sides {
+                for (i, n) in nodes[k].iter().enumerate() {
+                    u[k][3 * i..3 * i + 3].copy_from_slice(&x[3 * *n as usize..][..3]);
+                }
+            }
+            let mut v = [[T::default(); 81]; 2];
+            let [first, second] = &mut v;
+            joint_product(simd, law, &fine.points[points.clone()], [&u[0], &u[1]], [first, second]);
+            for k in 0..sides {
+                for (i, n) in nodes[k].iter().enumerate() {
+                    let to = &mut y[3 * *n as usize - base..][..3];
+                    (0..3).for_each(|c| to[c] += v[k][3 * i + c]);
+                }
+            }
         }
     }
 }
 
-impl Preconditioner for TwoLevel<'_> {
-    fn apply(&mut self, b: &[f64], z: &mut [f64]) {
-        z.fill(0.0);
-        let mut r = b.to_vec();
-        self.smooth(z, &mut r);
-        let n = self.coarse.unknowns();
-        let (mut right, mut correction) = (vec![0.0f64; n], vec![0.0f32; n]);
-        for (node, shares) in self.between.iter().enumerate() {
-            for (to, share) in shares {
-                (0..3).for_each(|c| right[3 * *to as usize + c] += share * r[3 * node + c]);
+/// Gathers, applies and scatters the cells of a batch, a vector of them at a time.
+#[inline(always)]
+fn cells<S: Simd, T: Real>(
+    simd: S,
+    batch: &Batch,
+    x: &[T],
+    base: usize,
+    y: &mut [T],
+    mut product: impl FnMut(usize, &[T::Vector<S>; 81], &mut [T::Vector<S>; 81]),
+) {
+    let width = T::count::<S>();
+    let zero = T::splat(simd, T::default());
+    let (mut u, mut out) = ([zero; 81], [zero; 81]);
+    let mut first = 0;
+    while first < batch.count {
+        let nodes = &batch.nodes[first..first + width];
+        for i in 0..27 {
+            let mut rows = [[T::default(); LANES]; 3];
+            for (l, n) in nodes.iter().enumerate() {
+                let from = &x[3 * n[i] as usize..][..3];
+                (0..3).for_each(|c| rows[c][l] = from[c]);
+            }
+            (0..3).for_each(|c| u[3 * i + c] = T::load::<S>(&rows[c]));
+        }
+        product(first, &u, &mut out);
+        let real = (batch.count - first).min(width);
+        for i in 0..27 {
+            let mut rows = [[T::default(); LANES]; 3];
+            (0..3).for_each(|c| T::store::<S>(out[3 * i + c], &mut rows[c]));
+            for (l, n) in nodes[..real].iter().enumerate() {
+                let to = &mut y[3 * n[i] as usize - base..][..3];
+                (0..3).for_each(|c| to[c] += rows[c][l]);
             }
         }
-        let right: Vec<f32> = right.iter().map(|x| *x as f32).collect();
-        self.coarse.cycle(&right, &mut correction);
-        let mut added = vec![0.0; z.len()];
-        for (node, shares) in self.between.iter().enumerate() {
-            for (from, share) in shares {
-                (0..3).for_each(|c| added[3 * node + c] += share * f64::from(correction[3 * *from as usize + c]));
-            }
-        }
-        let mut product = vec![0.0; z.len()];
-        self.fine.apply(&added, &mut product);
-        z.iter_mut().zip(&added).for_each(|(z, a)| *z += a);
-        r.iter_mut().zip(&product).for_each(|(r, p)| *r -= p);
-        self.smooth(z, &mut r);
+        first += width;
     }
 }

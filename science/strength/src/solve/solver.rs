@@ -1,15 +1,17 @@
-//! From a model to displacements: cut, assemble, set up, solve.
+//! From a model to displacements: cut, set up once, solve every load case.
 
+use super::coarse;
+use super::cut::Facet;
 use super::error::ModelError;
-use super::forms::{stiffness, support, whole};
-use super::ghost;
-use super::lattice::{Lattice, nodes};
-use super::model::{Interface, Model};
-use super::operator::{Piece, Pieces, TwoLevel};
-use crate::multigrid::{
-    CellMatrix, Convergence, Hierarchy, Patch, PatchMatrix, SolveError, TrilinearField, TrilinearSystem, flexible_cg,
-};
+use super::joint::{Joint, Law, Point};
+use super::lattice::{Cell, Lattice};
+use super::model::{Bond, Given, Interface, Model, Zoom};
+use super::operator::{Fine, faces};
+use super::right_side::{add_load, add_strain, spread};
+use super::two_level::TwoLevel;
+use crate::multigrid::{Convergence, Hierarchy, SolveError, flexible_cg};
 use std::collections::BTreeMap;
+use std::ops::ControlFlow;
 use std::sync::Arc;
 
 /// What the cut found of one body.
@@ -21,292 +23,347 @@ pub struct Measures {
     pub area: f64,
 }
 
-/// A model cut and assembled.
+/// A model cut and set up.
 pub struct Prepared {
     pub(crate) model: Model,
     pub(crate) lattice: Lattice,
-    pieces: Pieces,
-    coarse: TrilinearSystem,
-    load: Vec<f64>,
+    pub(crate) fine: Fine,
+    pub(crate) joints: Joints,
+    trilinear: crate::multigrid::TrilinearSystem,
+    /// Sum of the shares of every load of every case over the whole surface.
+    spread: Vec<Vec<f64>>,
 }
 
-/// Displacements of a prepared model.
-pub struct Solution<'a> {
-    pub(crate) prepared: &'a Prepared,
+/// Everything that holds or joins surfaces.
+#[derive(Default)]
+pub(crate) struct Joints {
+    pub laws: Vec<Law>,
+    pub joints: Vec<Joint>,
+    pub fields: Vec<[usize; 2]>,
+    pub points: Vec<Point>,
+    /// Range of joints of each interface of the model.
+    pub interfaces: Vec<std::ops::Range<usize>>,
+}
+
+/// Displacements of one load case.
+#[derive(Clone)]
+pub struct Solution {
+    pub(crate) prepared: Arc<Prepared>,
+    /// Number of the load case.
+    pub case: usize,
     pub(crate) displacement: Vec<f64>,
     /// How the iteration ended.
     pub convergence: Convergence,
 }
 
-type Place = (u32, [i32; 3]);
-
 impl Prepared {
-    /// Cuts the lattice by every body and assembles what joins, holds and loads them.
+    /// Cuts the lattice by every body and sets up what joins and holds them.
     ///
     /// # Errors
-    /// A part with impossible numbers, without material, or off the surface of its body.
-    pub fn new(model: Model) -> Result<Self, ModelError> {
+    /// A part with impossible numbers, without material, or off the surface of its body; bodies of an interface that do not touch.
+    pub fn new(model: Model, progress: &dyn answer::Progress) -> Result<Arc<Self>, ModelError> {
         model.check()?;
-        let lattice = Lattice::new(&model)?;
-        let count = lattice.nodes.len();
-        let mut out = Self {
-            coarse: TrilinearSystem { spacing: model.cell, ..TrilinearSystem::default() },
-            pieces: Pieces { nodes: count, pieces: vec![] },
-            load: vec![0.0; 3 * count],
-            model,
-            lattice,
-        };
-        for field in 0..out.model.bodies.len() {
-            out.cells(field);
-            out.faces(field);
+        let lattice = Lattice::new(&model, None, progress)?;
+        let mut spreads = vec![];
+        for case in &model.cases {
+            let sums: Vec<f64> = case.loads.iter().map(|l| spread(&lattice, l)).collect();
+            if let Some((load, _)) = case.loads.iter().zip(&sums).find(|(_, s)| **s <= 0.0) {
+                return Err(ModelError::Off(load.name.clone()));
+            }
+            spreads.push(sums);
         }
-        for load in 0..out.model.loads.len() {
-            out.add_load(load)?;
-        }
-        for s in &out.model.supports {
-            let inside = |f: &super::quadrature::Facet| s.region.distance(f.at) < 0.0;
-            if !out.lattice.cells[s.body].iter().flat_map(|c| &c.facets).any(inside) {
-                return Err(ModelError::Off(s.name.clone()));
+        Self::set_up(model, lattice, spreads, true, vec![]).map(Arc::new)
+    }
+
+    fn set_up(
+        model: Model,
+        lattice: Lattice,
+        spread: Vec<Vec<f64>>,
+        whole: bool,
+        fixed: Vec<u32>,
+    ) -> Result<Self, ModelError> {
+        let lame: Vec<(f64, f64)> = model.bodies.iter().map(|b| b.material.lame()).collect();
+        let mut joints = Joints::default();
+        for number in 0..model.supports.len() {
+            if joints.hold(&model, &lattice, number) == 0 && whole {
+                return Err(ModelError::Off(model.supports[number].name.clone()));
             }
         }
-        for i in out.model.interfaces.clone() {
-            out.join(&i)?;
+        for i in &model.interfaces {
+            if joints.join(&model, &lattice, i) == 0 && whole {
+                let [a, b] = i.bodies.map(|b| model.bodies[b].name.clone());
+                return Err(ModelError::Apart { interface: i.name.clone(), bodies: [a, b], reach: i.reach });
+            }
         }
-        Ok(out)
+        let (h, Joints { laws, joints: all, fields, points, .. }) = (model.cell, &joints);
+        let ghosts = faces(&lattice);
+        let parts = coarse::Parts {
+            lattice: &lattice,
+            edge: h,
+            lame: &lame,
+            laws,
+            joints: all,
+            joint_fields: fields,
+            points,
+            faces: &ghosts,
+            fixed: &fixed,
+        };
+        let trilinear = coarse::system(&parts);
+        let mut fine = Fine::new(&lattice, h, lame, (laws.clone(), points.clone()), (all, fields), &ghosts);
+        fine.fixed = fixed;
+        Ok(Self { fine, joints, trilinear, spread, model, lattice })
     }
 
     /// Volume and surface of each body as the quadrature sees them.
     pub fn measures(&self) -> Vec<Measures> {
         let cube = self.model.cell.powi(3);
-        let one = |cells: &Vec<super::lattice::Cell>| Measures {
+        let one = |cells: &Vec<Cell>| Measures {
             volume: cells.iter().map(|c| c.weights.as_ref().map_or(cube, |w| w.iter().sum())).sum(),
             area: cells.iter().flat_map(|c| &c.facets).map(|f| f.area).sum(),
         };
-        self.lattice.cells.iter().map(one).collect()
+        self.lattice.fields.iter().map(|f| one(&f.cells)).collect()
+    }
+
+    /// The model.
+    pub fn model(&self) -> &Model {
+        &self.model
     }
 
     /// Number of unknowns.
     pub fn unknowns(&self) -> usize {
-        3 * self.pieces.nodes
+        3 * self.fine.nodes
     }
 
-    fn cells(&mut self, field: usize) {
-        let body = &self.model.bodies[field];
-        let (h, lame) = (self.model.cell, body.material.lame());
-        let (shared, shared_force) = stiffness(&whole(h), h, lame);
-        let shared = Arc::new(shared);
-        let mut coarse = TrilinearField::default();
-        for cell in &self.lattice.cells[field] {
-            let numbers = self.lattice.numbers(field, cell.at);
-            let (matrix, own_force);
-            let force = match &cell.weights {
-                None => {
-                    matrix = Arc::clone(&shared);
-                    coarse.cells.push((cell.at, CellMatrix::Uniform { lambda: lame.0, mu: lame.1 }));
-                    &shared_force
-                }
-                Some(weights) => {
-                    let (mut k, force) = stiffness(weights, h, lame);
-                    let mut extra = vec![0.0; 81];
-                    for s in self.model.supports.iter().filter(|s| s.body == field) {
-                        for f in cell.facets.iter().filter(|f| s.region.distance(f.at) < 0.0) {
-                            support(&mut k, &mut extra, f, h, lame, body.initial_strain, &s.given);
-                        }
-                    }
-                    for (n, three) in numbers.iter().zip(extra.chunks_exact(3)) {
-                        (0..3).for_each(|c| self.load[3 * *n as usize + c] += three[c]);
-                    }
-                    let places: Vec<Place> = nodes(cell.at).map(|n| (field as u32, n)).collect();
-                    let (_, packed) = galerkin(&places, 3, &k, 1.0);
-                    let mut own = Box::new([0.0f32; 300]);
-                    own.copy_from_slice(&packed[..300]);
-                    coarse.cells.push((cell.at, CellMatrix::Own(own)));
-                    matrix = Arc::new(k);
-                    own_force = force;
-                    &own_force
-                }
-            };
-            for (n, three) in numbers.iter().zip(force.chunks_exact(3)) {
-                (0..3).for_each(|c| self.load[3 * *n as usize + c] += body.initial_strain * three[c]);
+    /// Nodal forces of a case: what is given, and its loads.
+    pub(crate) fn right_side(&self, case: usize) -> Vec<f64> {
+        let mut out = vec![0.0; self.unknowns()];
+        let case_of = &self.model.cases[case];
+        if case_of.given != 0.0 {
+            for (field, body) in self.model.bodies.iter().enumerate().filter(|(_, b)| b.initial_strain != 0.0) {
+                add_strain(&self.lattice, field, self.model.cell, body, &mut out);
             }
-            self.pieces.pieces.push(Piece { nodes: numbers, scalar: false, factor: 1.0, matrix });
-        }
-        self.coarse.fields.push(coarse);
-    }
-
-    /// Ghost penalty on every face of a cut cell.
-    fn faces(&mut self, field: usize) {
-        let (lambda, mu) = self.model.bodies[field].material.lame();
-        let factor = (lambda + 2.0 * mu) * self.model.cell;
-        let matrix = Arc::new(ghost::face());
-        let cells = &self.lattice.cells[field];
-        for cell in cells {
-            for axis in 0..3 {
-                let mut beside = cell.at;
-                beside[axis] += 1;
-                let Some(&other) = self.lattice.index[field].get(&beside) else { continue };
-                if cell.weights.is_none() && cells[other].weights.is_none() {
-                    continue;
-                }
-                let places: Vec<Place> = (0..45)
-                    .map(|i| {
-                        let p = ghost::place(i, axis);
-                        (field as u32, std::array::from_fn(|c| 2 * cell.at[c] + p[c]))
-                    })
-                    .collect();
-                let (nodes, packed) = galerkin(&places, 1, &matrix, factor);
-                self.coarse.patches.push(Patch { nodes, matrix: PatchMatrix::Scalar(packed) });
-                let nodes = places.iter().map(|p| self.lattice.nodes[p]).collect();
-                self.pieces.pieces.push(Piece { nodes, scalar: true, factor, matrix: Arc::clone(&matrix) });
-            }
-        }
-    }
-
-    fn add_load(&mut self, number: usize) -> Result<(), ModelError> {
-        let load = &self.model.loads[number];
-        let cells = &self.lattice.cells[load.body];
-        let inside = |f: &super::quadrature::Facet| load.region.distance(f.at) < 0.0;
-        let area: f64 = cells.iter().flat_map(|c| &c.facets).filter(|f| inside(f)).map(|f| f.area).sum();
-        if area <= 0.0 {
-            return Err(ModelError::Off(load.name.clone()));
-        }
-        for cell in cells {
-            for f in cell.facets.iter().filter(|f| inside(f)) {
-                let (n, _) = super::basis::shape(f.local);
-                for (node, n) in self.lattice.numbers(load.body, cell.at).iter().zip(n) {
-                    for c in 0..3 {
-                        self.load[3 * *node as usize + c] += n * f.area * load.force[c] / area;
+            for (joint, fields) in self.joints.joints.iter().zip(&self.joints.fields) {
+                let law = &self.joints.laws[joint.law as usize];
+                let mut f = [0.0; 162];
+                self.joints.points[joint.points.clone()].iter().for_each(|p| law.right_side(p, &mut f));
+                for (k, three) in f.chunks_exact(81).enumerate().take(law.sides.iter().flatten().count()) {
+                    let nodes = &self.lattice.fields[fields[k]].cells[joint.cells[k] as usize].nodes;
+                    for (n, v) in nodes.iter().zip(three.chunks_exact(3)) {
+                        (0..3).for_each(|c| out[3 * *n as usize + c] += v[c]);
                     }
                 }
             }
+            out.iter_mut().for_each(|x| *x *= case_of.given);
         }
-        Ok(())
+        for (load, sum) in case_of.loads.iter().zip(&self.spread[case]) {
+            add_load(&self.lattice, self.model.cell, load, *sum, &mut out);
+        }
+        out
     }
 
-    /// Springs between the surfaces of two bodies, gathered by pair of cells.
-    fn join(&mut self, i: &Interface) -> Result<(), ModelError> {
-        let [a, b] = i.bodies;
-        let h = self.model.cell;
-        let mut pairs: BTreeMap<(usize, usize), Vec<f64>> = BTreeMap::new();
-        for (ca, cell) in self.lattice.cells[a].iter().enumerate() {
-            for f in &cell.facets {
-                if self.model.bodies[b].solid.distance(f.at).abs() > i.reach {
-                    continue;
-                }
-                let lattice_place = |by: f64| -> [i32; 3] {
-                    std::array::from_fn(|c| {
-                        ((f.at[c] + by * h * f.normal[c] - self.model.origin[c]) / h).floor() as i32
-                    })
-                };
-                let found = [0.0, 1e-6, 0.05, 0.2].iter().find_map(|by| self.lattice.index[b].get(&lattice_place(*by)));
-                let Some(&cb) = found else { continue };
-                let other = self.lattice.cells[b][cb].at;
-                let local = std::array::from_fn(|c| (f.at[c] - self.model.origin[c]) / h - f64::from(other[c]));
-                let ((na, _), (nb, _)) = (super::basis::shape(f.local), super::basis::shape(local));
-                let jump: Vec<f64> = na.iter().copied().chain(nb.iter().map(|n| -n)).collect();
-                let m = pairs.entry((ca, cb)).or_insert_with(|| vec![0.0; 162 * 162]);
-                for (p, row) in m.chunks_exact_mut(162).enumerate() {
-                    for (q, v) in row.iter_mut().enumerate() {
-                        let (x, y) = (p % 3, q % 3);
-                        let along = (i.normal - i.tangential) * f.normal[x] * f.normal[y];
-                        let c = along + if x == y { i.tangential } else { 0.0 };
-                        *v += f.area * c * jump[p / 3] * jump[q / 3];
-                    }
-                }
-            }
-        }
-        if pairs.is_empty() {
-            return Err(ModelError::Off(i.name.clone()));
-        }
-        for ((ca, cb), matrix) in pairs {
-            let (pa, pb) = (self.lattice.cells[a][ca].at, self.lattice.cells[b][cb].at);
-            let of = |field: usize, at| nodes(at).map(move |n| (field as u32, n));
-            let places: Vec<Place> = of(a, pa).chain(of(b, pb)).collect();
-            let (coarse, packed) = galerkin(&places, 3, &matrix, 1.0);
-            self.coarse.patches.push(Patch { nodes: coarse, matrix: PatchMatrix::Full(packed) });
-            let nodes = places.iter().map(|p| self.lattice.nodes[p]).collect();
-            self.pieces.pieces.push(Piece { nodes, scalar: false, factor: 1.0, matrix: Arc::new(matrix) });
-        }
-        Ok(())
-    }
-
-    /// Solves to a relative residual of `tolerance` (1e-8 is usual).
+    /// Solves every case to a relative residual of `tolerance` (1e-8 is usual), on one set-up.
     ///
     /// # Errors
     /// [`ModelError::Unsupported`] names a body that nothing holds; no convergence is an error.
-    pub fn solve(&self, tolerance: f64, progress: &dyn answer::Progress) -> Result<Solution<'_>, ModelError> {
-        let hierarchy = Hierarchy::new(&self.coarse).map_err(|e| match e {
+    pub fn solve(
+        self: &Arc<Self>,
+        tolerance: f64,
+        progress: &dyn answer::Progress,
+    ) -> Result<Vec<Solution>, ModelError> {
+        self.solve_from(&vec![vec![]; self.model.cases.len()], tolerance, progress)
+    }
+
+    /// As above, from given displacements of the fixed nodes (whole vectors, or empty).
+    fn solve_from(
+        self: &Arc<Self>,
+        starts: &[Vec<f64>],
+        tolerance: f64,
+        progress: &dyn answer::Progress,
+    ) -> Result<Vec<Solution>, ModelError> {
+        let hierarchy = Hierarchy::new(&self.trilinear).map_err(|e| match e {
             SolveError::Unsupported { ref fields } => {
                 let name = |f: &u32| self.model.bodies[*f as usize].name.clone();
                 ModelError::Unsupported(fields.iter().map(name).collect::<Vec<_>>().join(", "))
             }
             other => ModelError::Solve(other),
         })?;
-        let mut between = vec![vec![]; self.pieces.nodes];
-        for (&(field, at), &node) in &self.lattice.nodes {
-            let shares = halves(at).into_iter();
-            between[node as usize] =
-                shares.filter_map(|(p, s)| hierarchy.node(field, p).map(|n| (n as u32, s))).collect();
+        let mut pre = TwoLevel::new(&self.fine, hierarchy, &self.lattice);
+        let mut all = Vec::with_capacity(starts.len());
+        for (case, start) in starts.iter().enumerate() {
+            let part = Part { progress, done: case, of: starts.len() };
+            let mut right = self.right_side(case);
+            let mut displacement = vec![0.0; self.unknowns()];
+            if !start.is_empty() {
+                let mut product = vec![0.0; self.unknowns()];
+                self.fine.product_of_all(start, &mut product);
+                right.iter_mut().zip(&product).for_each(|(r, p)| *r -= p);
+            }
+            for n in &self.fine.fixed {
+                right[3 * *n as usize..][..3].fill(0.0);
+            }
+            let convergence = flexible_cg(&self.fine, &mut pre, &right, &mut displacement, tolerance, 300, &part)?;
+            displacement.iter_mut().zip(start).for_each(|(d, s)| *d += s);
+            all.push(Solution { prepared: Arc::clone(self), case, displacement, convergence });
         }
-        let mut displacement = vec![0.0; self.unknowns()];
-        let mut pre = TwoLevel::new(&self.pieces, hierarchy, between);
-        let convergence = flexible_cg(&self.pieces, &mut pre, &self.load, &mut displacement, tolerance, 400, progress)?;
-        Ok(Solution { prepared: self, displacement, convergence })
+        Ok(all)
+    }
+
+    /// Bytes held by the lattice and the operators; the preconditioner comes to it while a case is solved.
+    pub fn bytes(&self) -> usize {
+        let cell = |c: &Cell| 140 + c.weights.as_ref().map_or(0, |_| 1000) + c.facets.len() * size_of::<Facet>();
+        self.fine.bytes() + self.lattice.fields.iter().flat_map(|f| &f.cells).map(cell).sum::<usize>()
     }
 }
 
-/// Trilinear nodes around a place in half cells, with their shares.
-fn halves(at: [i32; 3]) -> Vec<([i32; 3], f64)> {
-    let mut out = vec![([0; 3], 1.0)];
-    for axis in 0..3 {
-        let (whole, odd) = (at[axis].div_euclid(2), at[axis].rem_euclid(2) == 1);
-        out = out
-            .into_iter()
-            .flat_map(|(p, s)| {
-                let to = |v, s| {
-                    let mut p: [i32; 3] = p;
-                    p[axis] = v;
-                    (p, s)
-                };
-                if odd { vec![to(whole, 0.5 * s), to(whole + 1, 0.5 * s)] } else { vec![to(whole, s)] }
+/// Progress of one case among several.
+struct Part<'a> {
+    progress: &'a dyn answer::Progress,
+    done: usize,
+    of: usize,
+}
+
+impl answer::Progress for Part<'_> {
+    fn step(&self, done: usize, total: usize) -> ControlFlow<()> {
+        self.progress.step(self.done * total + done, self.of * total)
+    }
+}
+
+impl Solution {
+    /// Solves the part of the model in a box again with smaller cells. Nodes on walls of the box take the displacement of `whole`, which
+    /// should be right there: keep the box two radii of the detail away from it.
+    ///
+    /// # Errors
+    /// As [`Prepared::new`] and [`Prepared::solve`]; a box without material; cells that are not smaller.
+    pub fn zoom(
+        whole: &[Self],
+        zoom: &Zoom,
+        tolerance: f64,
+        progress: &dyn answer::Progress,
+    ) -> Result<Vec<Self>, ModelError> {
+        let Some(first) = whole.first() else { return Ok(vec![]) };
+        let outer = &first.prepared;
+        let mut model = outer.model.clone();
+        model.cell = zoom.cell;
+        model.check()?;
+        if zoom.cell > outer.model.cell {
+            return Err(ModelError::OutOfRange {
+                part: zoom.name.clone(),
+                quantity: "cell edge",
+                found: zoom.cell,
+                expected: "at most that of the whole",
+            });
+        }
+        let at = |x: f64, i: usize| ((x - model.origin[i]) / zoom.cell).round() as i32;
+        let window = [-0.5, 0.5].map(|s| std::array::from_fn(|i| at(zoom.centre[i] + s * zoom.size[i], i)));
+        let lattice = Lattice::new(&model, Some(window), progress).map_err(|e| match e {
+            ModelError::NoMaterial(_) => ModelError::NoMaterial(zoom.name.clone()),
+            other => other,
+        })?;
+        let on_wall = |p: &[i32; 3]| (0..3).any(|i| p[i] == 2 * window[0][i] || p[i] == 2 * window[1][i]);
+        let fixed: Vec<u32> =
+            lattice.places.iter().enumerate().filter(|(_, p)| on_wall(&p.1)).map(|(n, _)| n as u32).collect();
+        let (origin, h) = (model.origin, model.cell);
+        let prepared = Arc::new(Prepared::set_up(model, lattice, outer.spread.clone(), false, fixed)?);
+        let starts: Vec<Vec<f64>> = whole
+            .iter()
+            .map(|s| {
+                let mut start = vec![0.0; prepared.unknowns()];
+                for n in &prepared.fine.fixed {
+                    let (field, p) = prepared.lattice.places[*n as usize];
+                    let place = std::array::from_fn(|i| origin[i] + 0.5 * h * f64::from(p[i]));
+                    if let Some(u) = s.nearest(field as usize, place) {
+                        start[3 * *n as usize..][..3].copy_from_slice(&u.displacement);
+                    }
+                }
+                start
             })
             .collect();
+        prepared.solve_from(&starts, tolerance, progress)
     }
-    out
 }
 
-/// The matrix on trilinear displacements (packed lower triangle), with its nodes by field, z, y, x.
-fn galerkin(places: &[Place], block: usize, matrix: &[f64], factor: f64) -> (Vec<Place>, Vec<f32>) {
-    let mut order: BTreeMap<(u32, i32, i32, i32), usize> = BTreeMap::new();
-    let shares: Vec<_> = places.iter().map(|p| halves(p.1)).collect();
-    let key = |field, p: [i32; 3]| (field, p[2], p[1], p[0]);
-    for (p, s) in places.iter().zip(&shares) {
-        s.iter().for_each(|(q, _)| _ = order.insert(key(p.0, *q), 0));
-    }
-    order.values_mut().enumerate().for_each(|(i, v)| *v = i);
-    let rows: Vec<Vec<(usize, f64)>> =
-        places.iter().zip(&shares).map(|(p, s)| s.iter().map(|(q, w)| (order[&key(p.0, *q)], *w)).collect()).collect();
-    let (fine, n) = (block * places.len(), block * order.len());
-    // Right half first: fine x coarse.
-    let mut half = vec![0.0; fine * n];
-    for i in 0..fine {
-        for (j, shares) in rows.iter().enumerate() {
-            for b in 0..block {
-                let v = matrix[i * fine + block * j + b];
-                shares.iter().for_each(|(to, w)| half[i * n + block * to + b] += w * v);
+/// Cosine between the gradient of a body and a normal: near -1 where surfaces face each other.
+fn facing(g: [f64; 3], n: [f64; 3]) -> f64 {
+    let size = g.iter().map(|x| x * x).sum::<f64>().sqrt().max(1e-12);
+    (0..3).map(|i| g[i] * n[i]).sum::<f64>() / size
+}
+
+impl Joints {
+    /// Joints of a support; how many points there are.
+    fn hold(&mut self, model: &Model, lattice: &Lattice, number: usize) -> usize {
+        let s = &model.supports[number];
+        let body = &model.bodies[s.body];
+        let lame = body.material.lame();
+        let stiffness = match s.given {
+            Given::Displacement { .. } => [f64::INFINITY; 2],
+            Given::Foundation { normal, tangential } => [normal, tangential],
+        };
+        let law = self.laws.len() as u32;
+        self.laws.push(Law::new(stiffness, lame, None, model.cell));
+        let before = self.points.len();
+        for (n, cell) in lattice.fields[s.body].cells.iter().enumerate() {
+            let from = self.points.len();
+            for f in cell.facets.iter().filter(|f| s.region.distance(f.at) < 0.0) {
+                let given = match s.given {
+                    Given::Displacement { offset, gradient } => {
+                        std::array::from_fn(|a| offset[a] + (0..3).map(|b| gradient[a][b] * f.at[b]).sum::<f64>())
+                    }
+                    Given::Foundation { .. } => [0.0; 3],
+                };
+                let free = (3.0 * lame.0 + 2.0 * lame.1) * body.initial_strain;
+                self.points.push(Point { local: [f.local; 2], normal: f.normal, area: f.area, given, free });
             }
+            self.close([n as u32; 2], [s.body; 2], law, from);
+        }
+        self.points.len() - before
+    }
+
+    fn close(&mut self, cells: [u32; 2], fields: [usize; 2], law: u32, from: usize) {
+        if self.points.len() > from {
+            self.joints.push(Joint { cells, law, points: from..self.points.len() });
+            self.fields.push(fields);
         }
     }
-    let mut full = vec![0.0; n * n];
-    for (i, shares) in rows.iter().enumerate() {
-        for (to, w) in shares {
-            for b in 0..block {
-                let (from, into) = ((block * i + b) * n, (block * to + b) * n);
-                (0..n).for_each(|j| full[into + j] += w * half[from + j]);
+
+    /// Joints of an interface, gathered by pair of cells; how many points there are.
+    fn join(&mut self, model: &Model, lattice: &Lattice, i: &Interface) -> usize {
+        let [a, b] = i.bodies;
+        let h = model.cell;
+        let [ma, mb] = i.bodies.map(|k| model.bodies[k].material.lame());
+        let stiffness = match i.bond {
+            Bond::Firm => [f64::INFINITY; 2],
+            Bond::Layer { normal, tangential } => [normal, tangential],
+        };
+        let law = Law::new(stiffness, ma, Some(mb), h);
+        let bulk = |k: usize, l: (f64, f64)| (3.0 * l.0 + 2.0 * l.1) * model.bodies[k].initial_strain;
+        let free: f64 =
+            law.sides.iter().zip([(a, ma), (b, mb)]).map(|(s, (k, l))| s.map_or(0.0, |s| s.share * bulk(k, l))).sum();
+        let mut pairs: BTreeMap<(usize, usize), Vec<Point>> = BTreeMap::new();
+        for (ca, cell) in lattice.fields[a].cells.iter().enumerate() {
+            for f in &cell.facets {
+                let other = &model.bodies[b].solid;
+                if other.distance(f.at).abs() > i.reach || facing(other.gradient(f.at), f.normal) > -0.5 {
+                    continue;
+                }
+                let place = |by: f64| -> [i32; 3] {
+                    std::array::from_fn(|c| ((f.at[c] + by * h * f.normal[c] - model.origin[c]) / h).floor() as i32)
+                };
+                let found = [0.0, 1e-6, 0.05, 0.2].iter().find_map(|by| lattice.fields[b].find(place(*by)));
+                let Some(cb) = found else { continue };
+                let other = lattice.fields[b].cells[cb].at;
+                let local = std::array::from_fn(|c| (f.at[c] - model.origin[c]) / h - f64::from(other[c]));
+                let point = Point { local: [f.local, local], normal: f.normal, area: f.area, given: [0.0; 3], free };
+                pairs.entry((ca, cb)).or_default().push(point);
             }
         }
+        let (first, before, number) = (self.joints.len(), self.points.len(), self.laws.len() as u32);
+        self.laws.push(law);
+        for ((ca, cb), points) in pairs {
+            let from = self.points.len();
+            self.points.extend(points);
+            self.close([ca as u32, cb as u32], [a, b], number, from);
+        }
+        self.interfaces.push(first..self.joints.len());
+        self.points.len() - before
     }
-    let packed = (0..n).flat_map(|i| (0..=i).map(move |j| (i, j))).map(|(i, j)| (factor * full[i * n + j]) as f32);
-    let packed = packed.collect();
-    (order.keys().map(|k| (k.0, [k.3, k.2, k.1])).collect(), packed)
 }

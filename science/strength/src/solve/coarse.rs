@@ -1,0 +1,136 @@
+//! The trilinear level under the quadratic one, on the same cells: since trilinear displacements are quadratic ones, its matrices are the same integrals
+//! (exact Galerkin products).
+
+use super::basis::{GAUSS5, trilinear};
+use super::ghost;
+use super::joint::{Joint, Law, Point};
+use super::lattice::{Cell, Lattice};
+use super::operator::FaceOf;
+use crate::multigrid::{
+    CellMatrix, FixedNode, Patch, PatchMatrix, TrilinearField, TrilinearSystem, packed, packed_len,
+};
+use rayon::prelude::*;
+use std::collections::HashMap;
+
+type Gradients = Vec<[[f64; 3]; 8]>;
+
+/// What the trilinear level is made from.
+pub(crate) struct Parts<'a> {
+    pub lattice: &'a Lattice,
+    pub edge: f64,
+    pub lame: &'a [(f64, f64)],
+    pub laws: &'a [Law],
+    pub joints: &'a [Joint],
+    pub joint_fields: &'a [[usize; 2]],
+    pub points: &'a [Point],
+    pub faces: &'a [FaceOf],
+    pub fixed: &'a [u32],
+}
+
+/// The system of the trilinear level.
+pub(crate) fn system(p: &Parts) -> TrilinearSystem {
+    let mut out = TrilinearSystem { spacing: p.edge, ..TrilinearSystem::default() };
+    let mut held: HashMap<(usize, usize), Vec<&Joint>> = HashMap::new();
+    for (joint, fields) in p.joints.iter().zip(p.joint_fields) {
+        if p.laws[joint.law as usize].sides[1].is_none() {
+            held.entry((fields[0], joint.cells[0] as usize)).or_default().push(joint);
+        } else {
+            out.patches.push(joined(p, joint, *fields));
+        }
+    }
+    let gradients: Gradients = (0..125)
+        .map(|n| trilinear([n % 5, n / 5 % 5, n / 25].map(|i| GAUSS5[i].0)).1.map(|g| g.map(|x| x / p.edge)))
+        .collect();
+    for (n, field) in p.lattice.fields.iter().enumerate() {
+        let (lambda, mu) = p.lame[n];
+        let one = |(k, cell): (usize, &Cell)| {
+            let Some(weights) = &cell.weights else { return (cell.at, CellMatrix::Uniform { lambda, mu }) };
+            let mut matrix = stiffness(weights, &gradients, (lambda, mu));
+            for joint in held.get(&(n, k)).into_iter().flatten() {
+                let law = &p.laws[joint.law as usize];
+                p.points[joint.points.clone()].iter().for_each(|point| law.coarse(point, &mut matrix));
+            }
+            (cell.at, CellMatrix::Own(Box::new(matrix.map(|x| x as f32))))
+        };
+        out.fields.push(TrilinearField { cells: field.cells.par_iter().enumerate().map(one).collect() });
+    }
+    let face = ghost::trilinear();
+    for &(n, a, b, axis) in p.faces {
+        let cells = &p.lattice.fields[n].cells;
+        out.patches.push(penalty(
+            n,
+            [cells[a].at, cells[b].at],
+            axis,
+            &face,
+            (p.lame[n].0 + 2.0 * p.lame[n].1) * p.edge,
+        ));
+    }
+    for node in p.fixed {
+        let (field, at) = p.lattice.places[*node as usize];
+        if at.iter().all(|x| x % 2 == 0) {
+            out.fixed.push(FixedNode { field, node: at.map(|x| x / 2), components: [true; 3] });
+        }
+    }
+    out
+}
+
+/// Packed lower triangle of a cell's trilinear stiffness.
+fn stiffness(weights: &[f64; 125], gradients: &Gradients, (lambda, mu): (f64, f64)) -> [f64; 300] {
+    let mut moment = [[[0.0f64; 9]; 8]; 8];
+    for (w, g) in weights.iter().zip(gradients) {
+        for i in 0..8 {
+            let wg = g[i].map(|x| x * w);
+            for j in 0..=i {
+                for ab in 0..9 {
+                    moment[i][j][ab] += wg[ab / 3] * g[j][ab % 3];
+                }
+            }
+        }
+    }
+    let mut out = [0.0; 300];
+    for i in 0..8 {
+        for j in 0..=i {
+            let m = &moment[i][j];
+            let trace = mu * (m[0] + m[4] + m[8]);
+            for a in 0..3 {
+                for b in 0..3 {
+                    if 3 * i + a >= 3 * j + b {
+                        let same = if a == b { trace } else { 0.0 };
+                        out[packed(3 * i + a, 3 * j + b)] = lambda * m[3 * a + b] + mu * m[3 * b + a] + same;
+                    }
+                }
+            }
+        }
+    }
+    out
+}
+
+fn corners(at: [i32; 3]) -> [[i32; 3]; 8] {
+    std::array::from_fn(|c| std::array::from_fn(|i| at[i] + (c >> i & 1) as i32))
+}
+
+fn joined(p: &Parts, joint: &Joint, fields: [usize; 2]) -> Patch {
+    let law = &p.laws[joint.law as usize];
+    let mut matrix = vec![0.0; packed_len(48)];
+    p.points[joint.points.clone()].iter().for_each(|point| law.coarse(point, &mut matrix));
+    let nodes = (0..2)
+        .flat_map(|k| {
+            let at = p.lattice.fields[fields[k]].cells[joint.cells[k] as usize].at;
+            corners(at).map(|c| (fields[k] as u32, c))
+        })
+        .collect();
+    Patch { nodes, matrix: PatchMatrix::Full(matrix.iter().map(|x| *x as f32).collect()) }
+}
+
+fn penalty(field: usize, [a, b]: [[i32; 3]; 2], axis: usize, face: &[f64], factor: f64) -> Patch {
+    let nodes = (0..12)
+        .map(|i| {
+            let mut at = if i < 8 { a } else { b };
+            at[axis] += i32::from(i >= 4);
+            at[(axis + 1) % 3] += (i & 1) as i32;
+            at[(axis + 2) % 3] += (i >> 1 & 1) as i32;
+            (field as u32, at)
+        })
+        .collect();
+    Patch { nodes, matrix: PatchMatrix::Scalar(face.iter().map(|x| (factor * x) as f32).collect()) }
+}

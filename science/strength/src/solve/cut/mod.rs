@@ -1,0 +1,181 @@
+//! Integrals over the part of a cell inside a solid, and over the surface in it.
+//!
+//! Volume integrals are carried as weights at the 125 points of the 5 x 5 x 5 Gauss rule (moment fitting by interpolation; Mueller, Kummer,
+//! Oberlack 2013, Int J Numer Meth Eng 96:512-528, doi 10.1002/nme.4569, memory). Three ways of cutting, by what the gradient says of the surface in a cell:
+//! - flat pieces only, edges and corners included: the planes cut the cell into convex pieces, kept or dropped whole ([`flat`]); exact;
+//! - one smooth piece: tetrahedra with quadratic facets whose nodes lie on the true surface ([`curved`]); fourth power of the cell;
+//! - a sharp edge between curved pieces: the cell is halved up to three times, then cut by tangent planes.
+//!
+//! Flat and curved cuts close up exactly, so the divergence theorem, and with it the patch test, holds as far as the rules are exact.
+
+mod curved;
+mod flat;
+mod sheets;
+
+use super::basis::{GAUSS4, GAUSS5, lagrange};
+use shape::{STEEPEST, Solid};
+use sheets::{Sheets, sheets};
+
+/// A point of the surface.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Facet {
+    /// Place in the unit cell, and in space (mm).
+    pub local: [f64; 3],
+    pub at: [f64; 3],
+    /// Outward normal.
+    pub normal: [f64; 3],
+    /// Area, mm2.
+    pub area: f64,
+}
+
+/// What a cell holds of a solid.
+pub(crate) enum Cut {
+    /// Nothing.
+    Empty,
+    /// All of it is inside.
+    Full,
+    /// Weights (mm3) at the 125 points, x fastest, and the surface.
+    Part(Box<[f64; 125]>, Vec<Facet>),
+}
+
+/// Halvings before a sharp edge between curved pieces is cut by tangent planes.
+const DEEPEST: u32 = 3;
+
+type V = [f64; 3];
+fn sub(a: V, b: V) -> V {
+    [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
+}
+fn along(a: V, t: f64, b: V) -> V {
+    [a[0] + t * b[0], a[1] + t * b[1], a[2] + t * b[2]]
+}
+fn dot(a: V, b: V) -> f64 {
+    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+}
+fn cross(a: V, b: V) -> V {
+    [a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]]
+}
+fn norm(a: V) -> f64 {
+    dot(a, a).sqrt()
+}
+
+/// Cuts the cell with lowest corner `low` and the given edge.
+pub(crate) fn cut(solid: &dyn Solid, low: V, edge: f64) -> Cut {
+    let middle = solid.distance(low.map(|x| x + 0.5 * edge));
+    if middle.abs() > STEEPEST * 0.5 * edge * 3f64.sqrt() {
+        return if middle < 0.0 { Cut::Full } else { Cut::Empty };
+    }
+    let mut g = Gather { solid, low, edge, weights: Box::new([0.0; 125]), facets: Vec::new() };
+    g.region([0.0; 3], 1.0, 0);
+    let volume: f64 = g.weights.iter().sum::<f64>() / edge.powi(3);
+    if volume < 1e-13 {
+        Cut::Empty
+    } else if g.facets.is_empty() && (volume - 1.0).abs() < 1e-9 {
+        Cut::Full
+    } else {
+        Cut::Part(g.weights, g.facets)
+    }
+}
+
+/// Sums weights and facets of one cell; places are those of the unit cell.
+pub(super) struct Gather<'a> {
+    solid: &'a dyn Solid,
+    low: V,
+    edge: f64,
+    weights: Box<[f64; 125]>,
+    facets: Vec<Facet>,
+}
+
+impl Gather<'_> {
+    fn place(&self, local: V) -> V {
+        along(self.low, self.edge, local)
+    }
+
+    /// Distance in units of the cell; rounding must not leave slivers beside a surface that runs through corners.
+    fn distance(&self, local: V) -> f64 {
+        let d = self.solid.distance(self.place(local)) / self.edge;
+        if d.abs() < 1e-12 { 0.0 } else { d }
+    }
+
+    fn region(&mut self, low: V, size: f64, depth: u32) {
+        let middle = low.map(|x| x + 0.5 * size);
+        let d = self.distance(middle);
+        if d.abs() > STEEPEST * 0.5 * size * 3f64.sqrt() {
+            if d < 0.0 {
+                self.cube(low, size);
+            }
+            return;
+        }
+        match sheets(self, low, size) {
+            Sheets::None => {
+                let mut planes = vec![];
+                let settled = self.settle(low, size, &mut planes);
+                // Without planes a corner of the body may still poke in between the places looked at.
+                if settled && !planes.is_empty() || depth >= DEEPEST {
+                    self.flat(low, size, &planes, true);
+                } else {
+                    self.halve(low, size, depth);
+                }
+            }
+            Sheets::Flat(mut planes) => {
+                if self.settle(low, size, &mut planes) || depth >= 2 * DEEPEST {
+                    self.flat(low, size, &planes, true);
+                } else {
+                    self.halve(low, size, depth);
+                }
+            }
+            Sheets::Smooth => self.curved(low, size, if depth == 0 { 2 } else { 1 }),
+            Sheets::Sharp(planes) if depth >= DEEPEST => self.flat(low, size, &planes, false),
+            Sheets::Sharp(_) => self.halve(low, size, depth),
+        }
+    }
+
+    fn halve(&mut self, low: V, size: f64, depth: u32) {
+        for c in 0..8 {
+            let corner = std::array::from_fn(|i| low[i] + if c >> i & 1 == 1 { 0.5 * size } else { 0.0 });
+            self.region(corner, 0.5 * size, depth + 1);
+        }
+    }
+
+    fn add(&mut self, at: V, weight: f64) {
+        let l = at.map(lagrange);
+        for k in 0..5 {
+            for j in 0..5 {
+                let w = weight * l[1][j] * l[2][k];
+                let row = &mut self.weights[5 * (j + 5 * k)..][..5];
+                row.iter_mut().zip(l[0]).for_each(|(sum, l)| *sum += w * l);
+            }
+        }
+    }
+
+    fn cube(&mut self, low: V, size: f64) {
+        let l: [[f64; 5]; 3] = std::array::from_fn(|axis| {
+            let mut sum = [0.0; 5];
+            for (x, w) in GAUSS5 {
+                lagrange(low[axis] + size * x).iter().zip(&mut sum).for_each(|(l, s)| *s += w * size * l);
+            }
+            sum
+        });
+        let volume = self.edge.powi(3);
+        for n in 0..125 {
+            self.weights[n] += volume * l[0][n % 5] * l[1][n / 5 % 5] * l[2][n / 25];
+        }
+    }
+
+    /// Collapsed Gauss rule, exact to degree 5, which is what gradients of the shape functions have.
+    fn tetrahedron(&mut self, p: [V; 4]) {
+        let e: [V; 3] = std::array::from_fn(|i| sub(p[i + 1], p[0]));
+        let content = dot(e[0], cross(e[1], e[2])).abs() * self.edge.powi(3);
+        if content < 1e-18 * self.edge.powi(3) {
+            return;
+        }
+        for (r, wr) in GAUSS4 {
+            for (s, ws) in GAUSS4 {
+                for (t, wt) in GAUSS4 {
+                    let (b, c) = (s * (1.0 - r), t * (1.0 - r) * (1.0 - s));
+                    let at = std::array::from_fn(|i| p[0][i] + r * e[0][i] + b * e[1][i] + c * e[2][i]);
+                    self.add(at, content * wr * ws * wt * (1.0 - r).powi(2) * (1.0 - s));
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,206 @@
+//! Preconditioner of the quadratic system: Chebyshev polynomials of the fourth kind over block-Jacobi, below it the trilinear hierarchy on the same
+//! cells. All in f32; the smoother as in `multigrid` (Lottes 2023, doi 10.1002/nla.2518).
+
+use super::lattice::Lattice;
+use super::operator::Fine;
+use crate::multigrid::{Hierarchy, Preconditioner};
+use rayon::prelude::*;
+
+/// Nodes a thread takes at once.
+const BLOCK: usize = 4_096;
+const WEIGHTS: [f32; DEGREE] = [1.00842544782028, 1.08867839208730, 1.33753125909618];
+const DEGREE: usize = 3;
+const SAFETY: f64 = 1.1;
+
+/// Rows of a sparse matrix by target: (source, share in eighths).
+struct Shares {
+    first: Vec<u32>,
+    from: Vec<(u32, u8)>,
+}
+
+impl Shares {
+    fn gather(&self, row: usize, x: &[f32]) -> [f32; 3] {
+        let mut sum = [0.0; 3];
+        for (n, eighths) in &self.from[self.first[row] as usize..self.first[row + 1] as usize] {
+            let share = f32::from(*eighths) * 0.125;
+            let v = &x[3 * *n as usize..][..3];
+            (0..3).for_each(|c| sum[c] += share * v[c]);
+        }
+        sum
+    }
+}
+
+pub(crate) struct TwoLevel<'a> {
+    fine: &'a Fine,
+    coarse: Hierarchy,
+    /// From trilinear to quadratic nodes, and back.
+    up: Shares,
+    down: Shares,
+    /// Inverse diagonal blocks over the largest eigenvalue.
+    inverse: Vec<[f32; 6]>,
+    x: Vec<f32>,
+    b: Vec<f32>,
+    r: Vec<f32>,
+    z: Vec<f32>,
+    t: Vec<f32>,
+    right: Vec<f32>,
+    correction: Vec<f32>,
+}
+
+impl<'a> TwoLevel<'a> {
+    pub(crate) fn new(fine: &'a Fine, coarse: Hierarchy, lattice: &Lattice) -> Self {
+        let (up, down) = transfers(&coarse, lattice);
+        let zero = || vec![0.0f32; 3 * fine.nodes];
+        let below = || vec![0.0f32; coarse.unknowns()];
+        let mut out = Self {
+            fine,
+            up,
+            down,
+            inverse: fine.inverses(),
+            x: zero(),
+            b: zero(),
+            r: zero(),
+            z: zero(),
+            t: zero(),
+            right: below(),
+            correction: below(),
+            coarse,
+        };
+        let scale = (1.0 / (SAFETY * out.largest())) as f32;
+        out.inverse.iter_mut().flatten().for_each(|x| *x *= scale);
+        out
+    }
+
+    /// Largest eigenvalue of D^-1 A by power iteration from a fixed start.
+    fn largest(&mut self) -> f64 {
+        let n = self.x.len() as u32;
+        let mut v: Vec<f32> = (0..n).map(|k| (k.wrapping_mul(2_654_435_761) >> 8) as f32 / 8_388_608.0 - 1.0).collect();
+        self.fine.fixed.iter().for_each(|f| v[3 * *f as usize..][..3].fill(0.0));
+        let mut largest = 1.0;
+        for _ in 0..12 {
+            self.fine.product(&v, &mut self.t);
+            for ((v, t), d) in v.chunks_exact_mut(3).zip(self.t.chunks_exact(3)).zip(&self.inverse) {
+                v.copy_from_slice(&block(d, t));
+            }
+            largest = v.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>().sqrt();
+            let scale = (1.0 / largest) as f32;
+            v.iter_mut().for_each(|x| *x *= scale);
+        }
+        largest
+    }
+
+    /// One sweep: adds to x, whose residual is r.
+    fn smooth(&mut self) {
+        for step in 0..DEGREE {
+            let i = (step + 1) as f32;
+            let keep = if step == 0 { 0.0 } else { (2.0 * i - 3.0) / (2.0 * i + 1.0) };
+            let take = (8.0 * i - 4.0) / (2.0 * i + 1.0);
+            let parts = self
+                .x
+                .par_chunks_mut(3 * BLOCK)
+                .zip(self.r.par_chunks_mut(3 * BLOCK))
+                .zip(self.z.par_chunks_mut(3 * BLOCK));
+            parts.zip(self.t.par_chunks(3 * BLOCK)).zip(self.inverse.par_chunks(BLOCK)).for_each(
+                |((((x, r), z), t), d)| {
+                    if step > 0 {
+                        r.iter_mut().zip(t).for_each(|(r, t)| *r -= t);
+                    }
+                    for (((x, r), z), d) in
+                        x.chunks_exact_mut(3).zip(r.chunks_exact(3)).zip(z.chunks_exact_mut(3)).zip(d)
+                    {
+                        let v = block(d, r);
+                        for c in 0..3 {
+                            z[c] = keep * z[c] + take * v[c];
+                            x[c] += WEIGHTS[step] * z[c];
+                        }
+                    }
+                },
+            );
+            if step + 1 < DEGREE {
+                self.fine.product(&self.z, &mut self.t);
+            }
+        }
+    }
+
+    fn residual(&mut self) {
+        self.fine.product(&self.x, &mut self.t);
+        self.r.par_chunks_mut(BLOCK).zip(self.b.par_chunks(BLOCK)).zip(self.t.par_chunks(BLOCK)).for_each(
+            |((r, b), t)| {
+                r.iter_mut().zip(b).zip(t).for_each(|((r, b), t)| *r = b - t);
+            },
+        );
+    }
+}
+
+fn block(d: &[f32; 6], v: &[f32]) -> [f32; 3] {
+    [
+        d[0] * v[0] + d[3] * v[1] + d[5] * v[2],
+        d[3] * v[0] + d[1] * v[1] + d[4] * v[2],
+        d[5] * v[0] + d[4] * v[1] + d[2] * v[2],
+    ]
+}
+
+impl Preconditioner for TwoLevel<'_> {
+    fn apply(&mut self, b: &[f64], z: &mut [f64]) {
+        self.b.iter_mut().zip(b).for_each(|(to, from)| *to = *from as f32);
+        self.x.fill(0.0);
+        self.z.fill(0.0);
+        self.r.copy_from_slice(&self.b);
+        self.smooth();
+        self.residual();
+        let (down, up, r) = (&self.down, &self.up, &self.r);
+        self.right
+            .par_chunks_mut(3)
+            .enumerate()
+            .with_min_len(BLOCK)
+            .for_each(|(n, to)| to.copy_from_slice(&down.gather(n, r)));
+        self.coarse.cycle(&self.right, &mut self.correction);
+        let correction = &self.correction;
+        self.x.par_chunks_mut(3).enumerate().with_min_len(BLOCK).for_each(|(n, to)| {
+            let v = up.gather(n, correction);
+            (0..3).for_each(|c| to[c] += v[c]);
+        });
+        for f in &self.fine.fixed {
+            self.x[3 * *f as usize..][..3].fill(0.0);
+        }
+        self.residual();
+        self.smooth();
+        z.iter_mut().zip(&self.x).for_each(|(to, from)| *to = f64::from(*from));
+    }
+}
+
+/// Trilinear nodes around a place in half cells, with their shares in eighths.
+fn around(at: [i32; 3]) -> impl Iterator<Item = ([i32; 3], u8)> {
+    let odd = at.map(|x| x.rem_euclid(2));
+    let share = 8u8 >> odd.iter().sum::<i32>();
+    (0..8)
+        .filter(move |c| (0..3).all(|i| c >> i & 1 == 0 || odd[i] == 1))
+        .map(move |c| (std::array::from_fn(|i| at[i].div_euclid(2) + (c >> i & 1)), share))
+}
+
+fn transfers(coarse: &Hierarchy, lattice: &Lattice) -> (Shares, Shares) {
+    let mut up = Shares { first: vec![0], from: vec![] };
+    let mut count = vec![0u32; coarse.unknowns() / 3 + 1];
+    for (field, at) in &lattice.places {
+        for (place, share) in around(*at) {
+            if let Some(n) = coarse.node(*field, place) {
+                up.from.push((n as u32, share));
+                count[n + 1] += 1;
+            }
+        }
+        up.first.push(up.from.len() as u32);
+    }
+    for k in 1..count.len() {
+        count[k] += count[k - 1];
+    }
+    let mut next = count.clone();
+    let mut from = vec![(0u32, 0u8); up.from.len()];
+    for row in 0..lattice.places.len() {
+        for (n, share) in &up.from[up.first[row] as usize..up.first[row + 1] as usize] {
+            let at = &mut next[*n as usize];
+            from[*at as usize] = (row as u32, *share);
+            *at += 1;
+        }
+    }
+    (up, Shares { first: count, from })
+}

@@ -1,0 +1,91 @@
+//! Layers by the solver: two bonded strips cooled (Timoshenko 1925, rows T01 to T05), and a thin layer between two blocks from loose to firm.
+#![allow(clippy::unwrap_used)]
+
+mod bodies;
+mod rows;
+use answer::NoProgress;
+use bodies::*;
+use strength::solve::{Bond, Interface, Model, Prepared, Push, Solution};
+
+fn join(bond: Bond) -> Interface {
+    Interface { name: "bond".into(), bodies: [0, 1], bond, reach: 1e-3 }
+}
+
+fn first(m: Model) -> Solution {
+    Prepared::new(m, &NoProgress).unwrap().solve(1e-8, &NoProgress).unwrap().remove(0)
+}
+
+#[test]
+fn a_cooled_strip_bends_as_timoshenko_says() {
+    // T01: zirconia 0.7 mm under porcelain 1.5 mm, cooled by 550 K; a narrow strip, Poisson ratios 0 so that width plays no part.
+    let (core, veneer) = (block([0.0, 0.0, 0.35], [16.0, 1.0, 0.7]), block([0.0, 0.0, 1.45], [16.0, 1.0, 1.5]));
+    let mut bodies = vec![body("core", core, 210e3, 0.0), body("veneer", veneer, 65e3, 0.0)];
+    bodies[0].initial_strain = 10.5e-6 * -550.0;
+    bodies[1].initial_strain = 9.5e-6 * -550.0;
+    let hold = springs(block([0.0, 0.0, 0.0], [0.6, 3.0, 1e-4]), 1e6, 1e6);
+    let mut m = model(0.5, [0.013, 0.021, 0.034], bodies, vec![hold], vec![]);
+    m.interfaces.push(join(Bond::Firm));
+    let s = first(m);
+    let height = |x: f64| s.nearest(0, [x, 0.0, 0.35]).unwrap().displacement[2];
+    // On one side of the place that is held, and away from the end.
+    let found = (height(6.0) - 2.0 * height(4.0) + height(2.0)).abs() / 4.0;
+    let expected = rows::output("T01").abs();
+    report(
+        "curvature of a cooled two-layer strip, T01",
+        "analytic_checks.csv",
+        expected,
+        found,
+        0.01,
+        "cell 0.5 mm, Poisson ratio 0",
+    );
+    // 1 % as the row says.
+    assert!((found / expected - 1.0).abs() < 0.01, "{found}");
+    for (id, number, z, limit) in
+        [("T02", 1, 2.19, 0.03), ("T03", 1, 0.71, 0.03), ("T04", 0, 0.69, 0.03), ("T05", 0, 0.01, 0.03)]
+    {
+        let stress = s.at(number, [4.1, 0.1, z]).unwrap().stress[0];
+        let expected = rows::output(id);
+        report(
+            &format!("stress in a cooled strip, {id}"),
+            "analytic_checks.csv",
+            expected,
+            stress,
+            1e-4,
+            "0.01 mm from the face",
+        );
+        // 2 % of the row, and 1 % because the place lies 0.01 mm inside.
+        assert!((stress / expected - 1.0).abs() < limit, "{id}: {stress} for {expected}");
+    }
+}
+
+#[test]
+fn a_layer_gives_what_its_stiffness_says_from_loose_to_firm() {
+    // Two blocks of 1 mm on each other, pulled by 10 MPa: each stretches by s/E, the layer by s/k.
+    let (young, stress) = (1000.0, 10.0);
+    for stiffness in [1e-1, 1e1, 1e3, 1e5, 1e7, f64::INFINITY] {
+        let bond = if stiffness.is_finite() {
+            Bond::Layer { normal: stiffness, tangential: 0.4 * stiffness }
+        } else {
+            Bond::Firm
+        };
+        let bodies = vec![
+            body("low", block([0.5, 0.5, 0.5], [1.0; 3]), young, 0.0),
+            body("high", block([0.5, 0.5, 1.5], [1.0; 3]), 10.0 * young, 0.0),
+        ];
+        let mut top = load(block([0.5, 0.5, 2.0], [3.0, 3.0, 1e-4]), Push::Pressure(-stress));
+        top.body = 1;
+        let mut m =
+            model(0.4, [0.013, 0.021, 0.034], bodies, vec![clamp(block([0.5, 0.5, 0.0], [3.0, 3.0, 1e-4]))], vec![top]);
+        m.interfaces.push(join(bond));
+        let s = first(m);
+        let found = s.nearest(1, [0.5, 0.5, 1.99]).unwrap().displacement[2];
+        let expected = stress / young
+            + 0.99 * stress / (10.0 * young)
+            + if stiffness.is_finite() { stress / stiffness } else { 0.0 };
+        // The field is linear in each block, so only the residual is left.
+        assert!((found / expected - 1.0).abs() < 1e-5, "{stiffness}: {found} for {expected}");
+        for p in s.interface(0) {
+            assert!((p.traction[2] - stress).abs() < 1e-3 * stress, "{stiffness}: {:?}", p.traction);
+        }
+    }
+}
