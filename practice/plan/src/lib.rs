@@ -50,6 +50,7 @@ mod trades;
 
 pub use against::{case_against, chosen};
 pub use arms::{BrokenPosterior, arms, is_current, model, refit, shipped_posterior};
+pub use lose::{LeastOption, ShownTeeth, least};
 pub use own::{OWN, OwnEvidence, before_and_after, is_own, own_groups, with_own_results};
 pub use plan::{Fidelity, PlanError, Settings, plan, plan_together};
 pub use rank::{Acceptability, Scale, Valued, WEIGHTS_PER_DRAW, Weighing, rank};

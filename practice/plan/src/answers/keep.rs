@@ -60,6 +60,10 @@ impl Found<'_> {
                 &format!("{:.0} % of the margin stays in enamel", 100.0 * left),
             );
         }
+        if let Some(why) = &lost.no_common_path {
+            let source = Provenance::of("common_practice", Basis::CommonPractice);
+            answer.add(Verdict::WithCare, Reason::new(why.clone(), source));
+        }
         let words = match &lost.dentine {
             Some(d) => format!("{:.0} % of the crown; {:.1} mm of dentine over the pulp", 100.0 * share.mean, d.mean()),
             None => format!("{:.0} % of the crown", 100.0 * share.mean),
