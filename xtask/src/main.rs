@@ -8,6 +8,7 @@
 mod bench;
 mod demo;
 mod licences;
+mod postgres;
 mod print;
 mod refit;
 mod run;

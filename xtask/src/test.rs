@@ -1,6 +1,6 @@
 //! Everything that must hold before work is handed on, cheapest first; ends with `N passed, M failed`.
 
-use crate::{licences, run, tidy, workspace};
+use crate::{licences, postgres, run, tidy, workspace};
 use std::path::Path;
 
 /// # Errors
@@ -8,7 +8,12 @@ use std::path::Path;
 pub fn test() -> Result<(), String> {
     let workspace = workspace::read()?;
     let (root, cargo) = (workspace.root.as_path(), run::cargo());
-    println!("[1/6] system packages: the tests need nothing beyond Rust, so nothing is installed");
+    println!("[1/6] system packages: PostgreSQL, installed with apt-get when it is absent");
+    let server = postgres::start();
+    match &server {
+        Ok(server) => println!("a private server for the tests of the store at {}", server.address),
+        Err(reason) => println!("PostgreSQL WILL NOT BE TESTED: {reason}"),
+    }
     println!("[2/6] format");
     run::straight(root, &cargo, &["fmt", "--all", "--check"])?;
     println!("[3/6] lints");
@@ -18,7 +23,10 @@ pub fn test() -> Result<(), String> {
     println!("[5/6] licences");
     licences::report()?;
     println!("[6/6] tests");
-    let (count, ended_well) = all_tests(root, &cargo)?;
+    let (count, ended_well) = all_tests(root, &cargo, server.as_ref().ok())?;
+    if let Err(reason) = &server {
+        println!("PostgreSQL WAS NOT TESTED: {reason}");
+    }
     println!("{} passed, {} failed", count.passed, count.failed);
     match (count.failed, ended_well, count.passed) {
         (0, true, 1..) => Ok(()),
@@ -51,9 +59,12 @@ impl Count {
 }
 
 /// Runs every test to the end; shows failures and each crate's result line, keeps quiet of the tests that passed.
-fn all_tests(root: &Path, cargo: &str) -> Result<(Count, bool), String> {
+fn all_tests(root: &Path, cargo: &str, server: Option<&postgres::Server>) -> Result<(Count, bool), String> {
     let mut count = Count::default();
-    let ended_well = run::lines(root, cargo, &["test", "--workspace", "--no-fail-fast"], |line| {
+    let address = server.map(|s| format!("env.BISQUE_TEST_POSTGRES=\"{}\"", s.address));
+    let mut arguments: Vec<&str> = address.iter().flat_map(|a| ["--config", a]).collect();
+    arguments.extend(["test", "--workspace", "--no-fail-fast"]);
+    let ended_well = run::lines(root, cargo, &arguments, |line| {
         count.add(line);
         let passed = line.starts_with("test ") && (line.ends_with("... ok") || line.ends_with("should panic ... ok"));
         let noise = line.trim().is_empty() || (line.starts_with("running ") && line.contains("test"));

@@ -33,6 +33,9 @@ pub enum Failure {
     /// The command line asks for something that is not there.
     #[error("{0}")]
     Usage(String),
+    /// The register could not do it.
+    #[error(transparent)]
+    Store(Box<store::StoreError>),
     /// Stopped before it was done.
     #[error(transparent)]
     Interrupted(#[from] answer::Interrupted),
@@ -44,7 +47,7 @@ impl Failure {
         match self {
             Self::Input { .. } => 1,
             Self::Usage(_) => 2,
-            Self::Read { .. } | Self::Write { .. } => 3,
+            Self::Read { .. } | Self::Write { .. } | Self::Store(_) => 3,
             Self::Interrupted(_) => 4,
         }
     }

@@ -138,12 +138,7 @@ impl Keeper {
     ///
     /// # Errors
     /// A wrong passphrase, a file that was changed or cut, a register that is not empty.
-    pub fn restore(
-        &mut self,
-        input: &mut dyn Read,
-        passphrase: &str,
-        criteria: &Criteria,
-    ) -> Result<(), StoreError> {
+    pub fn restore(&mut self, input: &mut dyn Read, passphrase: &str, criteria: &Criteria) -> Result<(), StoreError> {
         let short = |e: std::io::Error| StoreError::Unreadable { what: "backup", why: e.to_string() };
         let mut head = [0u8; HEAD.len()];
         input.read_exact(&mut head).map_err(short)?;

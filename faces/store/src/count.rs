@@ -3,7 +3,9 @@
 use crate::db::{Cell, Column, Db};
 use crate::error::StoreError;
 use crate::rows::Sealing;
-use register::counting::{ArmCount, ArmEvents, ClusterSums, CohortCount, Due, EndCount, Endpoint, Question, Totals, TryInCount};
+use register::counting::{
+    ArmCount, ArmEvents, ClusterSums, CohortCount, Due, EndCount, Endpoint, Question, Totals, TryInCount,
+};
 use register::words::{Consequence, EventKind, Grouping, Misfit};
 use register::{DAYS_A_YEAR, Day};
 
@@ -57,9 +59,9 @@ fn short(row: &[Cell], i: usize) -> i32 {
 fn kind(row: &[Cell], i: usize) -> Result<Option<EventKind>, StoreError> {
     match row.get(i).and_then(Cell::text) {
         None | Some("") => Ok(None),
-        Some(word) => EventKind::parse(word)
-            .map(Some)
-            .ok_or_else(|| StoreError::Damaged(format!("`{word}` is no kind of event"))),
+        Some(word) => {
+            EventKind::parse(word).map(Some).ok_or_else(|| StoreError::Damaged(format!("`{word}` is no kind of event")))
+        }
     }
 }
 
@@ -116,7 +118,8 @@ pub async fn clusters(db: &Db, question: &Question) -> Result<Vec<ClusterSums>, 
             GROUP BY {group}, r.patient) a_patient
         GROUP BY g"
     );
-    let sql = if question.by == Grouping::All { sql.replace("GROUP BY '', r.patient", "GROUP BY r.patient") } else { sql };
+    let sql =
+        if question.by == Grouping::All { sql.replace("GROUP BY '', r.patient", "GROUP BY r.patient") } else { sql };
     let rows = db.rows(&sql, &cells, &[Text, Int, Int, Real, Real, Real, Real, Real]).await?;
     let real = |r: &[Cell], i: usize| r.get(i).and_then(Cell::real).unwrap_or_default();
     let mut sums: Vec<ClusterSums> = rows
@@ -200,7 +203,8 @@ pub async fn due(db: &Db, sealing: &Sealing, before: Day, most: usize) -> Result
         WHERE r.placed_day IS NOT NULL AND r.ended_by IS NULL AND r.last_seen_day < $1
             AND p.died_day IS NULL AND p.left_day IS NULL";
     let day: Cell = i64::from(before.number()).into();
-    let total = db.rows(&format!("SELECT CAST(COUNT(*) AS BIGINT) {which}"), std::slice::from_ref(&day), &[Int]).await?;
+    let total =
+        db.rows(&format!("SELECT CAST(COUNT(*) AS BIGINT) {which}"), std::slice::from_ref(&day), &[Int]).await?;
     let sql = format!("SELECT r.key, p.key, p.code, r.teeth, r.last_seen_day {which} ORDER BY 5, 1 LIMIT $2");
     let limit = i64::try_from(most).unwrap_or(i64::MAX);
     let rows = db.rows(&sql, &[day, limit.into()], &[Text, Text, Text, Text, Int]).await?;

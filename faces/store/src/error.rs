@@ -32,13 +32,19 @@ pub enum StoreError {
     #[error("this passphrase does not open it; nothing was changed. There is no way in without the right one")]
     WrongPassphrase,
     /// A passphrase was given for a register that has none.
-    #[error("a passphrase was given, but the register is not sealed; leave it away, or restore a backup into a sealed one")]
+    #[error(
+        "a passphrase was given, but the register is not sealed; leave it away, or restore a backup into a sealed one"
+    )]
     NotSealed,
     /// Somebody else holds it.
-    #[error("the register is locked by another program; nothing was written: close the other one or try again in a moment")]
+    #[error(
+        "the register is locked by another program; nothing was written: close the other one or try again in a moment"
+    )]
     Locked,
     /// No room.
-    #[error("the disk is full; nothing of this entry was written and nothing older is lost: make room and enter it again")]
+    #[error(
+        "the disk is full; nothing of this entry was written and nothing older is lost: make room and enter it again"
+    )]
     Full,
     /// Not writable.
     #[error("the register may only be read here: check the rights of the file and its folder")]

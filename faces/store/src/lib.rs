@@ -14,6 +14,7 @@ mod open;
 mod read;
 mod rows;
 mod seal;
+mod shapes;
 mod write;
 
 pub use error::StoreError;

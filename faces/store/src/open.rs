@@ -4,8 +4,8 @@ use crate::db::{Cell, Column, Db};
 use crate::error::StoreError;
 use crate::rows::Sealing;
 use crate::seal::Seal;
-use sqlx::migrate::{MigrateError, Migration, MigrationType, Migrator};
 use sqlx::SqlSafeStr;
+use sqlx::migrate::{MigrateError, Migration, MigrationType, Migrator};
 use std::borrow::Cow;
 use std::path::PathBuf;
 

@@ -142,8 +142,7 @@ pub async fn history(
 /// As [`charts`].
 pub async fn patients(tx: &mut Tx, sealing: &Sealing, keys: &[String]) -> Result<Vec<(String, String)>, StoreError> {
     let list: Vec<String> = (1..=keys.len()).map(|i| format!("${i}")).collect();
-    let sql =
-        format!("SELECT {} FROM patient WHERE key IN ({})", PATIENT.names().join(", "), list.join(", "));
+    let sql = format!("SELECT {} FROM patient WHERE key IN ({})", PATIENT.names().join(", "), list.join(", "));
     let cells: Vec<Cell> = keys.iter().map(|k| k.as_str().into()).collect();
     let rows = tx.rows(&sql, &cells, &PATIENT.kinds()).await?;
     rows.iter().map(|row| rows::patient(row, sealing).map(|(key, p)| (key, p.value.code))).collect()

@@ -195,12 +195,5 @@ async fn stand(tx: &mut Tx, key: &str, standing: Option<&register::Standing>) ->
 }
 
 fn history(author: &Author, kind: &str, key: &str, version: i64, before: Option<String>) -> Vec<Cell> {
-    vec![
-        author.at_ms.into(),
-        author.who.as_str().into(),
-        kind.into(),
-        key.into(),
-        version.into(),
-        Cell::Text(before),
-    ]
+    vec![author.at_ms.into(), author.who.as_str().into(), kind.into(), key.into(), version.into(), Cell::Text(before)]
 }

@@ -60,7 +60,8 @@ fn of_two_users_who_change_the_same_record_the_second_is_refused() {
         enter(&mut one, &author(), "P01", &[crown("R1", "P01", "46", "2020-03-02")], rules(&criteria)).unwrap();
         let mut two = Keeper::open(&place, None).unwrap();
         // Both look at the chart, then both change it.
-        let mut charts = [one.charts(&["P01".into()]).unwrap().remove(0), two.charts(&["P01".into()]).unwrap().remove(0)];
+        let mut charts =
+            [one.charts(&["P01".into()]).unwrap().remove(0), two.charts(&["P01".into()]).unwrap().remove(0)];
         let writings: Vec<_> = charts
             .iter_mut()
             .zip(["Quay", "Mill"])
@@ -123,7 +124,8 @@ fn an_export_taken_in_again_gives_the_same_export_on_either_backend() {
         let mut keeper = Keeper::create(&from, Some("one")).unwrap();
         for n in 1..=30 {
             let (patient, key) = (format!("P{n:02}"), format!("R{n}"));
-            let mut records = vec![crown(&key, &patient, "46", "2020-03-02"), recall(&format!("C{n}"), &key, "2021-01-01")];
+            let mut records =
+                vec![crown(&key, &patient, "46", "2020-03-02"), recall(&format!("C{n}"), &key, "2021-01-01")];
             if n % 3 == 0 {
                 let end = event(&format!("E{n}"), &key, "2022-01-01", EventKind::Caries, Consequence::ToothLost);
                 records.push(end);
@@ -157,9 +159,14 @@ fn nothing_is_deleted_and_the_history_is_not_changed_even_by_hand() {
     for place in places() {
         let mut keeper = Keeper::create(&place, None).unwrap();
         enter(&mut keeper, &author(), "P01", &[crown("R1", "P01", "46", "2020-03-02")], rules(&criteria)).unwrap();
-        for sql in ["DELETE FROM history", "UPDATE history SET who = 'x'", "DELETE FROM restoration", "DELETE FROM patient"] {
+        for sql in
+            ["DELETE FROM history", "UPDATE history SET who = 'x'", "DELETE FROM restoration", "DELETE FROM patient"]
+        {
             let refused = keeper.by_hand(sql).unwrap_err();
-            assert!(refused.to_string().contains("append-only") || refused.to_string().contains("never deleted"), "{refused}");
+            assert!(
+                refused.to_string().contains("append-only") || refused.to_string().contains("never deleted"),
+                "{refused}"
+            );
         }
         assert_eq!(keeper.history("restoration", "R1").unwrap().len(), 1);
     }

@@ -30,7 +30,8 @@ fn identifying_fields_and_free_text_are_sealed_and_coded_columns_are_not() {
     for (passphrase, sealed) in [(Some("long enough"), true), (None, false)] {
         let place = file();
         let mut keeper = Keeper::create(&place, passphrase).unwrap();
-        enter(&mut keeper, &author(), "PSEUDO77", &[crown("R1", "PSEUDO77", "46", "2020-03-02")], rules(&criteria)).unwrap();
+        enter(&mut keeper, &author(), "PSEUDO77", &[crown("R1", "PSEUDO77", "46", "2020-03-02")], rules(&criteria))
+            .unwrap();
         drop(keeper);
         let bytes = bytes_of_folder(&place);
         assert_eq!(holds(&bytes, "PSEUDO77"), !sealed);
@@ -52,7 +53,8 @@ fn a_backup_is_restored_to_the_same_and_any_change_or_cut_is_seen() {
     let mut keeper = Keeper::create(&file(), Some("one")).unwrap();
     for n in 1..=400 {
         let (patient, key) = (format!("P{n:03}"), format!("R{n}"));
-        enter(&mut keeper, &author(), &patient, &[crown(&key, &patient, "46", "2020-03-02")], rules(&criteria)).unwrap();
+        enter(&mut keeper, &author(), &patient, &[crown(&key, &patient, "46", "2020-03-02")], rules(&criteria))
+            .unwrap();
     }
     let (mut whole, mut dump) = (Vec::new(), Vec::new());
     keeper.backup(&mut whole, "backup words").unwrap();
@@ -178,7 +180,11 @@ fn nothing_acknowledged_is_lost_when_the_program_is_killed_at_any_moment() {
         let totals = keeper.totals().unwrap();
         // The last write may have been kept and not yet told.
         assert!((acknowledged..=acknowledged + 1).contains(&totals.patients), "{acknowledged} told, {totals:?} kept");
-        assert_eq!((totals.restorations, totals.recalls), (totals.patients, totals.patients), "a write was kept in part");
+        assert_eq!(
+            (totals.restorations, totals.recalls),
+            (totals.patients, totals.patients),
+            "a write was kept in part"
+        );
         let lines = keeper.by_hand("SELECT CAST(COUNT(*) AS TEXT) FROM history").unwrap();
         assert_eq!(lines, [(3 * totals.patients).to_string()]);
         assert!(acknowledged > 0);

@@ -78,8 +78,21 @@ fn table(counts: &[ArmCount], events: &[ArmEvents], name: &str, today: Day, leas
     }
     let causes = Cause::ALL;
     let mut columns = vec![
-        "id", "year", "cohort", "design", "setting", "material", "build", "construct", "region", "n_restorations",
-        "n_patients", "followup_mean_y", "exposure_ry", "exposure_basis", "failures",
+        "id",
+        "year",
+        "cohort",
+        "design",
+        "setting",
+        "material",
+        "build",
+        "construct",
+        "region",
+        "n_restorations",
+        "n_patients",
+        "followup_mean_y",
+        "exposure_ry",
+        "exposure_basis",
+        "failures",
     ];
     let named: Vec<[&'static str; 3]> = causes.iter().map(|c| cause_columns(*c)).collect();
     columns.extend(named.iter().flatten());
@@ -96,11 +109,7 @@ fn table(counts: &[ArmCount], events: &[ArmEvents], name: &str, today: Day, leas
 }
 
 /// Joins cells of too few restorations with their likes in all but the fields marked.
-fn merge_small(
-    cells: BTreeMap<[String; 5], Sums>,
-    merged: [bool; 5],
-    least: i64,
-) -> BTreeMap<[String; 5], Sums> {
+fn merge_small(cells: BTreeMap<[String; 5], Sums>, merged: [bool; 5], least: i64) -> BTreeMap<[String; 5], Sums> {
     let parent = |cell: &[String; 5]| -> [String; 5] {
         std::array::from_fn(|i| if merged[i] { String::new() } else { cell[i].clone() })
     };

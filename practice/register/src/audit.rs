@@ -197,15 +197,10 @@ fn group_audit(name: &str, ends: &[&EndCount], sums: Option<&ClusterSums>) -> Gr
         })
         .collect();
     if let (Some(&years), 1..) = (whole_years.last(), dropped) {
-        let share = |how| {
-            risk_table(ends, &audit.by_kind, how).map_or(1.0, |t| kaplan_meier_of(&t.any()).at(years).survival)
-        };
-        audit.drop_outs = Some(DropOuts {
-            count: dropped,
-            years,
-            best: share(DropOutsAs::Standing),
-            worst: share(DropOutsAs::Lost),
-        });
+        let share =
+            |how| risk_table(ends, &audit.by_kind, how).map_or(1.0, |t| kaplan_meier_of(&t.any()).at(years).survival);
+        audit.drop_outs =
+            Some(DropOuts { count: dropped, years, best: share(DropOutsAs::Standing), worst: share(DropOutsAs::Lost) });
     }
     audit
 }
@@ -243,7 +238,8 @@ fn risk_table(ends: &[&EndCount], kinds: &[(EventKind, i64)], how: DropOutsAs) -
         left -= events.iter().sum::<f64>() + censored;
     }
     let time = rows.keys().map(|d| f64::from(*d) / DAYS_A_YEAR).collect();
-    let events = (0..causes.max(1)).map(|c| rows.values().map(|r| r.0.get(c).copied().unwrap_or(0.0)).collect()).collect();
+    let events =
+        (0..causes.max(1)).map(|c| rows.values().map(|r| r.0.get(c).copied().unwrap_or(0.0)).collect()).collect();
     let censored = rows.values().map(|r| r.1).collect();
     survival::RiskTable::from_counts(time, at_risk, events, censored).ok()
 }
@@ -298,7 +294,15 @@ pub fn funnel(groups: &[GroupAudit]) -> Vec<FunnelUnit> {
             } else {
                 "within what chance leaves"
             };
-            FunnelUnit { unit: g.group.clone(), events: g.events, expected, ratio, limits_95, limits_998, words: words.into() }
+            FunnelUnit {
+                unit: g.group.clone(),
+                events: g.events,
+                expected,
+                ratio,
+                limits_95,
+                limits_998,
+                words: words.into(),
+            }
         })
         .collect()
 }

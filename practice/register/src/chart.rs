@@ -61,9 +61,7 @@ impl Chart {
             key: impl Fn(&T) -> bool,
             wrap: impl Fn(T) -> Record,
         ) -> Option<Kept<Record>> {
-            list.iter()
-                .find(|k| key(&k.value))
-                .map(|k| Kept { version: k.version, value: wrap(k.value.clone()) })
+            list.iter().find(|k| key(&k.value)).map(|k| Kept { version: k.version, value: wrap(k.value.clone()) })
         }
         match record {
             Record::Patient(p) => {

@@ -200,7 +200,12 @@ impl Check {
         let Some(held) = chart.held(&r.key) else { return };
         let first = held.recalls.iter().map(|x| x.value.day).chain(held.events.iter().map(|e| e.value.day())).min();
         if let Some(first) = first.filter(|d| *d < placed) {
-            self.refuse("placed", format!("{placed}, after {first}, when it was seen"), "no later day", "correct a day");
+            self.refuse(
+                "placed",
+                format!("{placed}, after {first}, when it was seen"),
+                "no later day",
+                "correct a day",
+            );
         }
         if let Some(last) = held.try_ins.iter().map(|t| t.value.day).max().filter(|d| *d > placed) {
             self.refuse("placed", format!("{placed}, before its try-in on {last}"), "no earlier day", "correct a day");
@@ -265,7 +270,9 @@ impl Check {
         self.not_future(field, day);
         self.while_alive(field, chart, day);
         match held.restoration.value.placed {
-            None => self.refuse(field, format!("{day}, but it is not placed"), "a placed restoration", "place it first"),
+            None => {
+                self.refuse(field, format!("{day}, but it is not placed"), "a placed restoration", "place it first")
+            }
             Some(placed) => self.in_order(field, ("placing", Some(placed)), Some(day)),
         }
     }
@@ -275,7 +282,12 @@ impl Check {
         self.issues.extend(criteria.issues(r));
         if let Some(end) = held.ended_by().filter(|e| r.day > e.found) {
             let (what, found) = (end.kind, end.found);
-            self.refuse("day", format!("{} lies after its end ({what}, {found})", r.day), "no later day", "correct a day");
+            self.refuse(
+                "day",
+                format!("{} lies after its end ({what}, {found})", r.day),
+                "no later day",
+                "correct a day",
+            );
         }
     }
 
@@ -301,7 +313,12 @@ impl Check {
             && (e.consequence.ends_it() || e.found > end.found)
         {
             let (what, found) = (end.kind, end.found);
-            self.refuse("found", format!("it ended on {found} already ({what})"), "an event before that", "correct a day");
+            self.refuse(
+                "found",
+                format!("it ended on {found} already ({what})"),
+                "an event before that",
+                "correct a day",
+            );
         }
         let later = held.recalls.iter().map(|r| r.value.day).filter(|d| *d > e.found).max();
         if let Some(later) = later.filter(|_| e.consequence.ends_it()) {

@@ -47,8 +47,7 @@ impl Criteria {
             criteria.take(row);
         }
         let (to, from) = SHARED_SCALE;
-        let shared: Vec<_> =
-            criteria.scale.iter().filter(|s| s.0 == from).map(|s| (to, s.1.clone(), s.2)).collect();
+        let shared: Vec<_> = criteria.scale.iter().filter(|s| s.0 == from).map(|s| (to, s.1.clone(), s.2)).collect();
         criteria.scale.extend(shared);
         criteria
     }

@@ -31,7 +31,8 @@ pub fn invent(seed: u64, restorations: usize, today: Day) -> Invented {
     let mut patients: BTreeMap<String, Mouth> = BTreeMap::new();
     for k in 0..n {
         // Restorations follow one another in time; six in ten fall to one of the patients seen lately.
-        let placed = start.plus(((k as f64 + draws.at("day", k)) / n as f64 * 12.0 * 365.0) as i32 + 10).min(today.plus(-1));
+        let placed =
+            start.plus(((k as f64 + draws.at("day", k)) / n as f64 * 12.0 * 365.0) as i32 + 10).min(today.plus(-1));
         let who = (k as f64 * 0.55 - draws.at("patient", k) * 60.0).max(0.0) as usize;
         let code = format!("P{who:05}");
         let frailty = (-2.0 * (1.0 - draws.at("frailty", who % n)).max(1e-9).ln()) * 0.5;
@@ -177,11 +178,21 @@ fn one(
 }
 
 fn try_ins(draws: &Draws, k: usize, key: &str, placed: Day, sent_back: f64) -> Vec<Kept<Record>> {
-    let fit = draws.pick("fit", k, &[(Fit::AtOnce, 1.0 - sent_back * 4.0), (Fit::Adjusted, sent_back * 3.0), (Fit::SentBack, sent_back)]);
+    let fit = draws.pick(
+        "fit",
+        k,
+        &[(Fit::AtOnce, 1.0 - sent_back * 4.0), (Fit::Adjusted, sent_back * 3.0), (Fit::SentBack, sent_back)],
+    );
     let misfit = draws.pick(
         "misfit",
         k,
-        &[(Misfit::Contact, 4.0), (Misfit::Margin, if sent_back > 0.1 { 9.0 } else { 2.0 }), (Misfit::Colour, 1.5), (Misfit::Bite, 2.5), (Misfit::Fracture, 0.3)],
+        &[
+            (Misfit::Contact, 4.0),
+            (Misfit::Margin, if sent_back > 0.1 { 9.0 } else { 2.0 }),
+            (Misfit::Colour, 1.5),
+            (Misfit::Bite, 2.5),
+            (Misfit::Fracture, 0.3),
+        ],
     );
     let record = |n: usize, day: Day, fit: Fit| {
         Kept::new(Record::TryIn(TryIn {

@@ -16,7 +16,7 @@ mod invent;
 mod keeping;
 mod record;
 mod standing;
-mod watch;
+pub mod watch;
 pub mod words;
 
 pub use arms::{ArmTable, LEAST, arm_table};
@@ -32,7 +32,7 @@ pub use invent::{Invented, invent};
 pub use keeping::{Author, Store, Told, Trouble, Writing};
 pub use record::{Event, Kept, Patient, Recall, Record, Restoration, SCHEMA, Score, TryIn};
 pub use standing::{Standing, standing};
-pub use watch::{Alert, BASELINE, NotYet, Watch, Watched, watch};
+pub use watch::Watched;
 
 /// The trade's own words that records are made of, for those who keep records and import no catalogue.
 pub mod trade {

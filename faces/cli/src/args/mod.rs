@@ -7,6 +7,7 @@ mod colour;
 mod evidence;
 mod papers;
 mod plan;
+mod register;
 mod shape;
 mod strength;
 mod survive;
@@ -21,6 +22,7 @@ pub use colour::{
 pub use evidence::{EvidenceCommand, Interval, PictureArgs, PoolArgs, PoolModel, Transform};
 pub use papers::PapersArgs;
 pub use plan::{At, Fidelity, PlanArgs};
+pub use register::{AuditArgs, EventArgs, PlaceArgs, RecallArgs, RegisterArgs, RegisterCommand, TryInArgs};
 pub use shape::{
     AlignArgs, DistanceArgs, MeshArgs, ReadArgs, RepairArgs, SectionsArgs, ShapeCommand, SmallestBy, SurfaceView,
     ThicknessArgs, ThicknessBy, UndercutArgs,
@@ -57,6 +59,8 @@ pub enum Command {
     Plan(PlanArgs),
     /// Write the papers of a case: record note, work order, cards, consent sheet, dossier, slides.
     Papers(PapersArgs),
+    /// What happened to placed restorations: enter, audit, watch, share.
+    Register(RegisterArgs),
     /// Check a case file, make a new one, or print its schema.
     #[command(subcommand)]
     Case(CaseCommand),

@@ -146,7 +146,8 @@ impl Import {
         let mut lines: Vec<usize> = records.iter().map(|r| r.0).collect();
         lines.dedup();
         for line in lines {
-            let place = Place { line: Some(line), file: self.file.clone(), field: issue.place.field.clone(), column: None };
+            let place =
+                Place { line: Some(line), file: self.file.clone(), field: issue.place.field.clone(), column: None };
             self.taken.refused.push(Refused { line, issue: Issue { place, ..issue.clone() } });
         }
     }
@@ -185,20 +186,35 @@ impl Fields<'_> {
 
     fn refuse(&self, field: &str, found: String, expected: String, remedy: &str) -> Issue {
         let column = self.layout.columns.get(field).map_or(field, String::as_str);
-        let place = Place { file: self.row.file().to_owned(), line: Some(self.row.line()), field: column.to_owned(), column: None };
+        let place = Place {
+            file: self.row.file().to_owned(),
+            line: Some(self.row.line()),
+            field: column.to_owned(),
+            column: None,
+        };
         Issue::error(place, found, expected, remedy)
     }
 
     fn need(&self, field: &str) -> Result<&str, Issue> {
         self.text(field).ok_or_else(|| {
-            self.refuse(field, "the cell is empty".into(), format!("a value for `{field}`"), "fill it in, or fix a value in the layout")
+            self.refuse(
+                field,
+                "the cell is empty".into(),
+                format!("a value for `{field}`"),
+                "fill it in, or fix a value in the layout",
+            )
         })
     }
 
     fn day(&self, field: &str) -> Result<Option<Day>, Issue> {
         let Some(text) = self.text(field) else { return Ok(None) };
         self.layout.dates.read(text, self.today.year()).map(Some).map_err(|e| {
-            self.refuse(field, format!("`{text}`"), format!("a day written {}", e.form), "correct the day, or `dates` in the layout")
+            self.refuse(
+                field,
+                format!("`{text}`"),
+                format!("a day written {}", e.form),
+                "correct the day, or `dates` in the layout",
+            )
         })
     }
 
@@ -215,7 +231,12 @@ impl Fields<'_> {
         })
     }
 
-    fn maybe_word<T: Copy>(&self, field: &str, all: &[T], word: impl Fn(T) -> &'static str) -> Result<Option<T>, Issue> {
+    fn maybe_word<T: Copy>(
+        &self,
+        field: &str,
+        all: &[T],
+        word: impl Fn(T) -> &'static str,
+    ) -> Result<Option<T>, Issue> {
         if self.text(field).is_none() { Ok(None) } else { self.word(field, all, word).map(Some) }
     }
 
@@ -224,7 +245,12 @@ impl Fields<'_> {
         let parts = text.split(|c: char| !c.is_ascii_digit()).filter(|p| !p.is_empty());
         let teeth: Option<Vec<Tooth>> = parts.map(|p| p.parse().ok().and_then(|c: u8| Tooth::new(c).ok())).collect();
         teeth.filter(|t| !t.is_empty()).ok_or_else(|| {
-            self.refuse("teeth", format!("`{text}`"), "two-digit codes (ISO 3950), e.g. 46 or 45.46.47".into(), "correct the codes")
+            self.refuse(
+                "teeth",
+                format!("`{text}`"),
+                "two-digit codes (ISO 3950), e.g. 46 or 45.46.47".into(),
+                "correct the codes",
+            )
         })
     }
 
@@ -300,9 +326,11 @@ impl Fields<'_> {
         let misfit = self.maybe_word("misfit", Misfit::ALL, Misfit::word)?;
         let minutes = match self.text("minutes") {
             None => None,
-            Some(text) => Some(text.replace(',', ".").parse::<f64>().ok().filter(|m| m.is_finite()).ok_or_else(|| {
-                self.refuse("minutes", format!("`{text}`"), "a number of minutes".into(), "correct the number")
-            })?),
+            Some(text) => {
+                Some(text.replace(',', ".").parse::<f64>().ok().filter(|m| m.is_finite()).ok_or_else(|| {
+                    self.refuse("minutes", format!("`{text}`"), "a number of minutes".into(), "correct the number")
+                })?)
+            }
         };
         records.push(Record::TryIn(TryIn {
             key: format!("{key}.t{}", day.number()),

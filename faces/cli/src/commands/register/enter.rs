@@ -1,0 +1,237 @@
+//! Entering single things: a restoration, a try-in, an event, what became of a patient.
+
+use super::super::{print_json, say};
+use super::{Desk, day, word};
+use crate::args::{EventArgs, PlaceArgs, TryInArgs};
+use crate::failure::Failure;
+use crate::files;
+use ::plan::Report;
+use ::register::trade::{Build, Construct, Material, tooth};
+use ::register::words::{Consequence, EventKind, Fit, Misfit, Stage};
+use ::register::{Chart, Day, Event, Kept, Record, Restoration, Store, TryIn};
+use store::Keeper;
+
+/// Enters a restoration that was ordered or placed.
+pub fn place(desk: &Desk, args: &PlaceArgs) -> Result<(), Failure> {
+    let mut keeper = desk.open()?;
+    let on = args.day.as_deref().map(day).transpose()?.unwrap_or(desk.today);
+    if let Some(key) = &args.restoration {
+        let (patient, chart) = chart_of(&mut keeper, key)?;
+        let Some(held) = chart.held(key) else { return Err(unknown(key)) };
+        let mut value = held.restoration.value.clone();
+        value.placed = Some(on);
+        value.cement = args.cement.clone().or(value.cement);
+        value.operator = args.operator.clone().or(value.operator);
+        let record = Kept { version: held.restoration.version, value: Record::Restoration(value) };
+        desk.enter(&mut keeper, &patient, &[record])?;
+        return told(desk, key, &format!("{key} placed on {on}"));
+    }
+    let Some(patient) = &args.patient else {
+        return Err(Failure::Usage(
+            "whose? Give --patient CODE (a pseudonym with a digit), or --restoration KEY".into(),
+        ));
+    };
+    let report = args.plan.as_deref().map(read_plan).transpose()?;
+    let mut restoration = from_plan_and_words(args, patient, report.as_ref())?;
+    match args.ordered.as_deref() {
+        Some("today") => restoration.ordered = Some(desk.today),
+        Some(text) => restoration.ordered = Some(day(text)?),
+        None => restoration.placed = Some(on),
+    }
+    let when = restoration.placed.or(restoration.ordered).unwrap_or(on);
+    restoration.key = free_key(&mut keeper, &restoration, when)?;
+    let key = restoration.key.clone();
+    let what = format!(
+        "{}, {}, {}, {}",
+        restoration.teeth_words(),
+        restoration.construct,
+        restoration.material,
+        restoration.build
+    );
+    let verb = if restoration.placed.is_some() { "placed" } else { "ordered" };
+    desk.enter(&mut keeper, patient, &[Kept::new(Record::Restoration(restoration))])?;
+    told(desk, &key, &format!("{key} {verb} on {when}: {what}"))
+}
+
+/// `TOOTH-PATIENT-DAY` would tell the pseudonym: a key tells teeth and day, and counts on where that stands already.
+fn free_key(keeper: &mut Keeper, r: &Restoration, on: Day) -> Result<String, Failure> {
+    let (y, m, d) = on.parts();
+    let base = format!("R{y:04}{m:02}{d:02}-{}", r.teeth_words());
+    for n in 0..1000 {
+        let key = if n == 0 { base.clone() } else { format!("{base}-{n}") };
+        // The same entry made twice gets another key, and is refused by what stands on the tooth.
+        if keeper.patient_of(&key)?.is_none() {
+            return Ok(key);
+        }
+    }
+    Err(Failure::Usage("no free key for this day: give another day".into()))
+}
+
+fn read_plan(path: &std::path::Path) -> Result<Report, Failure> {
+    let text = files::read(path)?;
+    serde_json::from_str(&text).map_err(|e| {
+        Failure::Usage(format!("{}: no plan ({e}); make one with `bisque plan CASE --json`", path.display()))
+    })
+}
+
+fn from_plan_and_words(args: &PlaceArgs, patient: &str, report: Option<&Report>) -> Result<Restoration, Failure> {
+    let option = match (report, &args.option) {
+        (Some(report), Some(id)) => {
+            let found = report.options.iter().find(|o| o.id == *id);
+            Some(found.ok_or_else(|| {
+                let list: Vec<&str> = report.options.iter().map(|o| o.id.as_str()).collect();
+                Failure::Usage(format!("the plan has no option `{id}`; it has {}", list.join(", ")))
+            })?)
+        }
+        (Some(report), None) => report.options.first(),
+        (None, _) => None,
+    };
+    let need = |what: &str| Failure::Usage(format!("which {what}? Give --plan FILE, or --{what}"));
+    let teeth = match (&args.teeth, report) {
+        (Some(text), _) => text
+            .split(['.', ',', '-', ' '])
+            .map(|t| {
+                tooth(t).ok_or_else(|| Failure::Usage(format!("`{t}` names no permanent tooth (ISO 3950), e.g. 46")))
+            })
+            .collect::<Result<Vec<_>, _>>()?,
+        (None, Some(report)) => report.arch.units.iter().map(|u| u.tooth).collect(),
+        (None, None) => return Err(need("teeth")),
+    };
+    let construct = match &args.construct {
+        Some(text) => word("construct", text, Construct::ALL, Construct::word)?,
+        None => option.map(|o| o.construct).ok_or_else(|| need("construct"))?,
+    };
+    let material = match &args.material {
+        Some(text) => word("material", text, Material::ALL, Material::word)?,
+        None => option.map(|o| o.material).ok_or_else(|| need("material"))?,
+    };
+    let build = match &args.build {
+        Some(text) => word("build", text, Build::ALL, Build::word)?,
+        None => option.map(|o| o.build).ok_or_else(|| need("build"))?,
+    };
+    let dimensions = option.map_or(Vec::new(), |o| {
+        let named = |d: &::plan::Dimension| match d.surface {
+            Some(surface) => format!("{}, {surface}", d.what),
+            None => d.what.clone(),
+        };
+        o.dimensions.iter().map(|d| (named(d), answer::six_figures(d.working))).collect()
+    });
+    Ok(Restoration {
+        key: String::new(),
+        patient: patient.to_owned(),
+        teeth,
+        construct,
+        material,
+        build,
+        grade: option.and_then(|o| o.grade),
+        dimensions,
+        laboratory: args.laboratory.clone(),
+        cement: args.cement.clone(),
+        operator: args.operator.clone(),
+        planned: None,
+        ordered: None,
+        placed: None,
+        option: option.map(|o| o.id.clone()),
+        note: args.note.clone(),
+    })
+}
+
+/// Enters how a try-in went.
+pub fn try_in(desk: &Desk, args: &TryInArgs) -> Result<(), Failure> {
+    let mut keeper = desk.open()?;
+    let (patient, chart) = chart_of(&mut keeper, &args.restoration)?;
+    let on = args.day.as_deref().map(day).transpose()?.unwrap_or(desk.today);
+    let n = chart.held(&args.restoration).map_or(0, |h| h.try_ins.len()) + 1;
+    let fit = word("outcome of a try-in", &args.fit, Fit::ALL, Fit::word)?;
+    let causes = args.cause.iter().map(|c| word("cause", c, Misfit::ALL, Misfit::word));
+    let record = TryIn {
+        key: format!("{}.t{n}", args.restoration),
+        restoration: args.restoration.clone(),
+        day: on,
+        stage: word("stage", &args.stage, Stage::ALL, Stage::word)?,
+        fit,
+        causes: causes.collect::<Result<_, _>>()?,
+        minutes: args.minutes,
+        note: None,
+    };
+    desk.enter(&mut keeper, &patient, &[Kept::new(Record::TryIn(record))])?;
+    told(desk, &args.restoration, &format!("{}: {fit} on {on}", args.restoration))
+}
+
+/// Enters an event, or what became of a patient.
+pub fn event(desk: &Desk, args: &EventArgs) -> Result<(), Failure> {
+    let mut keeper = desk.open()?;
+    if let Some(patient) = &args.patient {
+        let chart = keeper.charts(std::slice::from_ref(patient))?.pop();
+        let Some(chart) = chart else { return Err(Failure::Usage(format!("no patient `{patient}` in this register"))) };
+        let mut value = chart.patient.value.clone();
+        value.died = args.died.as_deref().map(day).transpose()?.or(value.died);
+        value.left = args.left.as_deref().map(day).transpose()?.or(value.left);
+        if value == chart.patient.value {
+            return Err(Failure::Usage("what happened? Give --died DAY or --left DAY".into()));
+        }
+        let record = Kept { version: chart.patient.version, value: Record::Patient(value) };
+        desk.enter(&mut keeper, patient, &[record])?;
+        return told(desk, patient, &format!("{patient}: noted"));
+    }
+    let (Some(restoration), Some(kind), Some(consequence)) = (&args.restoration, &args.kind, &args.consequence) else {
+        return Err(Failure::Usage(
+            "give restoration, what happened and what was done, e.g. `bisque register event R20260331-46 veneer_chip polished`"
+                .into(),
+        ));
+    };
+    let (patient, chart) = chart_of(&mut keeper, restoration)?;
+    let kind = word("event", kind, EventKind::ALL, EventKind::word)?;
+    let n = chart.held(restoration).map_or(0, |h| h.events.len()) + 1;
+    let record = Event {
+        key: format!("{restoration}.e{n}"),
+        restoration: restoration.clone(),
+        found: args.found.as_deref().map(day).transpose()?.unwrap_or(desk.today),
+        happened: args.happened.as_deref().map(day).transpose()?,
+        kind,
+        grade: args.grade,
+        consequence: word("consequence", consequence, Consequence::ALL, Consequence::word)?,
+        note: args.note.clone(),
+    };
+    let words = format!("{restoration}: {kind}, {}, found on {}", record.consequence, record.found);
+    desk.enter(&mut keeper, &patient, &[Kept::new(Record::Event(record))])?;
+    told(desk, restoration, &words)
+}
+
+/// Who changed a record.
+pub fn history(desk: &Desk, kind: &str, key: &str) -> Result<(), Failure> {
+    let kind = word("kind of record", kind, &["patient", "restoration", "try_in", "recall", "event"], |w| w)?;
+    let lines = desk.open()?.history(kind, key)?;
+    if desk.json {
+        return print_json(&lines);
+    }
+    for line in &lines {
+        let at = Day::from_number(i32::try_from(line.at_ms.div_euclid(86_400_000)).unwrap_or(0));
+        let before = line.before.as_deref().unwrap_or("new");
+        say(&format!("version {} on {at} by {}; before: {before}", line.version, line.who));
+    }
+    if lines.is_empty() {
+        say("no line of its own: it came in with a batch, or is not there");
+    }
+    Ok(())
+}
+
+fn unknown(key: &str) -> Failure {
+    Failure::Usage(format!("no restoration `{key}` in this register"))
+}
+
+/// Chart of a restoration's patient.
+pub fn chart_of(keeper: &mut Keeper, key: &str) -> Result<(String, Chart), Failure> {
+    let patient = keeper.patient_of(key)?.ok_or_else(|| unknown(key))?;
+    let chart = keeper.charts(std::slice::from_ref(&patient))?.pop().ok_or_else(|| unknown(key))?;
+    Ok((patient, chart))
+}
+
+/// Says what was done.
+pub fn told(desk: &Desk, key: &str, words: &str) -> Result<(), Failure> {
+    if desk.json {
+        return print_json(&serde_json::json!({ "key": key, "done": words }));
+    }
+    say(words);
+    Ok(())
+}

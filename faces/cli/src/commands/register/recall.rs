@@ -1,0 +1,105 @@
+//! Recalls: an uneventful one is one command, or one key in the list of those due.
+
+use super::super::{print_json, say};
+use super::enter::{chart_of, told};
+use super::{Desk, day, word};
+use crate::args::RecallArgs;
+use crate::failure::Failure;
+use ::register::counting::Due;
+use ::register::words::Scheme;
+use ::register::{Counting, Day, Kept, Recall, Record, Score, Store};
+use std::io::BufRead;
+use store::Keeper;
+
+/// Most restorations offered at once.
+const MOST: usize = 500;
+
+/// Enters recalls.
+pub fn run(desk: &Desk, args: &RecallArgs) -> Result<(), Failure> {
+    let mut keeper = desk.open()?;
+    let on = args.day.as_deref().map(day).transpose()?.unwrap_or(desk.today);
+    let mut keys = args.restoration.clone();
+    if let Some(patient) = &args.patient {
+        let chart = keeper.charts(std::slice::from_ref(patient))?.pop();
+        let Some(chart) = chart else { return Err(Failure::Usage(format!("no patient `{patient}` in this register"))) };
+        let standing = chart.restorations.iter().filter(|h| matches!(h.in_place(), Some((_, None))));
+        keys.extend(standing.map(|h| h.restoration.value.key.clone()));
+    }
+    if keys.is_empty() {
+        return go_through(desk, &mut keeper, args, on);
+    }
+    let scores = scores(args)?;
+    let scheme = args.scheme.as_deref().map(|s| word("scheme", s, Scheme::ALL, Scheme::word)).transpose()?;
+    for key in &keys {
+        one(desk, &mut keeper, key, on, scheme, scores.clone())?;
+    }
+    told(desk, &keys.join(" "), &format!("seen in place on {on}: {}", keys.join(", ")))
+}
+
+fn scores(args: &RecallArgs) -> Result<Vec<Score>, Failure> {
+    let pair = |text: &String| match text.split_once('=') {
+        Some((criterion, score)) => Ok(Score { criterion: criterion.trim().into(), score: score.trim().into() }),
+        None => Err(Failure::Usage(format!("`{text}`: expected CRITERION=SCORE, e.g. F2=3"))),
+    };
+    args.score.iter().map(pair).collect()
+}
+
+fn one(
+    desk: &Desk,
+    keeper: &mut Keeper,
+    key: &str,
+    on: Day,
+    scheme: Option<Scheme>,
+    scores: Vec<Score>,
+) -> Result<(), Failure> {
+    let (patient, _) = chart_of(keeper, key)?;
+    let record = Recall {
+        key: format!("{key}.c{}", on.number()),
+        restoration: key.to_owned(),
+        day: on,
+        examiner: Some(desk.author.who.clone()),
+        scheme,
+        scores,
+        vital: None,
+        note: None,
+    };
+    desk.enter(keeper, &patient, &[Kept::new(Record::Recall(record))])
+}
+
+/// The list of those due, longest ago first; one key each.
+fn go_through(desk: &Desk, keeper: &mut Keeper, args: &RecallArgs, on: Day) -> Result<(), Failure> {
+    let before = on.plus(-args.months.clamp(1, 600) * 30);
+    let (due, all): (Vec<Due>, i64) = keeper.due(before, MOST)?;
+    if desk.json {
+        return print_json(&serde_json::json!({ "due": due, "all": all }));
+    }
+    if due.is_empty() {
+        say(&format!("nothing is due: every standing restoration was seen since {before}"));
+        return Ok(());
+    }
+    say(&format!(
+        "{all} are due. Enter: seen, all well; s: not now; q: end. What went wrong is entered with `bisque register event`."
+    ));
+    let mut lines = std::io::stdin().lock().lines();
+    let mut seen = 0;
+    for one_due in &due {
+        say(&format!(
+            "{}  {}  {}  last seen {}",
+            one_due.patient, one_due.restoration, one_due.teeth, one_due.last_seen
+        ));
+        match lines.next().transpose() {
+            Ok(Some(answer)) => match answer.trim() {
+                "" | "w" => {
+                    one(desk, keeper, &one_due.restoration, on, None, Vec::new())?;
+                    seen += 1;
+                }
+                "q" => break,
+                _ => {}
+            },
+            // The end of the input is an end, not an answer.
+            _ => break,
+        }
+    }
+    say(&format!("{seen} recalls entered on {on}"));
+    Ok(())
+}

@@ -1,0 +1,143 @@
+//! Charts of what happens in the mouth: each laboratory's work against the others', in continuous time.
+
+use super::{Alert, Chart, GRACE, NotYet, RATIO, SLICE, Told, Watch, Watched, alert};
+use crate::counting::CohortCount;
+use crate::day::Day;
+use crate::words::EventKind;
+use std::collections::BTreeMap;
+use survival::monitor::run_length;
+
+/// Months at risk and events by calendar month and year of age.
+type Lexis = BTreeMap<(i32, i32), (f64, f64)>;
+
+fn lexis<'a>(cohorts: impl Iterator<Item = &'a CohortCount>, kind: EventKind, now: i32) -> Lexis {
+    let mut table = Lexis::new();
+    for c in cohorts {
+        let watched_until = if c.trouble.is_some() || c.gone { c.until } else { (c.until + GRACE).min(now) };
+        for month in c.placed..=watched_until {
+            let part = if month == c.placed || month == watched_until { 0.5 } else { 1.0 };
+            table.entry((month, (month - c.placed) / 12)).or_default().0 += part * c.count as f64 / 12.0;
+        }
+        if c.trouble == Some(kind) {
+            table.entry((c.until, (c.until - c.placed) / 12)).or_default().1 += c.count as f64;
+        }
+    }
+    table
+}
+
+pub(super) fn event_charts(cohorts: &[CohortCount], in_control: f64, today: Day, out: &mut Watch) {
+    let mut laboratories: Vec<&str> = cohorts.iter().map(|c| c.laboratory.as_str()).filter(|l| !l.is_empty()).collect();
+    laboratories.sort_unstable();
+    laboratories.dedup();
+    let now = today.month_number();
+    // The limit is the same for all: it is stated in expected events.
+    let Ok(design) = run_length::design(SLICE, RATIO, in_control / SLICE) else { return };
+    for watched in [Watched::Debonding, Watched::Chip, Watched::Fracture] {
+        let Some(kind) = watched.kind() else { continue };
+        for laboratory in &laboratories {
+            let own = lexis(cohorts.iter().filter(|c| c.laboratory == *laboratory), kind, now);
+            let others = lexis(cohorts.iter().filter(|c| c.laboratory != *laboratory), kind, now);
+            let events: f64 = others.values().map(|v| v.1).sum();
+            if events < 10.0 {
+                out.not_yet.push(NotYet {
+                    what: format!("{}, {laboratory}", watched.label()),
+                    why: format!("{events:.0} such events of other laboratories; a baseline needs 10"),
+                });
+                continue;
+            }
+            out.charts.push(event_chart(laboratory, watched, &own, &others, &design));
+        }
+    }
+}
+
+fn event_chart(laboratory: &str, watched: Watched, own: &Lexis, others: &Lexis, design: &run_length::Design) -> Chart {
+    let mut hazards: BTreeMap<i32, (f64, f64)> = BTreeMap::new();
+    for ((_, age), (years, events)) in others {
+        let sum = hazards.entry(*age).or_default();
+        *sum = (sum.0 + years, sum.1 + events);
+    }
+    let (all_years, all_events) = hazards.values().fold((0.0, 0.0), |s, h| (s.0 + h.0, s.1 + h.1));
+    // A year of age with little time behind it leans on all years: as if 50 years at the common rate stood in it.
+    let hazard = |age: i32| {
+        let (years, events) = hazards.get(&age).copied().unwrap_or_default();
+        (events + 50.0 * all_events / all_years) / (years + 50.0)
+    };
+    let mut months: BTreeMap<i32, (f64, f64, f64)> = BTreeMap::new();
+    for ((month, age), (years, events)) in own {
+        let sum = months.entry(*month).or_default();
+        *sum = (sum.0 + years, sum.1 + years * hazard(*age), sum.2 + events);
+    }
+    let (years, expected) = months.values().fold((0.0, 0.0), |s, m| (s.0 + m.0, s.1 + m.1));
+    let baseline = if years > 0.0 { expected / years } else { all_events / all_years };
+    let (mut value, mut rising, mut alerts, mut path) = (0.0f64, None, Vec::new(), Vec::new());
+    for (&month, &(_, expected, events)) in &months {
+        // Within a month the expected share goes before each event in equal parts.
+        let n = events.round() as usize;
+        for _ in 0..n {
+            value = (value - (RATIO - 1.0) * expected / (n as f64 + 1.0)).max(0.0);
+            if value == 0.0 {
+                rising = Some(month);
+            }
+            value += RATIO.ln();
+        }
+        value = (value - (RATIO - 1.0) * expected / (n as f64 + 1.0)).max(0.0);
+        path.push((Day::of_month(month), value));
+        if value >= design.limit {
+            let from = rising.unwrap_or(month);
+            alerts.push(event_alert(laboratory, watched, &months, (from, month), design, baseline));
+            value = 0.0;
+        }
+        if value == 0.0 {
+            rising = None;
+        }
+    }
+    let interval = survival::exact::rate(all_events, all_years, crate::audit::LEVEL);
+    Chart {
+        laboratory: laboratory.to_owned(),
+        material: String::new(),
+        watched,
+        cases: years,
+        baseline,
+        baseline_interval: [interval.low, interval.high],
+        limit: design.limit,
+        false_alarm: design.false_alarm * SLICE / baseline,
+        to_see_doubling: design.delay * SLICE / baseline,
+        path,
+        alerts,
+    }
+}
+
+fn event_alert(
+    laboratory: &str,
+    watched: Watched,
+    months: &BTreeMap<i32, (f64, f64, f64)>,
+    (from, at): (i32, i32),
+    design: &run_length::Design,
+    baseline: f64,
+) -> Alert {
+    let sum = |since: bool| {
+        let which = months.iter().filter(|(m, _)| if since { (from..=at).contains(*m) } else { **m < from });
+        which.fold((0.0, 0.0), |s, (_, m)| (s.0 + m.2, s.1 + m.0))
+    };
+    let (before, after) = (sum(false), sum(true));
+    let found = survival::exact::rate_ratio(before, after, crate::audit::LEVEL);
+    let look_at = match watched {
+        Watched::Debonding => {
+            "the cementation: cleaning after try-in, primer, dry field; then taper and height of the stumps"
+        }
+        Watched::Chip => {
+            "the support of the veneer by its framework and the cooling after its last firing; then bite and guard"
+        }
+        _ => "thicknesses and connectors as delivered; then adjustment of the finished work without polishing",
+    };
+    alert(&Told {
+        what: format!("{} of laboratory {laboratory}", watched.label()),
+        months: (from, at),
+        before,
+        after,
+        unit: "restoration-years",
+        found,
+        false_alarm: design.false_alarm * SLICE / baseline,
+        look_at: look_at.to_owned(),
+    })
+}
