@@ -27,7 +27,7 @@ pub use shape::{
     AlignArgs, DistanceArgs, MeshArgs, ReadArgs, RepairArgs, SectionsArgs, ShapeCommand, SmallestBy, SurfaceView,
     ThicknessArgs, ThicknessBy, UndercutArgs,
 };
-pub use strength::StrengthCommand;
+pub use strength::{SolveArgs, StrengthCommand};
 pub use survive::{CompareArgs, CoxArgs, CurveArgs, IncidenceArgs, RowsArgs, SurviveCommand, TiesArg};
 
 use clap::{Parser, Subcommand};

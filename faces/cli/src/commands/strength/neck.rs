@@ -1,14 +1,12 @@
-//! `bisque strength`: simple bodies, for checking against other programs.
+//! `bisque strength neck`.
 
-use super::{print_json, say};
-use crate::args::StrengthCommand;
+use crate::commands::{print_json, say};
 use crate::failure::Failure;
 use ::strength::{Bending, Neck, NeckShape, neck_spectrum};
 use answer::six_figures;
 
-/// Runs a `strength` command.
-pub fn run(command: StrengthCommand) -> Result<(), Failure> {
-    let StrengthCommand::Neck { height, width, span, radius, modulus, json } = command;
+/// Equivalent stress of a neck under a unit load.
+pub fn run([height, width, span, radius, modulus]: [f64; 5], json: bool) -> Result<(), Failure> {
     let neck = Neck { height, width, shape: NeckShape::Ellipse, fillet_radius: radius, depth: f64::INFINITY };
     let spectrum = neck_spectrum(&neck, &Bending::three_point(span)).map_err(|e| Failure::Usage(e.to_string()))?;
     if !(1.0..=80.0).contains(&modulus) {

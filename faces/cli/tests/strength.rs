@@ -1,0 +1,83 @@
+//! `bisque strength` as a person uses it.
+#![allow(clippy::unwrap_used)]
+
+use std::path::PathBuf;
+use std::process::{Command, Output};
+
+fn bisque(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_bisque")).args(arguments).output().unwrap()
+}
+
+fn folder(name: &str) -> PathBuf {
+    let folder = std::env::temp_dir().join(format!("bisque-strength-{}-{name}", std::process::id()));
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+fn example(name: &str) -> String {
+    format!("{}/../../examples/models/{name}", env!("CARGO_MANIFEST_DIR"))
+}
+
+#[test]
+fn a_bar_in_bending_agrees_with_beam_theory() {
+    let folder = folder("bar");
+    let at = |n: &str| folder.join(n).to_str().unwrap().to_owned();
+    let (picture, fields) = (at("bar.png"), at("fields"));
+    let out = bisque(&[
+        "strength",
+        "solve",
+        &example("bar-in-bending.toml"),
+        "--json",
+        "--picture",
+        &picture,
+        "--vtu",
+        &fields,
+    ]);
+    assert_eq!(out.status.code(), Some(0), "{}", String::from_utf8_lossy(&out.stderr));
+    let found: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+    // A block is cut exactly.
+    assert!((found["bodies"][0]["volume_mm3"].as_f64().unwrap() / 192.0 - 1.0).abs() < 1e-6, "{found}");
+    let case = &found["cases"][0];
+    let tip = case["greatest_displacement_mm"].as_f64().unwrap();
+    // Bending 0.00722 mm and shear 0.00024 mm; the clamp stiffens by Poisson's effect, the nodes beyond the tip add a little.
+    assert!((tip / 0.00746 - 1.0).abs() < 0.04, "{tip}");
+    // Upper face from 6 to 10 mm: 10 (16 - x)/6 MPa over 4 mm of width, folded with m = 10.
+    let sum: f64 =
+        (0..4000).map(|k| (100.0 / 60.0 * (10.0 - (f64::from(k) + 0.5) / 1000.0)).powi(10)).sum::<f64>() / 4000.0;
+    let expected = (16.0 * sum).powf(0.1);
+    let group = &case["groups"][0]["equivalent"][1];
+    assert!((group["equivalent_mpa"].as_f64().unwrap() / expected - 1.0).abs() < 0.02, "{group} {expected}");
+    assert!(std::fs::read(&picture).unwrap().starts_with(b"\x89PNG"));
+    let vtu = std::fs::read_to_string(folder.join("fields/all-bar.vtu")).unwrap();
+    assert!(vtu.contains("displacement_mm") && vtu.ends_with("</VTKFile>\n"));
+}
+
+#[test]
+fn wrong_models_are_refused_with_the_part_and_the_line() {
+    let folder = folder("wrong");
+    let path = folder.join("m.toml");
+    let text = std::fs::read_to_string(example("bar-in-bending.toml")).unwrap();
+    let refused = |from: &str, to: &str| {
+        assert!(text.contains(from));
+        std::fs::write(&path, text.replace(from, to)).unwrap();
+        let out = bisque(&["strength", "solve", path.to_str().unwrap(), "--cell", "1"]);
+        assert_eq!(out.status.code(), Some(1), "{to}");
+        String::from_utf8_lossy(&out.stderr).into_owned()
+    };
+    assert!(refused("material = \"ceramic\"", "material = \"wood\"").contains("`wood`, which there is not"));
+    assert!(
+        refused(
+            "body = \"bar\"\nregion = [{ shape = \"block\", centre = [16",
+            "body = \"beam\"\nregion = [{ shape = \"block\", centre = [16"
+        )
+        .contains("m.toml:23: body `beam`")
+    );
+    assert!(refused("poisson = 0.3", "poisson = 0.5").contains("Poisson ratio is 0.5"));
+    assert!(refused("centre = [16, 0, 0]", "centre = [26, 0, 0]").contains("tip lies nowhere"));
+    assert!(refused("clamp = true", "normal = 0.0").contains("body bar is not held"));
+    assert!(refused("schema = 1", "schema = 2").contains("another schema"));
+    assert!(refused("cell = 0.5", "cel = 0.5").contains("unknown field `cel`"));
+    assert_eq!(bisque(&["strength", "solve", "there-is-no-such-file.toml"]).status.code(), Some(3));
+    assert_eq!(bisque(&["strength", "solve", path.to_str().unwrap(), "--tolerance", "2"]).status.code(), Some(2));
+}
