@@ -20,6 +20,10 @@ impl Shared<'_> {
         settings: &Settings,
     ) -> PlannedOption {
         let one = &computed[i];
+        let shown = one.shown.as_ref().map(|shown| {
+            let full = self.scene.in_full(shown.clone(), &one.candidate, &one.dimensions, self.catalogue);
+            full.unwrap_or_else(|_| shown.clone())
+        });
         let found = Found {
             world: &self.world,
             case: self.case,
@@ -27,7 +31,7 @@ impl Shared<'_> {
             catalogue: self.catalogue,
             risks: &one.risks,
             stress: one.stress.as_ref(),
-            shown: one.shown.as_ref(),
+            shown: shown.as_ref(),
             lost: &one.lost,
             cost: one.cost.as_ref(),
         };
@@ -72,7 +76,7 @@ impl Shared<'_> {
             failures: failures(self.case, &one.candidate, &one.risks, self.catalogue),
             loss_curve: curve(one.risks.loss()),
             complication_curve: curve(one.risks.complication()),
-            colour: one.shown.as_ref().map_or(Vec::new(), |s| s.abutments.clone()),
+            colour: shown.as_ref().map_or(Vec::new(), |s| s.abutments.clone()),
             preparation: one.lost.printed(self.case),
             guidelines: self.guidelines(&one.candidate, settings),
             criteria: printed(&one.amounts, self.catalogue),

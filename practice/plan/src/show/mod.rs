@@ -190,14 +190,37 @@ impl Scene {
                 best = Some(shown);
             }
         }
-        let mut best = best.ok_or_else(|| NoColour(format!("no grade of {} is in the data", candidate.material)))?;
-        for answer in &mut best.abutments {
-            if let Some(beneath) = self.backings.get(&answer.tooth) {
-                answer.detail.masking = self.masking(candidate, dimensions, beneath, catalogue)?;
-                answer.masking = mask::in_words(&answer.detail.masking, best.grade, beneath.measured);
+        best.ok_or_else(|| NoColour(format!("no grade of {} is in the data", candidate.material)))
+    }
+
+    /// The same with what the ranking does not need: daylight and lamp, and what would mask.
+    ///
+    /// # Errors
+    /// [`NoColour`] when a helper (opaque cement, block-out) has no optical row.
+    pub fn in_full(
+        &self,
+        mut shown: Shown,
+        candidate: &Candidate,
+        dimensions: &Dimensions,
+        catalogue: &Catalogue,
+    ) -> Result<Shown, NoColour> {
+        let grades = catalogue.grades(candidate.material);
+        let Some(row) = grades.iter().find(|g| Some(g.grade) == shown.grade) else { return Ok(shown) };
+        let stack = self.layers(candidate, dimensions, row.grade, row.fact.figure, catalogue)?;
+        let weight = shown.visibility;
+        for answer in &mut shown.abutments {
+            let Some(beneath) = self.backings.get(&answer.tooth) else { continue };
+            if let Some((_, seen)) = shown.units.iter().find(|(t, _)| *t == answer.tooth) {
+                let by_lamp = self.by_lamp(candidate.material, seen, &stack, beneath)?;
+                answer.detail.lights = vec![
+                    self.under(DAYLIGHT, seen, &self.wish, weight),
+                    self.under(LAMP, &by_lamp, &self.lamp.wish, weight),
+                ];
             }
+            answer.detail.masking = self.masking(candidate, dimensions, beneath, catalogue)?;
+            answer.masking = mask::in_words(&answer.detail.masking, shown.grade, beneath.measured);
         }
-        Ok(best)
+        Ok(shown)
     }
 
     /// What is seen of a candidate in one grade.
@@ -233,12 +256,7 @@ impl Scene {
                 if !beneath.measured && !material.has_alloy() && !caveats.contains(&Caveat::Measure) {
                     caveats.push(Caveat::Measure);
                 }
-                let mut answer = self.printed(tooth, beneath, &predicted, &stack, weight);
-                let by_lamp = self.by_lamp(material, &predicted, &stack, beneath)?;
-                answer.detail.lights = vec![
-                    self.under(DAYLIGHT, &predicted, &self.wish, weight),
-                    self.under(LAMP, &by_lamp, &self.lamp.wish, weight),
-                ];
+                let answer = self.printed(tooth, beneath, &predicted, &stack, weight);
                 abutments.push(answer);
                 units.push((tooth, predicted));
             }
