@@ -94,9 +94,10 @@ fn the_laboratory_that_drifts_in_year_nine_is_caught_and_the_others_are_not_blam
         };
         found.charts.iter().find(of).unwrap()
     };
-    let first = chart("Mill").alerts.first().unwrap();
     let from = invented.drift_from;
-    assert!(first.signalled >= from && first.signalled.since(from) < 500, "{} after {from}", first.signalled);
+    // A false alarm may have come before; the one that counts is the first after the drift began.
+    let first = chart("Mill").alerts.iter().find(|a| a.signalled >= from).unwrap();
+    assert!(first.signalled.since(from) < 500, "{} after {from}", first.signalled);
     assert!(first.since.since(from).abs() < 250, "{} against {from}", first.since);
     assert!(first.ratio[0] > 1.0, "{:?}", first.ratio);
     // A chart of a thousand try-ins to a false alarm may well give one in 700; more than one would say the charts are wrong.
