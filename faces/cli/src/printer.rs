@@ -20,15 +20,19 @@ fn pdf(name: &str, text: &str) -> Result<Vec<u8>, Failure> {
         .stderr(Stdio::piped())
         .spawn()
         .map_err(|e| missing(&printer, &e))?;
-    // It reads all before it writes, so writing all first cannot stop both. A printer that ended early says why itself.
-    if let Some(mut input) = child.stdin.take() {
-        let _ = input.write_all(text.as_bytes());
-    }
-    let done = child.wait_with_output().map_err(|e| missing(&printer, &e))?;
+    // Written aside, so that a printer that answers while it reads stops neither. One that ended early says why itself.
+    let input = child.stdin.take();
+    let done = std::thread::scope(|scope| {
+        scope.spawn(move || input.map(|mut input| input.write_all(text.as_bytes())));
+        child.wait_with_output()
+    });
+    let done = done.map_err(|e| missing(&printer, &e))?;
     if done.status.success() {
         return Ok(done.stdout);
     }
-    let why = String::from_utf8_lossy(&done.stderr);
+    let said = String::from_utf8_lossy(&done.stderr);
+    let why =
+        if said.trim().is_empty() { format!("the printer said nothing ({})", done.status) } else { said.into_owned() };
     Err(Failure::Usage(format!("{name}: no PDF was made: {}", why.trim())))
 }
 
