@@ -106,19 +106,19 @@ fn a_thick_sphere_under_pressure_converges() {
 #[test]
 fn a_hole_in_a_wide_plate() {
     let expected = rows::output("S09");
-    // A quarter of a plate 24 wide and long, hole of radius 1, thickness 1; W = 12 d: finite width adds about 1 %.
-    let quarter = block([6.0, 6.0, 0.0], [12.0, 12.0, 1.0]);
+    // A quarter of a plate 16 wide and long, hole of radius 1, thickness 2/3; W = 8 d: finite width adds about 2 %.
+    let quarter = block([4.0, 4.0, 0.0], [8.0, 8.0, 0.6667]);
     let plate = solid(Difference::new(quarter, Cylinder::new([0.0; 3], 1.0, 3.0, 0.0).unwrap()));
     let m = model(
         1.0 / 3.0,
         [0.013, 0.021, 0.034],
         vec![body("plate", plate, 200e3, 0.3)],
         vec![
-            slide(block([0.0, 6.0, 0.0], [1e-4, 24.0, 3.0])),
-            slide(block([6.0, 0.0, 0.0], [24.0, 1e-4, 3.0])),
-            springs(block([6.0, 6.0, -0.5], [40.0, 40.0, 1e-4]), 1.0, 0.0),
+            slide(block([0.0, 4.0, 0.0], [1e-4, 24.0, 3.0])),
+            slide(block([4.0, 0.0, 0.0], [24.0, 1e-4, 3.0])),
+            springs(block([4.0, 4.0, -0.33335], [40.0, 40.0, 1e-4]), 1.0, 0.0),
         ],
-        vec![load(block([6.0, 12.0, 0.0], [24.0, 1e-4, 3.0]), Push::Pressure(-100.0))],
+        vec![load(block([4.0, 8.0, 0.0], [24.0, 1e-4, 3.0]), Push::Pressure(-100.0))],
     );
     let points = solve(m).surface(0);
     let ring = |p: &strength::solve::SurfacePoint| {
@@ -126,6 +126,6 @@ fn a_hole_in_a_wide_plate() {
     };
     let found = mean(&points, ring, |p| p.stress[1]) / 100.0;
     report("hole in a wide plate, S09", "analytic_checks.csv", expected, found, 0.03, "cell of a third of the radius");
-    // 3 %: finite width (+1 %), thickness (+1 %), band of 7 degrees (-1 %).
+    // 3 % as promised; finite width adds about 2 %, the band of 7 degrees takes 1 %.
     assert!((found / expected - 1.0).abs() < 0.03, "{found}");
 }

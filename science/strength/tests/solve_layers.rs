@@ -17,9 +17,9 @@ fn first(m: Model) -> Solution {
 
 #[test]
 fn a_cooled_strip_bends_as_timoshenko_says() {
-    // T01: zirconia 0.7 mm under porcelain 1.5 mm, cooled by 550 K; a narrow strip, Poisson ratios 0 so that width plays no part.
-    let (core, veneer) = (block([0.0, 0.0, 0.35], [16.0, 1.0, 0.7]), block([0.0, 0.0, 1.45], [16.0, 1.0, 1.5]));
-    let mut bodies = vec![body("core", core, 210e3, 0.0), body("veneer", veneer, 65e3, 0.0)];
+    // T01: 0.7 mm of 210 GPa under 1.5 mm of 65 GPa, cooled by 550 K; a narrow strip, Poisson ratios 0 so that width plays no part.
+    let (core, upper) = (block([0.0, 0.0, 0.35], [16.0, 1.0, 0.7]), block([0.0, 0.0, 1.45], [16.0, 1.0, 1.5]));
+    let mut bodies = vec![body("core", core, 210e3, 0.0), body("upper", upper, 65e3, 0.0)];
     bodies[0].initial_strain = 10.5e-6 * -550.0;
     bodies[1].initial_strain = 9.5e-6 * -550.0;
     let hold = springs(block([0.0, 0.0, 0.0], [0.6, 3.0, 1e-4]), 1e6, 1e6);
@@ -50,7 +50,7 @@ fn a_cooled_strip_bends_as_timoshenko_says() {
             "analytic_checks.csv",
             expected,
             stress,
-            1e-4,
+            0.02,
             "at the face",
         );
         // 2 % as the rows say.

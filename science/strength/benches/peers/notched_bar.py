@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""A necked round bar (bridge-like) under an end load in CalculiX with quadratic bricks, beside `strength`'s cut cells: s_W, time and memory.
+"""A necked round bar under an end load in CalculiX with quadratic bricks, beside `strength`'s cut cells: s_W, time and memory.
 
 Needs python3 with numpy, and `ccx` (CalculiX); without them it says so and ends. Usage: notched_bar.py [refinement ...] [-- command of our bench ...]
 Body: cylinder of radius 3 and length 18 along z less a torus (ring 3.4, tube 1.2): neck of radius 2.2. Clamped at z = -9, force (100, 0, 0) spread over z = 9.

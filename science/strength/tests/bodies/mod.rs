@@ -1,5 +1,5 @@
 //! Small models for the checks of the solver.
-#![allow(dead_code, clippy::unwrap_used)]
+#![allow(dead_code, clippy::unwrap_used, clippy::print_stdout)]
 
 use answer::NoProgress;
 use shape::{Block, Solid};
