@@ -223,7 +223,7 @@ fn columns(grid: &Grid) -> String {
         let cells = grid.rows.iter().filter_map(move |r| r.cells.get(i));
         let texts = cells.map(|c| c.words.text()).chain(grid.heads.get(i).cloned());
         let (mut length, mut word) = (1, 1);
-        for text in texts {
+        for text in texts.map(|t| clean(&t)) {
             length = length.max(text.chars().count());
             // Spaces that do not break hold words together.
             word = word.max(text.split(' ').map(|w| w.chars().count()).max().unwrap_or(0).min(LONG_WORD));

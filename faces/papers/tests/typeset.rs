@@ -62,12 +62,16 @@ fn code(text: &str) -> Option<String> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(64))]
 
-    /// The commands of a text are the same whatever was written in the document's words.
+    /// The commands of a text are those of a document in harmless words; widths of columns go by how long words are and are left out.
     #[test]
     fn words_never_become_commands(text in "\\PC{0,40}", tail in r#"["\\#\[\]$`*_<>@/\n\r]{0,8}"#) {
-        let hostile = format!("x{text}{tail}");
-        let plain = code(&typeset::text(&document("x"), "2026-03-19"));
-        prop_assert_eq!(code(&typeset::text(&document(&hostile), "2026-03-19")), plain);
+        let commands = |words: &str| {
+            let code = code(&typeset::text(&document(words), "2026-03-19"))?;
+            Some(code.lines().filter(|l| !l.starts_with("#rows(")).map(str::to_owned).collect::<Vec<_>>())
+        };
+        let hostile = commands(&format!("x{text}{tail}"));
+        prop_assert!(hostile.is_some());
+        prop_assert_eq!(hostile, commands("x"));
     }
 }
 
