@@ -99,8 +99,11 @@ fn timed(mut work: impl FnMut() -> f64) -> (f64, f64) {
     best
 }
 
-/// Seconds and values by task of a peer.
-fn peer(program: &str, script: &str, file: &str, tasks: &str) -> Vec<(String, f64, f64)> {
+/// Task, seconds and value of a peer.
+type Told = (String, f64, f64);
+
+/// What a peer tells of the tasks.
+fn peer(program: &str, script: &str, file: &str, tasks: &str) -> Vec<Told> {
     let path = format!("{}/benches/peers/{script}", env!("CARGO_MANIFEST_DIR"));
     let one = [("OMP_NUM_THREADS", "1"), ("OPENBLAS_NUM_THREADS", "1")];
     let Ok(out) = Command::new(program).args([path.as_str(), file, tasks]).envs(one).output() else {
@@ -151,7 +154,7 @@ fn main() {
     std::fs::write(&file, csv(&r)).unwrap();
     let file_name = file.to_str().unwrap();
     let heavy = if rows > 200_000 { "km,km_late,cox,cox_late" } else { "km,km_late,aj,cox,cox_late,cox_clusters" };
-    let mut found: Vec<(&str, Vec<(String, f64, f64)>)> = Vec::new();
+    let mut found: Vec<(&str, Vec<Told>)> = Vec::new();
     if peers.contains('r') {
         found.push(("R survival", peer("Rscript", "survival.R", file_name, heavy)));
     }

@@ -17,9 +17,8 @@ mod codes;
 pub mod cox;
 mod curve;
 pub mod exact;
-mod fine_gray;
-mod gray;
 mod incidence;
+mod incidence_test;
 mod life_table;
 pub mod monitor;
 mod observations;
@@ -29,18 +28,19 @@ mod rank_test;
 mod restricted_mean;
 mod risk_table;
 mod scale;
+mod subdistribution;
 
 pub use codes::codes_of;
 pub use curve::{Step, SurvivalCurve, TimeQuantile, fleming_harrington_of, kaplan_meier, kaplan_meier_of};
-pub use fine_gray::{CensoringTies, FineGrayFit, fine_gray};
-pub use gray::{GrayTest, gray_test};
 pub use incidence::{Incidence, IncidenceStep, aalen_johansen, aalen_johansen_of};
+pub use incidence_test::{IncidenceTest, incidence_test};
 pub use life_table::{LifeInterval, life_table};
 pub use observations::{DataError, Group, Observations, split};
 pub use rank_test::{CompareError, RankTest, log_rank, log_rank_of};
 pub use restricted_mean::{RestrictedMean, restricted_mean, restricted_mean_of};
 pub use risk_table::{RiskTable, TableError};
 pub use scale::{Limits, Scale};
+pub use subdistribution::{CensoringTies, SubdistributionFit, subdistribution};
 
 /// p of a chi-square statistic: the probability of as much or more by chance.
 pub fn chi_square_p(statistic: f64, df: usize) -> f64 {

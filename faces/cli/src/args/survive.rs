@@ -15,7 +15,7 @@ pub enum SurviveCommand {
     /// What goes with failing sooner? Proportional hazards regression.
     #[command(after_help = ROWS_HELP)]
     Cox(CoxArgs),
-    /// How often each cause strikes where causes compete: Aalen-Johansen with intervals, and Gray's test between groups.
+    /// How often each cause strikes where causes compete: Aalen-Johansen with intervals, and `Gray`'s test between groups.
     #[command(after_help = ROWS_HELP)]
     Incidence(IncidenceArgs),
 }

@@ -159,7 +159,7 @@ fn scene(ratios: &[Ratio], finding: &str) -> Result<picture::Scene, Failure> {
             value: r.hazard_ratio,
             low: r.low,
             high: r.high,
-            weight: 1.0 / r.se.powi(2),
+            weight: 1.0,
         })
         .collect();
     // A very uncertain ratio runs over the end rather than press the others together.

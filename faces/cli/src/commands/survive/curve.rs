@@ -63,10 +63,11 @@ pub fn estimate(rows: &rows::Rows, events: &[u32], horizon: Option<f64>) -> Resu
 }
 
 fn title(groups: &[GroupCurve], times: &[f64], level: f64) -> String {
+    // Groups are told at one time: the latest at which all still have units at risk.
+    let borne = |t: &&f64| groups.iter().all(|g| g.curve.at(**t).at_risk > 0.0);
+    let first_end = groups.iter().map(|g| g.curve.last()).fold(f64::INFINITY, f64::min);
+    let t = times.iter().filter(borne).next_back().copied().unwrap_or(first_end);
     let at = |g: &GroupCurve| {
-        // The latest time told that is still borne by units at risk.
-        let watched = times.iter().copied().filter(|t| g.curve.at(*t).at_risk > 0.0).next_back();
-        let t = watched.unwrap_or(g.curve.last());
         let step = g.curve.at(t);
         let failed = g.curve.steps.iter().filter(|s| s.time <= t).map(|s| s.events).sum::<f64>();
         if g.curve.units < FEW_UNITS {
@@ -136,8 +137,10 @@ fn json(groups: &[GroupCurve], times: &[f64], level: f64, finding: &str, caution
 
 /// The curves as a picture: steps with their intervals.
 pub fn scene(groups: &[GroupCurve], title: String, level: f64) -> Result<Scene, Failure> {
-    let lines =
-        groups.iter().map(|g| CurveLine { label: g.name.clone(), points: points(&g.curve, level) }).collect::<Vec<_>>();
+    let lines = groups
+        .iter()
+        .map(|g| CurveLine { label: format!("{}, n {:.0}", g.name, g.curve.units), points: points(&g.curve, level) })
+        .collect::<Vec<_>>();
     forms::curves(&Curves {
         title,
         across: "time".to_owned(),

@@ -7,7 +7,7 @@ use crate::args::IncidenceArgs;
 use crate::failure::Failure;
 use picture::axis::figure;
 use picture::forms::{self, CurveLine, CurvePoint, Curves};
-use survival::{GrayTest, Incidence, Scale, aalen_johansen, gray_test, split};
+use survival::{IncidenceTest, Incidence, Scale, aalen_johansen, incidence_test, split};
 
 /// Incidence of all causes in one group.
 struct GroupIncidence {
@@ -32,10 +32,10 @@ pub fn run(args: &IncidenceArgs) -> Result<(), Failure> {
     let times = told_times(&args.at, last)?;
     let level = args.rows.level / 100.0;
     let strata = rows.strata.as_ref().map(|s| s.0.as_slice());
-    let tests: Vec<(String, GrayTest)> = match names.len() {
+    let tests: Vec<(String, IncidenceTest)> = match names.len() {
         1 => Vec::new(),
         _ => (1..=rows.causes.len())
-            .filter_map(|c| gray_test(&seen, &codes, strata, c, 0.0).ok().map(|t| (rows.causes[c - 1].clone(), t)))
+            .filter_map(|c| incidence_test(&seen, &codes, strata, c, 0.0).ok().map(|t| (rows.causes[c - 1].clone(), t)))
             .collect(),
     };
     let mut cautions = cautions(&args.rows, &rows, rows.cause.iter().filter(|c| **c > 0).count() as f64);
@@ -80,7 +80,7 @@ fn finding(groups: &[GroupIncidence], causes: &[String], times: &[f64], level: f
                 } else {
                     share_words(step.incidence, step.limits(level, Scale::LogLog))
                 };
-                format!("{} {words}", causes[c.cause - 1])
+                format!("{} {words}", cause_words(&causes[c.cause - 1]))
             })
             .collect();
         format!("by {} {}", time_words(t), each.join(", "))
@@ -91,6 +91,11 @@ fn finding(groups: &[GroupIncidence], causes: &[String], times: &[f64], level: f
             format!("Failed: {}.", many.iter().map(|g| format!("{} {}", g.name, of(g))).collect::<Vec<_>>().join("; "))
         }
     }
+}
+
+/// A bare number says nothing alone.
+fn cause_words(cause: &str) -> String {
+    if cause.parse::<f64>().is_ok() { format!("cause {cause}") } else { cause.to_owned() }
 }
 
 fn tell(group: &GroupIncidence, causes: &[String], times: &[f64], level: f64) {
@@ -112,7 +117,7 @@ fn json(
     causes: &[String],
     times: &[f64],
     level: f64,
-    tests: &[(String, GrayTest)],
+    tests: &[(String, IncidenceTest)],
     finding: &str,
     cautions: &[String],
 ) -> serde_json::Value {
@@ -140,7 +145,8 @@ fn scene(groups: &[GroupIncidence], causes: &[String], title: String, level: f64
     for g in groups {
         for one in &g.causes {
             let cause = &causes[one.cause - 1];
-            let label = if groups.len() == 1 { cause.clone() } else { format!("{} {cause}", g.name) };
+            let label =
+                if groups.len() == 1 { cause_words(cause) } else { format!("{} {}", g.name, cause_words(cause)) };
             lines.push(CurveLine { label, points: points(one, level) });
         }
     }

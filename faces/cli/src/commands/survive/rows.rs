@@ -141,6 +141,10 @@ pub fn of_text(args: &RowsArgs, covariates: &[String], name: &str, text: &str) -
     }
     let words = |column: &Option<String>| column.as_ref().map(|c| sorted_codes(c, &kept));
     rows.group = words(&args.group);
+    // A bare number says nothing without its column.
+    if let (Some((_, names)), Some(column)) = (&mut rows.group, &args.group) {
+        names.iter_mut().filter(|n| n.parse::<f64>().is_ok()).for_each(|n| *n = format!("{column} {n}"));
+    }
     rows.strata = words(&args.strata);
     rows.cluster = words(&args.cluster).map(|(codes, names)| (codes, names.len()));
     Ok(rows)

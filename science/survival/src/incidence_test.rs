@@ -1,6 +1,6 @@
-//! Do groups differ in the cumulative incidence of one cause? Gray's test.
+//! Do groups differ in the cumulative incidence of one cause? `Gray`'s test.
 //!
-//! Scores compare subdistribution hazards with weights `(1 - F(t-))^rho`: with `R_g = n_g (1 - F_g-)/S_g-`, `U_g = sum w (d_g - d R_g/sum R)`. Covariance as in Gray 1988, Ann Stat
+//! Scores compare subdistribution hazards with weights `(1 - F(t-))^rho`: with `R_g = n_g (1 - F_g-)/S_g-`, `U_g = sum w (d_g - d R_g/sum R)`. Covariance as in `Gray` 1988, Ann Stat
 //! 16:1141-1154, doi 10.1214/aos/1176350951, section 2, with the correction for ties that is usual in practice. Limits: rows count as independent; no delayed entry.
 
 use crate::observations::Observations;
@@ -8,9 +8,9 @@ use crate::rank_test::{CompareError, quadratic, tables_by_stratum};
 use crate::risk_table::RiskTable;
 use serde::Serialize;
 
-/// Outcome of Gray's test.
+/// Outcome of `Gray`'s test.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct GrayTest {
+pub struct IncidenceTest {
     /// Cause compared.
     pub cause: usize,
     /// Score by group but the last.
@@ -27,13 +27,13 @@ pub struct GrayTest {
 ///
 /// # Errors
 /// [`CompareError`].
-pub fn gray_test(
+pub fn incidence_test(
     seen: &Observations<'_>,
     group: &[u32],
     strata: Option<&[u32]>,
     cause: usize,
     rho: f64,
-) -> Result<GrayTest, CompareError> {
+) -> Result<IncidenceTest, CompareError> {
     if seen.entry().is_some() {
         return Err(CompareError::LateEntry);
     }
@@ -50,7 +50,7 @@ pub fn gray_test(
     }
     let (chi_square, df) = quadratic(&score, |i, j| variance[i][j])?;
     score.truncate(df);
-    Ok(GrayTest { cause, score, chi_square, df, p: numerics::chi_square::sf(chi_square, df as f64) })
+    Ok(IncidenceTest { cause, score, chi_square, df, p: numerics::chi_square::sf(chi_square, df as f64) })
 }
 
 /// One group as time goes on: left-continuous survival and incidence, and what its variance gathers.
