@@ -127,8 +127,8 @@ fn penalty(field: usize, [a, b]: [[i32; 3]; 2], axis: usize, face: &[f64], facto
         .map(|i| {
             let mut at = if i < 8 { a } else { b };
             at[axis] += i32::from(i >= 4);
-            at[(axis + 1) % 3] += (i & 1) as i32;
-            at[(axis + 2) % 3] += (i >> 1 & 1) as i32;
+            at[(axis + 1) % 3] += i & 1;
+            at[(axis + 2) % 3] += i >> 1 & 1;
             (field as u32, at)
         })
         .collect();

@@ -7,6 +7,8 @@
 //! Math Comp 78:1353-1374, doi 10.1090/S0025-5718-08-02183-2, memory; Nitsche 1971, doi 10.1007/BF02995904, memory). Weights w_a M_a = w_b M_b = H, M = lambda + 2 mu:
 //! the softer side tells the traction (Dolbow, Harari 2009, doi 10.1002/nme.2567, memory). No stiffness at all in a direction leaves it free.
 
+#![allow(clippy::needless_range_loop, reason = "indices of a tensor read better than iterators")]
+
 use super::basis::{shape, slopes, trilinear, values};
 use crate::multigrid::{Real, packed_len};
 use simd::Simd;

@@ -3,6 +3,8 @@
 //! Cost: about 15,000 multiply-adds a cut cell (125 points) and 4,000 a whole one (27 points), against 6,561 of a dense matrix that would
 //! have to be held for every cut cell. Orszag 1980, J Comput Phys 37:70-92, doi 10.1016/0021-9991(80)90005-4 (memory).
 
+#![allow(clippy::needless_range_loop, reason = "indices of a tensor read better than iterators")]
+
 use super::basis::{GAUSS3, GAUSS5, slopes, values};
 use crate::multigrid::Real;
 use simd::Simd;

@@ -254,7 +254,16 @@ impl Solution {
             });
         }
         let at = |x: f64, i: usize| ((x - model.origin[i]) / zoom.cell).round() as i32;
-        let window = [-0.5, 0.5].map(|s| std::array::from_fn(|i| at(zoom.centre[i] + s * zoom.size[i], i)));
+        // Walls on cells of the coarser levels too, so that what is held there stays held: outward to whole blocks of cells.
+        let widest = zoom.size.iter().fold(0.0f64, |m, s| m.max(*s)) / zoom.cell;
+        let mut block = 1;
+        while widest / f64::from(block) > 6.0 && block < 1 << 20 {
+            block *= 2;
+        }
+        let low = std::array::from_fn(|i| at(zoom.centre[i] - 0.5 * zoom.size[i], i).div_euclid(block) * block);
+        let high =
+            std::array::from_fn(|i| (at(zoom.centre[i] + 0.5 * zoom.size[i], i) + block - 1).div_euclid(block) * block);
+        let window: [[i32; 3]; 2] = [low, high];
         let lattice = Lattice::new(&model, Some(window), progress).map_err(|e| match e {
             ModelError::NoMaterial(_) => ModelError::NoMaterial(zoom.name.clone()),
             other => other,

@@ -91,7 +91,7 @@ impl<'a> TwoLevel<'a> {
 
     /// One sweep: adds to x, whose residual is r.
     fn smooth(&mut self) {
-        for step in 0..DEGREE {
+        for (step, weight) in WEIGHTS.into_iter().enumerate() {
             let i = (step + 1) as f32;
             let keep = if step == 0 { 0.0 } else { (2.0 * i - 3.0) / (2.0 * i + 1.0) };
             let take = (8.0 * i - 4.0) / (2.0 * i + 1.0);
@@ -111,7 +111,7 @@ impl<'a> TwoLevel<'a> {
                         let v = block(d, r);
                         for c in 0..3 {
                             z[c] = keep * z[c] + take * v[c];
-                            x[c] += WEIGHTS[step] * z[c];
+                            x[c] += weight * z[c];
                         }
                     }
                 },
