@@ -39,7 +39,7 @@ fn the_history_tells_who_when_and_what_stood_there_before() {
     for place in places() {
         let mut keeper = Keeper::create(&place, Some("a passphrase")).unwrap();
         let first = crown("R1", "P01", "46", "2020-03-02");
-        enter(&mut keeper, &author(), "P01", &[first.clone()], rules(&criteria)).unwrap();
+        enter(&mut keeper, &author(), "P01", std::slice::from_ref(&first), rules(&criteria)).unwrap();
         let Record::Restoration(mut changed) = first.value.clone() else { panic!() };
         changed.laboratory = Some("Quay".into());
         let change = Kept { version: 1, value: Record::Restoration(changed) };

@@ -66,7 +66,7 @@ fn a_backup_is_restored_to_the_same_and_any_change_or_cut_is_seen() {
     let mut again = Vec::new();
     other.dump(&mut again).unwrap();
     assert_eq!(dump, again);
-    let mut refuse = |bytes: &[u8], passphrase: &str| {
+    let refuse = |bytes: &[u8], passphrase: &str| {
         let mut empty = Keeper::create(&file(), None).unwrap();
         let refused = empty.restore(&mut &*bytes, passphrase, &criteria).unwrap_err();
         assert!(matches!(refused, StoreError::Unreadable { .. }), "{refused}");
