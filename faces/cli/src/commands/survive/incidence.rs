@@ -7,7 +7,7 @@ use crate::args::IncidenceArgs;
 use crate::failure::Failure;
 use picture::axis::figure;
 use picture::forms::{self, CurveLine, CurvePoint, Curves};
-use survival::{IncidenceTest, Incidence, Scale, aalen_johansen, incidence_test, split};
+use survival::{Incidence, IncidenceTest, Scale, aalen_johansen, incidence_test, split};
 
 /// Incidence of all causes in one group.
 struct GroupIncidence {
