@@ -111,3 +111,27 @@ fn what_cannot_be_a_colour_is_not_kept() {
     assert!(refused(&["colour", "keep", "x", "70", "0", "0", "--kind", "tab"]).contains("--data"));
     assert!(!folder.0.join("practice/own_colours.csv").exists());
 }
+
+#[test]
+fn a_band_darker_over_the_light_tile_is_refused_with_its_row() {
+    let folder = Folder::new("contradiction");
+    std::fs::create_dir_all(&folder.0).unwrap();
+    let rows: String =
+        (0..31).map(|i| format!("1.0,{},{}\n", 400 + 10 * i, if i == 10 { "0.5,0.3" } else { "0.3,0.5" })).collect();
+    let discs = folder.path("discs.csv");
+    std::fs::write(&discs, format!("thickness_mm,wavelength_nm,over_dark,over_light\n{rows}")).unwrap();
+    let complaint = refused(&["colour", "characterise", &discs]);
+    assert!(complaint.contains("discs.csv:12") && complaint.contains("exchanged"), "{complaint}");
+}
+
+#[test]
+fn a_row_of_json_is_told_by_its_place_in_the_list() {
+    let folder = Folder::new("json");
+    std::fs::create_dir_all(&folder.0).unwrap();
+    let stack = folder.path("stack.json");
+    let rows = r#"[{"kind":"layer","thickness_mm":1,"material":"zirconia_3y"},{"kind":"layer","thickness_mm":-1,"material":"zirconia_3y"},
+        {"kind":"backing","L":40,"a":1,"b":10}]"#;
+    std::fs::write(&stack, rows).unwrap();
+    let complaint = refused(&["colour", "predict", &stack]);
+    assert!(complaint.contains("[1].thickness_mm"), "{complaint}");
+}

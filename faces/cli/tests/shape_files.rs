@@ -58,7 +58,7 @@ fn holes_flips_and_units_are_told_and_mended() {
     std::fs::write(at("c.obj"), cube).unwrap();
     let plain = bisque(&["shape", "read", &at("c.obj")]);
     let said = String::from_utf8_lossy(&plain.stderr).into_owned() + &String::from_utf8_lossy(&plain.stdout);
-    for word in ["metre", "1 facets were flipped", "rim of 4 edges", "1 shell", "OBJ"] {
+    for word in ["metre", "flipped facets", "rim of 4 edges", "shells: 1", "OBJ"] {
         assert!(said.contains(word), "{word}: {said}");
     }
     let made =

@@ -25,5 +25,10 @@ fn main() {
         })
         .collect();
     times.sort_by(f64::total_cmp);
-    println!("all papers and figures of a bridge: median {:.3} s, slowest {:.3} s of {} runs", times[5], times[10], times.len());
+    println!(
+        "all papers and figures of a bridge: median {:.3} s, slowest {:.3} s of {} runs",
+        times[5],
+        times[10],
+        times.len()
+    );
 }

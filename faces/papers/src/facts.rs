@@ -64,10 +64,8 @@ impl Facts {
             construct != Construct::OneWing
                 || option.is_none_or(|o| o.preparation.is_empty() || o.preparation.iter().any(|p| p.tooth == tooth))
         };
-        let part = matches!(
-            construct,
-            Construct::PartialCrown | Construct::Veneer | Construct::OneWing | Construct::TwoWings
-        );
+        let part =
+            matches!(construct, Construct::PartialCrown | Construct::Veneer | Construct::OneWing | Construct::TwoWings);
         let stands = |tooth: Tooth| match report.arch.units.iter().find(|u| u.tooth == tooth).map(|u| u.role) {
             None => Stands::Tooth,
             Some(Role::Retainer | Role::Wing) if !carries(tooth) => Stands::Tooth,
@@ -95,7 +93,9 @@ impl Facts {
             .units
             .windows(2)
             .filter(|pair| pair.iter().any(|u| u.role == Role::Pontic))
-            .filter(|pair| construct != Construct::ImplantCrown && pair.iter().all(|u| u.role == Role::Pontic || carries(u.tooth)))
+            .filter(|pair| {
+                construct != Construct::ImplantCrown && pair.iter().all(|u| u.role == Role::Pontic || carries(u.tooth))
+            })
             .map(|pair| (pair[0].tooth, pair[1].tooth))
             .collect();
         Some(Arch { title: crate::said::sentence(&report.subject), units: units?, joined })

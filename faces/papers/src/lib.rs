@@ -4,8 +4,10 @@
 //! Entry points: [`PAPERS`] lists every paper, each a function from what is [`Known`] (case, report, the option chosen, facts) to a
 //! [`Made`] document with what it still lacks; [`html::page`] and [`terminal::lines`] write any [`blocks::Document`]; [`arch`] draws
 //! the arch; [`dossier()`] and [`brief()`] need the report alone. **To add a paper**: a module with its function, one line in
-//! `paper.rs`; the program then writes it, and whatever else prints blocks (`(paper.make)(&known)?.document`) prints it. Papers compute nothing: every number on them is one of the report's, at most as a
-//! count of 100 or as its complement. Knows nothing of files: the program writes what it returns.
+//! `paper.rs`; the program then writes it, and whatever else prints blocks (`(paper.make)(&known)?.document`) prints it.
+//!
+//! Papers compute nothing: every number on them is the report's (at most as a count of 100 or as its complement), the case's, or stands
+//! in a row whose source is printed beside it. Knows nothing of files: the program writes what it returns.
 
 pub mod arch;
 pub mod blocks;

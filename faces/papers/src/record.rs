@@ -22,13 +22,15 @@ pub(crate) fn record(known: &Known<'_>) -> Result<Made, NotMade> {
         sections.push(Section::new("set-aside", "Stops set aside, with reason", vec![Block::List(list.collect())]));
     }
     sections.push(Section::new("assumed", "Not asked, assumed instead", vec![assumed(known)]));
-    sections.push(Section::new("talk", "Talked over", vec![
-        Block::List(
+    sections.push(Section::new(
+        "talk",
+        "Talked over",
+        vec![Block::List(
             ["Told by, to, on: ____", "Consent sheet given on: ____  Questions asked: ____", "Patient's answer: ____"]
                 .map(Words::from)
                 .into(),
-        ),
-    ]));
+        )],
+    ));
     let mut missing = Vec::new();
     if known.case.chosen.is_none() {
         missing.push("The choice is not in the case ([chosen]): the note tells the first of the list.".to_owned());
@@ -44,7 +46,10 @@ pub(crate) fn record(known: &Known<'_>) -> Result<Made, NotMade> {
         title: format!("Record note, {}: {}", known.date, said::sentence(&report.subject).trim_end_matches('.')),
         opening: vec![Block::Paragraph(said::sentence(&report.verdict).into())],
         sections,
-        closing: vec![Block::Paragraph(format!("{made} {newest}").into()), Block::Paragraph(said::LIMITS_OF_USE.into())],
+        closing: vec![
+            Block::Paragraph(format!("{made} {newest}").into()),
+            Block::Paragraph(said::LIMITS_OF_USE.into()),
+        ],
         form: Form::default(),
     };
     Ok(Made { document, missing })
@@ -101,7 +106,11 @@ fn option(option: &PlannedOption) -> Words {
 
 fn priorities(known: &Known<'_>) -> Words {
     let list = &known.report.ranking.priorities;
-    if list.is_empty() { "Not asked; every way of weighing was tried.".into() } else { format!("{}.", list.join(", ")).into() }
+    if list.is_empty() {
+        "Not asked; every way of weighing was tried.".into()
+    } else {
+        format!("{}.", list.join(", ")).into()
+    }
 }
 
 fn chosen(known: &Known<'_>) -> Vec<Block> {

@@ -1,9 +1,9 @@
 //! Records as rows and back. Sealed columns: a patient's code, record number and note, and every other note.
 
 use crate::db::Cell;
-pub use crate::shapes::{EVENT, PATIENT, RECALL, RESTORATION, STANDING, Shape, TRY_IN};
 use crate::error::StoreError;
 use crate::seal::Seal;
+pub use crate::shapes::{EVENT, PATIENT, RECALL, RESTORATION, STANDING, Shape, TRY_IN};
 use register::words::EventKind;
 use register::{Day, Event, Kept, Patient, Recall, Restoration, Standing, TryIn};
 

@@ -84,8 +84,7 @@ fn along_one_path(
     let missing = case.missing();
     let (Some(first), true) = (missing.first(), standing.len() > 1) else { return Default::default() };
     let jaw = Tooth::all().filter(|t| t.jaw() == first.jaw());
-    let forms: BTreeMap<Tooth, ToothForm> =
-        jaw.filter_map(|t| Some((t, ToothForm::of(catalogue, t).ok()?))).collect();
+    let forms: BTreeMap<Tooth, ToothForm> = jaw.filter_map(|t| Some((t, ToothForm::of(catalogue, t).ok()?))).collect();
     let lean = |tooth: Tooth| {
         let degrees = case.abutment(tooth).and_then(|a| a.tilt_degrees).unwrap_or(0.0);
         // Distal of the gap: mesial is towards it.
@@ -98,11 +97,8 @@ fn along_one_path(
         Ok(path) => (path, None),
         Err(none) => (none.best.clone(), Some(none.to_string())),
     };
-    let together = path
-        .costs
-        .iter()
-        .filter_map(|cost| Some((cost.tooth, standing.get(&cost.tooth)?.along(cost.tilt))))
-        .collect();
+    let together =
+        path.costs.iter().filter_map(|cost| Some((cost.tooth, standing.get(&cost.tooth)?.along(cost.tilt)))).collect();
     (together, why)
 }
 
@@ -173,7 +169,17 @@ pub fn lost(world: &World, case: &Case, candidate: &Candidate, dimensions: &Dime
         thin = more.times(&thin);
     }
     let no_common_path = teeth.no_common_path.clone().filter(|_| is_drawn_together(candidate.construct));
-    Lost { abutments, share, thin, no_common_path, dentine, margin_in_enamel: margin, prepared_before, caveats, provenance }
+    Lost {
+        abutments,
+        share,
+        thin,
+        no_common_path,
+        dentine,
+        margin_in_enamel: margin,
+        prepared_before,
+        caveats,
+        provenance,
+    }
 }
 
 /// What is left to be cut for a candidate, by surface.

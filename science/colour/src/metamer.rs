@@ -15,7 +15,9 @@ use thiserror::Error;
 
 /// No smooth reflectance has this colour.
 #[derive(Debug, Clone, Copy, PartialEq, Error)]
-#[error("no smooth reflectance has L* {l} a* {a} b* {b}; expected the colour of a body (L* 0 to 100, moderate chroma)")]
+#[error(
+    "no smooth reflectance has L* {l:.1} a* {a:.1} b* {b:.1}; expected the colour of a body (L* 0 to 100, moderate chroma)"
+)]
 pub struct NoSuchBody {
     /// L*.
     pub l: f64,

@@ -145,6 +145,8 @@ fn files_cut_short_or_with_numbers_that_are_none_are_refused_with_the_place() {
     ] {
         assert!(read(nothing, "x", &limits()).is_err());
     }
+    let other = "[[body]]\nshape = \"ball\"\nradius = 1.0\n".repeat(4);
+    assert_eq!(read(other.as_bytes(), "x", &limits()), Err(ReadError::Unknown));
 }
 
 #[test]
@@ -215,7 +217,8 @@ fn flipped_facets_and_shells_inside_out_are_turned_and_said() {
     let flipped = Surface::new(s.points().to_vec(), facets).unwrap();
     let r = read(&flipped.to_ply(), "x", &limits()).unwrap();
     assert!(
-        r.flaws.is_closed() && r.issues.iter().any(|i| i.found.starts_with("2 facets were flipped")),
+        r.flaws.is_closed()
+            && r.issues.iter().any(|i| i.found.starts_with("flipped facets") && i.found.ends_with(": 2")),
         "{:?}",
         r.issues
     );

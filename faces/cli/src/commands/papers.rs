@@ -6,9 +6,11 @@ use crate::args::PapersArgs;
 use crate::failure::Failure;
 use crate::files;
 use crate::printer;
-use ::papers::consent::Texts;
 use ::case::Case;
-use ::papers::{Charset, Chosen, Facts, Fingerprint, Known, Leaves, Made, NotMade, PAPERS, Paper, html, paper, terminal, typeset};
+use ::papers::consent::Texts;
+use ::papers::{
+    Charset, Chosen, Facts, Fingerprint, Known, Leaves, Made, NotMade, PAPERS, Paper, html, paper, terminal, typeset,
+};
 use ::plan::Report;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
@@ -40,14 +42,7 @@ pub fn run(args: &PapersArgs, data: Option<&Path>) -> Result<(), Failure> {
     if !is_day(&date) {
         return Err(Failure::Usage(format!("`{date}` is not a day; write it as year-month-day, e.g. 2026-03-31")));
     }
-    let asked = Asked {
-        case: &args.case,
-        at: args.at,
-        fidelity: args.fidelity,
-        seed: args.seed,
-        changes: false,
-        data,
-    };
+    let asked = Asked { case: &args.case, at: args.at, fidelity: args.fidelity, seed: args.seed, changes: false, data };
     let Planned { case, catalogue, report } = planned(&asked)?;
     let chosen = match &args.option {
         Some(name) => Chosen::named(&report, name).ok_or_else(|| unknown_option(&report, name))?,
@@ -157,7 +152,8 @@ fn asked_for(names: &[String]) -> Result<(Vec<&'static Paper>, bool), Failure> {
         .map(|name| {
             paper(name).ok_or_else(|| {
                 let list = known().collect::<Vec<_>>().join(", ");
-                let near = answer::nearest_name(name, known()).map_or(String::new(), |n| format!("; did you mean {n}?"));
+                let near =
+                    answer::nearest_name(name, known()).map_or(String::new(), |n| format!("; did you mean {n}?"));
                 Failure::Usage(format!("no paper is called `{name}`; there are {list}{near}"))
             })
         })
@@ -196,7 +192,11 @@ fn is_day(text: &str) -> bool {
     let [year, month, day] = parts.as_slice() else { return false };
     let digits = |t: &str, n: usize| t.len() == n && t.chars().all(|c| c.is_ascii_digit());
     let number = |t: &str| t.parse::<u32>().unwrap_or(0);
-    digits(year, 4) && digits(month, 2) && digits(day, 2) && (1..=12).contains(&number(month)) && (1..=31).contains(&number(day))
+    digits(year, 4)
+        && digits(month, 2)
+        && digits(day, 2)
+        && (1..=12).contains(&number(month))
+        && (1..=31).contains(&number(day))
 }
 
 fn tell(title: &str, folder: &Path, told: &[Told], args: &PapersArgs) -> Result<(), Failure> {

@@ -13,14 +13,8 @@ use std::path::{Path, PathBuf};
 
 /// Plans a case, prints it and writes its papers.
 pub fn run(args: &PlanArgs, data: Option<&Path>) -> Result<(), Failure> {
-    let asked = Asked {
-        case: &args.case,
-        at: args.at,
-        fidelity: args.fidelity,
-        seed: args.seed,
-        changes: args.changes,
-        data,
-    };
+    let asked =
+        Asked { case: &args.case, at: args.at, fidelity: args.fidelity, seed: args.seed, changes: args.changes, data };
     let (catalogue, mut reports) = if args.others.is_empty() {
         let Planned { catalogue, report, .. } = planned(&asked)?;
         (catalogue, vec![report])

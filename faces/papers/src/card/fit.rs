@@ -27,13 +27,14 @@ pub(crate) fn fit(known: &Known<'_>) -> Result<Made, NotMade> {
         missing.push("Screw or cement was not told: both ways are printed.".to_owned());
     }
     if repair && material.is_none() {
-        missing.push("What the broken restoration is made of was not told: find out before anything is conditioned.".to_owned());
+        missing.push(
+            "What the broken restoration is made of was not told: find out before anything is conditioned.".to_owned(),
+        );
     }
     let acids = known.catalogue.card_steps("acid", construct, material);
     let places = if repair { OF_REPAIR.to_vec() } else { of_fit(construct, fixing, known.case.mouth.grinding) };
     let Steps { grid, rows } = steps(known, construct, |place| bare(known, material, place), &places);
-    let ids: Vec<&str> =
-        acids.iter().chain(&rows).flat_map(|s| s.provenance.ids.iter().map(String::as_str)).collect();
+    let ids: Vec<&str> = acids.iter().chain(&rows).flat_map(|s| s.provenance.ids.iter().map(String::as_str)).collect();
 
     let mut opening = dangers(known, &acids);
     opening.push(Block::Facts(work(known, material)));
@@ -88,7 +89,9 @@ fn work(known: &Known<'_>, material: Option<Material>) -> Vec<(String, Words)> {
     let mut facts = vec![("Work".to_owned(), Words::from(format!("{}: {}", teeth(known), known.chosen.title())))];
     if let Some(option) = known.chosen.option() {
         let hold = option.answers.iter().find(|a| a.question == Question::Hold);
-        facts.extend(hold.map(|a| ("Hold".to_owned(), said::marks(said::sentence(&a.words).into(), &a.caveats, a.basis))));
+        facts.extend(
+            hold.map(|a| ("Hold".to_owned(), said::marks(said::sentence(&a.words).into(), &a.caveats, a.basis))),
+        );
         if let Some(cement) = known.case.order.cement {
             let colour = known.case.order.cement_colour.as_ref().map_or(String::new(), |c| format!(", {c}"));
             facts.push(("Cement ordered for".to_owned(), format!("{}{colour}", cement.label()).into()));

@@ -63,7 +63,8 @@ fn steps<'a>(
 
 /// The teeth of the work by their role, e.g. `45, 47; pontic 46`.
 pub(crate) fn teeth(known: &Known<'_>) -> String {
-    let list = |teeth: Vec<catalogue::words::Tooth>| teeth.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
+    let list =
+        |teeth: Vec<catalogue::words::Tooth>| teeth.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ");
     let (standing, missing) = (list(known.carriers()), list(known.case.missing()));
     if known.chosen.construct() == Some(Construct::ImplantCrown) {
         return format!("implant {missing}");
@@ -79,8 +80,6 @@ pub(crate) fn teeth(known: &Known<'_>) -> String {
 fn closing(known: &Known<'_>) -> Vec<Block> {
     vec![
         Block::Paragraph(crate::said::LIMITS_OF_USE.into()),
-        Block::Paragraph(
-            format!("Case {}; {}; by {}.", known.report.case, known.date, known.report.program).into(),
-        ),
+        Block::Paragraph(format!("Case {}; {}; by {}.", known.report.case, known.date, known.report.program).into()),
     ]
 }

@@ -68,9 +68,9 @@ pub(crate) fn sources<'a>(catalogue: &Catalogue, ids: impl IntoIterator<Item = &
     let ids: BTreeSet<&str> = ids.into_iter().filter(|id| !NO_PUBLICATION.contains(id)).collect();
     let list = ids.into_iter().filter_map(|id| catalogue.source(id)).map(|s| {
         let doi = s.doi.as_ref().map_or(String::new(), |doi| format!(", doi {doi}"));
-        Words::default().quiet(format!("{}{doi}", s.citation))
+        format!("{}{doi}", s.citation)
     });
-    Block::List(list.collect())
+    Block::Paragraph(Words::default().quiet(format!("{}.", list.collect::<Vec<_>>().join("; "))))
 }
 
 /// Words of a row as printed: micrometres with their sign, ranges with an en dash.

@@ -61,13 +61,17 @@ pub(crate) fn preparation(known: &Known<'_>) -> Result<Made, NotMade> {
         ]),
     ];
     let title = format!("Preparation card: {}, {}", teeth(known), option.title);
-    Ok(Made { document: Document { title, opening, sections, closing: closing(known), form: Form::default() }, missing })
+    Ok(Made {
+        document: Document { title, opening, sections, closing: closing(known), form: Form::default() },
+        missing,
+    })
 }
 
 /// How much goes from each surface of one tooth, and which thickness asks for it.
 fn depth_table(known: &Known<'_>, option: &PlannedOption, one: &PreparationAnswer) -> Grid {
     // What needs its thickness and is not cut: the room is there.
-    let spared = option.dimensions.iter().filter_map(|d| d.surface).filter(|s| !one.depths.iter().any(|(cut, _)| cut == s));
+    let spared =
+        option.dimensions.iter().filter_map(|d| d.surface).filter(|s| !one.depths.iter().any(|(cut, _)| cut == s));
     let none = answer::Interval { mean: 0.0, median: 0.0, low: 0.0, high: 0.0 };
     let spared: Vec<(Surface, answer::Interval)> = spared.map(|s| (s, none)).collect();
     let rows = spared.iter().chain(&one.depths).map(|(surface, depth)| {
@@ -86,8 +90,7 @@ fn depth_table(known: &Known<'_>, option: &PlannedOption, one: &PreparationAnswe
             },
         );
         let from = need.map_or(Words::default(), |n| {
-            let provenance =
-                answer::Provenance { ids: n.sources.iter().cloned().collect(), weakest: Some(n.basis) };
+            let provenance = answer::Provenance { ids: n.sources.iter().cloned().collect(), weakest: Some(n.basis) };
             super::origin(known.catalogue, &provenance)
         });
         let words = Words::default().strong(cut);
@@ -108,7 +111,8 @@ fn pulp(one: &PreparationAnswer) -> Words {
     };
     let (middle, range) = said::value(Unit::Millimetres, left);
     let range = if range.is_empty() { range } else { format!(" ({range})") };
-    let mut words = Words::default().strong(format!("Least dentine left over the pulp of {}: {middle}{range}", one.tooth));
+    let mut words =
+        Words::default().strong(format!("Least dentine left over the pulp of {}: {middle}{range}", one.tooth));
     for (chance, limit) in [(one.chance_below_2, "2.0"), (one.chance_below_1, "1.0")] {
         if let Some(chance) = chance {
             words = words.plain(format!("; below {limit} mm in {}", odds::of_hundred(chance)));
@@ -131,9 +135,5 @@ fn measured(known: &Known<'_>, construct: Construct) -> Grid {
         Row { cells: cells.collect(), dimmed: false }
     });
     let heads = std::iter::once("Tooth").chain(columns.iter().copied()).map(str::to_owned);
-    Grid {
-        caption: "In millimetres; colour in CIELAB".to_owned(),
-        heads: heads.collect(),
-        rows: rows.collect(),
-    }
+    Grid { caption: "In millimetres; colour in CIELAB".to_owned(), heads: heads.collect(), rows: rows.collect() }
 }

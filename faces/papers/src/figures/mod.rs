@@ -42,7 +42,10 @@ pub fn figures(known: &Known<'_>) -> Vec<Figure> {
 
 /// What the figures of an option rest on. A figure shows draws of all engines, so each names the whole list.
 fn sources(known: &Known<'_>, option: &PlannedOption) -> String {
-    let last = option.answers.iter().filter(|a| matches!(a.question, Question::Last | Question::Break | Question::Show | Question::Lose));
+    let last = option
+        .answers
+        .iter()
+        .filter(|a| matches!(a.question, Question::Last | Question::Break | Question::Show | Question::Lose));
     let ids: Vec<&str> = last.flat_map(|a| a.sources.iter().map(String::as_str)).collect();
     let mut names: Vec<String> = said::cited(known.report, option.answers.iter().flat_map(|a| a.sources.iter()));
     names.dedup();
@@ -51,7 +54,13 @@ fn sources(known: &Known<'_>, option: &PlannedOption) -> String {
     let rest = shown.len().saturating_sub(MOST);
     let list: Vec<String> = shown.into_iter().take(MOST).collect();
     let and = if rest > 0 { format!(" and {rest} more, in the dossier") } else { String::new() };
-    format!("{}; case {}; {}. Rests on: {}{and}.", option.title, known.report.case, known.report.program, list.join("; "))
+    format!(
+        "{}; case {}; {}. Rests on: {}{and}.",
+        option.title,
+        known.report.case,
+        known.report.program,
+        list.join("; ")
+    )
 }
 
 /// Sources named under one figure.
@@ -76,7 +85,11 @@ pub(crate) fn slides(known: &Known<'_>) -> Result<Made, NotMade> {
         let caption = f.scene.title.trim_end_matches('.').to_owned();
         // The caption is the slide's heading; it is not said twice.
         let scene = Scene { title: String::new(), ..f.scene };
-        Section::new(&f.name, caption, vec![Block::Figure(scene), Block::Paragraph(Words::default().quiet(f.sources))])
+        Section::new(
+            &format!("slide-{}", f.name),
+            caption,
+            vec![Block::Figure(scene), Block::Paragraph(Words::default().quiet(f.sources))],
+        )
     });
     let document = Document {
         title: said::sentence(&known.report.subject).trim_end_matches('.').to_owned(),

@@ -26,7 +26,8 @@ pub(crate) fn wished_colour(known: &Known<'_>) -> Option<Words> {
         WishedColour::Neighbour(differences) => {
             let words: Vec<&str> = differences.iter().map(|d| d.label()).collect();
             let how = if words.is_empty() { String::new() } else { format!(", {}", words.join(", ")) };
-            let taken = colours(known).first().map_or(String::new(), |c| format!("; the plan takes {}", lab(c.wish_lab)));
+            let taken =
+                colours(known).first().map_or(String::new(), |c| format!("; the plan takes {}", lab(c.wish_lab)));
             Words::from(format!("as the neighbour{how}, not measured{taken}"))
         }
     })
@@ -52,13 +53,11 @@ pub(super) fn lines(known: &Known<'_>) -> Vec<Line> {
     let order = &known.case.order;
     let shows = known.chosen.option().is_some_and(|o| o.material != Material::Metal);
     let text = |t: &Option<String>| t.clone().map(Words::from);
-    let mut lines = vec![
-        if shows {
-            Line::needed(&["shade"], "Shade wished", wished_colour(known), "give the wished colour, best measured")
-        } else {
-            Line::open(&["shade"], "Shade wished", Some("none: full metal".into()))
-        },
-    ];
+    let mut lines = vec![if shows {
+        Line::needed(&["shade"], "Shade wished", wished_colour(known), "give the wished colour, best measured")
+    } else {
+        Line::open(&["shade"], "Shade wished", Some("none: full metal".into()))
+    }];
     if let Some(grade) = known.chosen.option().and_then(|o| o.grade) {
         lines.push(Line::open(&["shade"], "Translucency grade", Some(grade.label().into())));
     }
@@ -120,9 +119,10 @@ pub(super) fn beneath(known: &Known<'_>) -> Grid {
             Some(_) => "no",
             None => "____",
         };
-        let masks = colours(known).iter().find(|c| c.tooth == tooth).map_or("____", |c| {
-            if c.masking.is_empty() { "nothing has to be masked" } else { c.masking.as_str() }
-        });
+        let masks = colours(known)
+            .iter()
+            .find(|c| c.tooth == tooth)
+            .map_or("____", |c| if c.masking.is_empty() { "nothing has to be masked" } else { c.masking.as_str() });
         let cells = [Cell::from(tooth.to_string()), substrate.into(), reading.into(), blocked.into(), masks.into()];
         Row { cells: cells.into(), dimmed: false }
     });

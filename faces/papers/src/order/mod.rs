@@ -67,7 +67,11 @@ pub(crate) fn order(known: &Known<'_>) -> Result<Made, NotMade> {
         sections.insert(0, Section::new("answers", "What the laboratory has answered", recorded));
     }
     sections.push(Section::new("answer", "Answer of the laboratory", reply::form(&mark)));
-    sections.push(Section::new("statement", "Statement on the custom-made device, by the laboratory", declaration(known)));
+    sections.push(Section::new(
+        "statement",
+        "Statement on the custom-made device, by the laboratory",
+        declaration(known),
+    ));
     sections.push(Section::new("sources", "Sources", vec![sources(known.catalogue, used(known, option))]));
 
     let document = Document {
@@ -76,7 +80,9 @@ pub(crate) fn order(known: &Known<'_>) -> Result<Made, NotMade> {
         sections,
         closing: vec![
             Block::Paragraph(said::LIMITS_OF_USE.into()),
-            Block::Paragraph(format!("Case {}; {}; by {}.", known.report.case, known.date, known.report.program).into()),
+            Block::Paragraph(
+                format!("Case {}; {}; by {}.", known.report.case, known.date, known.report.program).into(),
+            ),
         ],
         form: Form::default(),
     };
@@ -87,7 +93,8 @@ pub(crate) fn order(known: &Known<'_>) -> Result<Made, NotMade> {
 fn opening(known: &Known<'_>, missing: &[String], mark: &str) -> Vec<Block> {
     let mut blocks = Vec::new();
     if missing.is_empty() {
-        let settled = if reply::standing(known, mark) == Standing::Accepted { " The laboratory has accepted it." } else { "" };
+        let settled =
+            if reply::standing(known, mark) == Standing::Accepted { " The laboratory has accepted it." } else { "" };
         blocks.push(Block::Lead(format!("This order is complete.{settled}").into()));
     } else {
         blocks.push(Block::Lead(Words::default().strong("This order is not complete: do not begin from it.")));
@@ -202,7 +209,8 @@ mod tests {
     ];
 
     /// Rows answered by the tables of units, of what lies under and of thickness.
-    const BY_TABLES: [&str; 2] = ["stump_substrate_shade_and_metal_post_or_d", "available_thickness_per_zone_measured_reduc"];
+    const BY_TABLES: [&str; 2] =
+        ["stump_substrate_shade_and_metal_post_or_d", "available_thickness_per_zone_measured_reduc"];
 
     #[test]
     fn every_row_of_the_list_is_answered_by_a_line() {

@@ -1,7 +1,7 @@
 //! The laboratory's answer: what is on record, and the form for the next one.
 
-use crate::blocks::{Block, Weight, Words};
 use crate::Known;
+use crate::blocks::{Block, Weight, Words};
 use case::parts::LaboratoryReply;
 use case::words::ReplyAnswer;
 
@@ -36,7 +36,9 @@ pub(super) fn recorded(known: &Known<'_>, mark: &str) -> Vec<Block> {
     let mut blocks = vec![Block::List(known.case.replies.iter().map(told).collect())];
     let note = match standing(known, mark) {
         Standing::Outdated => Some("the order has changed since the last answer: send it again.".to_owned()),
-        Standing::Unsettled => Some("answer the laboratory before it begins; what is agreed goes into the case.".to_owned()),
+        Standing::Unsettled => {
+            Some("answer the laboratory before it begins; what is agreed goes into the case.".to_owned())
+        }
         Standing::None | Standing::Accepted => None,
     };
     blocks.extend(note.map(|text| Block::Note(Weight::Caution, text.into())));

@@ -30,7 +30,8 @@ pub(super) fn table(known: &Known<'_>) -> Option<Grid> {
         Row { cells: cells.into(), dimmed: false }
     });
     Some(Grid {
-        caption: "Not thinner, not smaller than the least tested anywhere; call if the room does not give it".to_owned(),
+        caption: "Not thinner, not smaller than the least tested anywhere; call if the room does not give it"
+            .to_owned(),
         heads: ["Zone", "Working", "Least tested", "There is", "From"].map(str::to_owned).into(),
         rows: rows.collect(),
     })

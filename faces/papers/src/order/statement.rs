@@ -41,10 +41,16 @@ pub(super) fn maker() -> Vec<Line> {
     vec![
         line(&["manufacturer_name_and_address_and_every_man"], "Maker, address, every site of making"),
         line(&["authorised_representative_if_any"], "Authorised representative, if any"),
-        line(&["conformity_with_general_safety_and_performan"], "Conforms with the general safety and performance requirements; exceptions, with grounds"),
+        line(
+            &["conformity_with_general_safety_and_performan"],
+            "Conforms with the general safety and performance requirements; exceptions, with grounds",
+        ),
         line(&["medicinal_substance_or_human_animal_tissue_c"], "Medicinal substance, human or animal tissue"),
         line(&["type_and_in_maine_quality_of_materials"], "Products and lots used, per layer"),
-        line(&["subcontracting_needs_its_own_written_order"], "Made in part by others (each with its own written order)"),
+        line(
+            &["subcontracting_needs_its_own_written_order"],
+            "Made in part by others (each with its own written order)",
+        ),
         line(&["statement_made_available_to_the_patient"], "Statement handed on for the patient"),
     ]
 }

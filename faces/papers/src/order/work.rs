@@ -97,13 +97,21 @@ fn failed(known: &Known<'_>) -> Option<Words> {
     let Some(old) = &known.case.old else {
         return (!known.case.is_replacement()).then(|| "nothing was here before".into());
     };
-    let what: Vec<&str> = [old.construct.map(|c| c.label()), old.material.map(|m| m.label()), old.build.map(|b| b.label())]
-        .into_iter()
-        .flatten()
-        .collect();
+    let what: Vec<&str> =
+        [old.construct.map(|c| c.label()), old.material.map(|m| m.label()), old.build.map(|b| b.label())]
+            .into_iter()
+            .flatten()
+            .collect();
     let why: Vec<&str> = old.failed_by.iter().map(|w| w.label()).collect();
     let years = old.years.map_or(String::new(), |y| format!(" after {} years", figure(y, 0)));
-    Some(format!("{}{years}: {}", what.join(", "), if why.is_empty() { "cause ____".to_owned() } else { why.join(", ") }).into())
+    Some(
+        format!(
+            "{}{years}: {}",
+            what.join(", "),
+            if why.is_empty() { "cause ____".to_owned() } else { why.join(", ") }
+        )
+        .into(),
+    )
 }
 
 /// Pontic, contacts, emergence, bite.
@@ -112,7 +120,12 @@ pub(super) fn form(known: &Known<'_>, option: &PlannedOption) -> Vec<Line> {
     let mut lines = Vec::new();
     if option.construct.has_pontic() {
         let pontic = order.pontic_form.map(|p| Words::from(p.label()));
-        lines.push(Line::needed(&["pontic_design_tissue_form"], "Form of the pontic", pontic, "say how it meets the gum"));
+        lines.push(Line::needed(
+            &["pontic_design_tissue_form"],
+            "Form of the pontic",
+            pontic,
+            "say how it meets the gum",
+        ));
     }
     let contacts = order.contacts.map(|c| Words::from(c.label()));
     lines.push(Line::needed(
@@ -121,7 +134,11 @@ pub(super) fn form(known: &Known<'_>, option: &PlannedOption) -> Vec<Line> {
         contacts,
         "say how tight they are wanted",
     ));
-    lines.push(Line::open(&["emergence_profile_soft_tissue_contour_embr"], "Emergence, embrasures", own(&order.emergence)));
+    lines.push(Line::open(
+        &["emergence_profile_soft_tissue_contour_embr"],
+        "Emergence, embrasures",
+        own(&order.emergence),
+    ));
     let scheme: Vec<String> = [
         mouth.guidance.map(|g| format!("guided by {}", g.label())),
         mouth.vertical_dimension.map(|v| format!("vertical dimension {}", v.label())),
@@ -159,7 +176,8 @@ pub(super) fn making(known: &Known<'_>, option: &PlannedOption) -> Vec<Line> {
     let order = &known.case.order;
     let layered = option.build != Build::Monolithic;
     let finish = order.finish.map(|f| {
-        let zirconia = if option.material.is_zirconia() { "; adjusted zirconia is polished, never left rough" } else { "" };
+        let zirconia =
+            if option.material.is_zirconia() { "; adjusted zirconia is polished, never left rough" } else { "" };
         Words::from(format!("{} where it bites{zirconia}", f.label()))
     });
     let mut lines = vec![Line::needed(
@@ -175,12 +193,18 @@ pub(super) fn making(known: &Known<'_>, option: &PlannedOption) -> Vec<Line> {
                 .into_iter()
                 .filter(|s| steps.iter().any(|start| s.step.starts_with(start)))
                 .map(|s| {
-                    let text = [s.step.as_str(), s.parameter.as_str(), &printed(s.figure), s.figure_in_words.as_str(), s.unit.as_str()]
-                        .iter()
-                        .filter(|t| !t.is_empty())
-                        .copied()
-                        .collect::<Vec<_>>()
-                        .join(" ");
+                    let text = [
+                        s.step.as_str(),
+                        s.parameter.as_str(),
+                        &printed(s.figure),
+                        s.figure_in_words.as_str(),
+                        s.unit.as_str(),
+                    ]
+                    .iter()
+                    .filter(|t| !t.is_empty())
+                    .copied()
+                    .collect::<Vec<_>>()
+                    .join(" ");
                     let names = cited(known.catalogue, s.provenance.ids.iter().map(String::as_str)).join("; ");
                     let memory = s.provenance.weakest == Some(answer::Basis::Memory);
                     let words = Words::from(plain(&text));
@@ -220,7 +244,11 @@ pub(super) fn making(known: &Known<'_>, option: &PlannedOption) -> Vec<Line> {
 fn printed(range: Option<catalogue::Range>) -> String {
     let Some(range) = range else { return String::new() };
     let (low, high) = (range.low, range.high);
-    if low == high { figure(low, 2).trim_end_matches('0').trim_end_matches('.').to_owned() } else { format!("{low}-{high}") }
+    if low == high {
+        figure(low, 2).trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        format!("{low}-{high}")
+    }
 }
 
 /// The implant, where there is one.

@@ -43,6 +43,13 @@ pub fn plan_of(name: &str, text: &str) -> Planned {
 }
 
 impl Planned {
+    /// The same plan with another text of its case: for what papers read from the case alone.
+    pub fn with_case(&self, text: &str) -> Self {
+        let (case, _) = Case::parse("case", text)
+            .unwrap_or_else(|i| panic!("{}", i.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")));
+        Self { case, report: self.report.clone(), facts: self.facts.clone() }
+    }
+
     /// A shipped case.
     pub fn shipped(name: &str) -> Self {
         plan_of(name, &text(name))

@@ -287,6 +287,7 @@ pub fn report() -> Report {
         subject: "bridge 45-47, 46 missing".into(),
         verdict: "A bridge of monolithic zirconia 3Y suits best; metal-ceramic comes near and costs more tooth".into(),
         too_close: false,
+        set: None,
         arch: Arch { units: vec![unit(47, Role::Retainer), unit(46, Role::Pontic), unit(45, Role::Retainer)] },
         gates: vec![
             Gate {

@@ -1,6 +1,6 @@
 //! The cards open with the dangers, leave no step out, and never etch in the mouth.
 
-use crate::cases::{Planned, catalogue, plan_of, text as case_text};
+use crate::cases::{Planned, catalogue, text as case_text};
 use crate::{made, text};
 use catalogue::words::{Construct, Material};
 use papers::blocks::{Block, Weight};
@@ -10,7 +10,9 @@ fn every_fit_card_opens_with_its_acids() {
     for name in ["bridge-45-47", "dark-incisor-cast-post", "implant-premolar", "lost-lower-incisor", "chipped-crown"] {
         let planned = Planned::shipped(name);
         let card = made(&planned.known(), "fit").document;
-        let Some(Block::Note(Weight::Caution, first)) = card.opening.first() else { panic!("{name}: no caution first") };
+        let Some(Block::Note(Weight::Caution, first)) = card.opening.first() else {
+            panic!("{name}: no caution first")
+        };
         assert!(first.text().contains("hydrofluoric acid"), "{name}: {}", first.text());
     }
 }
@@ -43,12 +45,16 @@ fn zirconia_is_never_etched_and_never_left_rough() {
 
 #[test]
 fn a_chip_is_mended_without_hydrofluoric_acid_in_the_mouth() {
+    let chipped = Planned::shipped("chipped-crown");
     for material in ["metal_ceramic", "zirconia_3y", "lithium_disilicate", "feldspathic"] {
-        let old = case_text("chipped-crown").replace("material = \"metal_ceramic\"", &format!("material = \"{material}\""));
-        let planned = plan_of("chipped", &old);
+        let old =
+            case_text("chipped-crown").replace("material = \"metal_ceramic\"", &format!("material = \"{material}\""));
+        let planned = chipped.with_case(&old);
         let card = made(&planned.known(), "fit").document;
         let told = text(&card);
-        assert!(told.contains("No hydrofluoric acid in the mouth") || told.contains("no hydrofluoric acid in the mouth"));
+        assert!(
+            told.contains("No hydrofluoric acid in the mouth") || told.contains("no hydrofluoric acid in the mouth")
+        );
         // Beyond the caution, no step names it.
         assert_eq!(told.to_lowercase().matches("hydrofluoric").count(), 1, "{material}: {told}");
         assert!(told.contains("Rubber dam"), "{material}");
@@ -69,7 +75,10 @@ fn a_step_without_a_row_is_printed_as_a_line_to_fill() {
     // Every class a laboratory makes finds a row, or the line, at every place of the card.
     for material in Material::ALL {
         let steps = catalogue().card_steps("surface", Construct::Crown, Some(*material));
-        assert!(!steps.is_empty() || *material == Material::Composite, "{material}: nothing is told of its fitting surface");
+        assert!(
+            !steps.is_empty() || *material == Material::Composite,
+            "{material}: nothing is told of its fitting surface"
+        );
     }
 }
 
@@ -78,12 +87,17 @@ fn an_implant_crown_is_told_its_torque_and_its_excess() {
     let screwed = Planned::shipped("implant-premolar");
     let card = text(&made(&screwed.known(), "fit").document);
     assert!(card.contains("____ N cm") && card.contains("Retightening after 2 min") && !card.contains("Excess"));
-    let planned = plan_of("cemented", &case_text("implant-premolar").replace("fixing = \"screw\"", "fixing = \"cement\""));
+    let planned =
+        screwed.with_case(&case_text("implant-premolar").replace("fixing = \"screw\"", "fixing = \"cement\""));
     let card = text(&made(&planned.known(), "fit").document);
     assert!(card.contains("copy of the abutment") && card.contains("residual cement"));
-    let untold = plan_of("untold", &case_text("implant-premolar").replace("fixing = \"screw\"\n", ""));
+    let untold = screwed.with_case(&case_text("implant-premolar").replace("fixing = \"screw\"\n", ""));
     let both = made(&untold.known(), "fit");
-    assert!(!both.missing.is_empty() && text(&both.document).contains("____ N cm") && text(&both.document).contains("Excess"));
+    assert!(
+        !both.missing.is_empty()
+            && text(&both.document).contains("____ N cm")
+            && text(&both.document).contains("Excess")
+    );
 }
 
 #[test]
@@ -100,7 +114,7 @@ fn what_the_laboratory_has_done_to_the_fitting_surface_is_told_on_the_fit_card()
     let planned = Planned::shipped("molar-crown-ordered");
     let card = text(&made(&planned.known(), "fit").document);
     assert!(card.contains("air-abraded") && card.contains("2026-04-02"));
-    let other = plan_of("etched", &case_text("molar-crown-ordered").replace("\"abraded\"", "\"etched\""));
+    let other = planned.with_case(&case_text("molar-crown-ordered").replace("\"abraded\"", "\"etched\""));
     assert!(text(&made(&other.known(), "fit").document).contains("do not etch it again"));
 }
 

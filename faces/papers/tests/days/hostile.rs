@@ -4,6 +4,11 @@ use crate::cases::{Planned, plan_of, text as case_text};
 use case::fields::{Field, ROOT};
 use papers::{Charset, PAPERS, html, terminal};
 
+fn whole() -> &'static Planned {
+    static HELD: std::sync::OnceLock<Planned> = std::sync::OnceLock::new();
+    HELD.get_or_init(|| Planned::shipped("molar-crown-ordered"))
+}
+
 fn with(text: &str) -> Planned {
     let quoted = toml_string(text);
     let case = case_text("molar-crown-ordered")
@@ -16,7 +21,7 @@ fn with(text: &str) -> Planned {
         .replace("\"2026-04-14\"", &quoted)
         .replace("answer = \"accepted\"", &format!("answer = \"deviates\"\npoints = [{quoted}]"))
         .replace("[order]", &format!("[order]\nphotographs = [{quoted}]"));
-    plan_of("hostile", &case)
+    whole().with_case(&case)
 }
 
 /// A TOML string that holds any text.
@@ -62,6 +67,13 @@ fn hostile_text_yields_whole_papers_and_no_injection() {
             let lines = terminal::lines(&made.document, Charset::Unicode);
             assert!(lines.iter().all(|l| l.chars().all(|c| !c.is_control() && c != '\u{202e}')), "{}", paper.word);
         }
+        let mut planned_anew = planned;
+        planned_anew.report.case_against =
+            planned_anew.report.case_against.map(|a| plan::CaseAgainst { reason: Some(hostile.into()), ..a });
+        planned_anew.report.case = hostile.to_owned();
+        let known = planned_anew.known();
+        let dossier = html::page(&(papers::paper("dossier").unwrap().make)(&known).unwrap().document);
+        assert!(!dossier.contains("<script") && !dossier.contains("onmouseover=\""));
         for figure in papers::figures(&known) {
             let alone = papers::standalone(&figure);
             assert!(!alone.contains("<script") && figure.name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-'));
@@ -86,6 +98,9 @@ fn a_case_that_tells_nothing_makes_papers_full_of_gaps() {
     }
 }
 
+/// Words that a field for a person would hold.
+const NAMES: [&str; 8] = ["name", "patient", "birth", "birthday", "address", "phone", "mail", "surname"];
+
 /// The case file has no field for a patient's name, birthday, address or number.
 #[test]
 fn no_field_of_a_case_is_for_a_patients_name() {
@@ -97,10 +112,8 @@ fn no_field_of_a_case_is_for_a_patients_name() {
     }
     let mut paths = Vec::new();
     all(ROOT, "", &mut paths);
-    let named: Vec<&String> = paths
-        .iter()
-        .filter(|p| ["name", "patient", "birth", "address", "phone", "mail"].iter().any(|w| p.contains(w)))
-        .collect();
+    let named: Vec<&String> =
+        paths.iter().filter(|p| p.rsplit('.').next().unwrap().split('_').any(|w| NAMES.contains(&w))).collect();
     // Own colour tabs have names.
     assert_eq!(named, [".laboratory.tab.name"]);
 }

@@ -1,12 +1,12 @@
 //! The order is complete when everything that makes or breaks the work is told, and not before.
 
-use crate::cases::{Planned, plan_of, text as case_text};
+use crate::cases::{Planned, text as case_text};
 use crate::{made, text};
 use papers::{Fingerprint, Known};
 
 /// The mark printed on an order.
 fn mark(order: &str) -> String {
-    let after = order.split("mark ").nth(1).unwrap();
+    let after = order.split(", mark ").nth(1).unwrap();
     after.chars().take(9).collect()
 }
 
@@ -34,6 +34,7 @@ fn no_order_is_complete_before_the_stump_is_in() {
 #[test]
 fn each_line_taken_out_is_named_as_missing() {
     let whole = case_text("molar-crown-ordered");
+    let one = Planned::shipped("molar-crown-ordered");
     for (line, named) in [
         ("opposing = \"enamel\"\n", "It bites on"),
         ("allergies = []\n", "Allergies"),
@@ -49,7 +50,7 @@ fn each_line_taken_out_is_named_as_missing() {
         ("substrate = \"composite_core\"\n", "What lies under 46"),
     ] {
         assert!(whole.contains(line), "{line}");
-        let planned = plan_of("less", &whole.replace(line, ""));
+        let planned = one.with_case(&whole.replace(line, ""));
         let order = made(&planned.known(), "order");
         if named.is_empty() {
             assert_eq!(order.missing, Vec::<String>::new(), "notes on contacts stand for the guidance");
@@ -59,7 +60,7 @@ fn each_line_taken_out_is_named_as_missing() {
     }
     let stump = whole.find("[abutment.stump]").unwrap();
     let space = whole.find("[space]").unwrap();
-    let planned = plan_of("no colour", &format!("{}{}", &whole[..stump], &whole[space..]));
+    let planned = one.with_case(&format!("{}{}", &whole[..stump], &whole[space..]));
     assert!(made(&planned.known(), "order").missing.iter().any(|m| m.contains("Colour under 46")));
 }
 
@@ -71,9 +72,9 @@ fn a_changed_case_changes_the_mark_and_outdates_the_answer_and_a_new_day_does_no
     let later = Known { date: "2026-05-01", ..planned.known() };
     assert_eq!(before, mark(&text(&made(&later, "order").document)));
     let answered = whole.replace("[[laboratory_reply]]", &format!("[[laboratory_reply]]\norder = \"{before}\""));
-    let same = plan_of("molar-crown-ordered", &answered);
+    let same = planned.with_case(&answered);
     assert!(made(&same.known(), "order").missing.is_empty());
-    let changed = plan_of("molar-crown-ordered", &answered.replace("texture = \"light\"", "texture = \"marked\""));
+    let changed = planned.with_case(&answered.replace("texture = \"light\"", "texture = \"marked\""));
     let order = made(&changed.known(), "order");
     assert_ne!(before, mark(&text(&order.document)));
     assert!(order.missing.iter().any(|m| m.contains("older order")), "{:?}", order.missing);
@@ -83,7 +84,7 @@ fn a_changed_case_changes_the_mark_and_outdates_the_answer_and_a_new_day_does_no
 fn questions_of_the_laboratory_keep_the_order_open() {
     let asked = case_text("molar-crown-ordered")
         .replace("answer = \"accepted\"", "answer = \"asks\"\npoints = [\"margin not readable at the mesial side\"]");
-    let planned = plan_of("asked", &asked);
+    let planned = Planned::shipped("molar-crown-ordered").with_case(&asked);
     let order = made(&planned.known(), "order");
     assert!(order.missing.iter().any(|m| m.contains("asks or deviates")));
     assert!(text(&order.document).contains("margin not readable at the mesial side"));
@@ -106,8 +107,9 @@ fn one_wing_is_ordered_on_the_one_tooth_that_carries_it() {
 
 #[test]
 fn photographs_are_named_with_their_checksum_and_lost_ones_say_so() {
-    let with = case_text("molar-crown-ordered").replace("[order]", "[order]\nphotographs = [\"stump.jpg\", \"lost.jpg\"]");
-    let planned = plan_of("photographs", &with);
+    let with =
+        case_text("molar-crown-ordered").replace("[order]", "[order]\nphotographs = [\"stump.jpg\", \"lost.jpg\"]");
+    let planned = Planned::shipped("molar-crown-ordered").with_case(&with);
     let files = [
         Fingerprint { name: "stump.jpg".into(), sha256: Some("00ff".repeat(16)) },
         Fingerprint { name: "lost.jpg".into(), sha256: None },

@@ -45,7 +45,8 @@ fn every_number_of_every_paper_has_an_origin() {
         let planned = Planned::shipped(name);
         let known = planned.known();
         let held = Held::of(&planned.report);
-        let given = [serde_json::to_string(&planned.case).unwrap(), known.report.case.clone(), known.report.program.clone()];
+        let given =
+            [serde_json::to_string(&planned.case).unwrap(), known.report.case.clone(), known.report.program.clone()];
         let mut checked = 0;
         for word in ["record", "preparation", "order", "fit", "slides"] {
             let Ok(paper) = (papers::paper(word).unwrap().make)(&known) else { continue };
@@ -71,8 +72,16 @@ fn every_number_of_every_paper_has_an_origin() {
 fn an_instruction_holds_only_figures_of_its_own_row() {
     for step in catalogue().protocol_steps().iter().filter(|s| !s.instruction.is_empty()) {
         let figure = step.figure.map_or(String::new(), |f| format!("{} {} {}", f.low, f.high, f.best.unwrap_or(f.low)));
-        let own = [&step.step, &step.parameter, &figure, &step.figure_in_words, &step.condition, &step.note, &step.applies_to]
-            .map(|t| t.replace('-', " ").replace("10 MDP", " "));
+        let own = [
+            &step.step,
+            &step.parameter,
+            &figure,
+            &step.figure_in_words,
+            &step.condition,
+            &step.note,
+            &step.applies_to,
+        ]
+        .map(|t| t.replace('-', " ").replace("10 MDP", " "));
         for (value, _) in numbers(&step.instruction.replace("10-MDP", " ").replace('-', " ")) {
             assert!(holds(&own, value), "{}: {value} in {:?} does not stand in its row", step.id, step.instruction);
         }
@@ -88,7 +97,8 @@ fn each_step_on_a_card_is_a_row_with_its_source() {
         let steps = card.sections.iter().find(|s| s.id == "steps").unwrap();
         let Block::Table(grid) = &steps.blocks[0] else { panic!("the steps are a table") };
         for row in &grid.rows {
-            let step = row.cells[1].words.text().replace('\u{25a1}', "").replace('\u{2013}', "-").replace('\u{b5}', "u");
+            let step =
+                row.cells[1].words.text().replace('\u{25a1}', "").replace('\u{2013}', "-").replace('\u{b5}', "u");
             let from = row.cells[2].words.text();
             let is_row = catalogue().protocol_steps().iter().any(|s| s.instruction == step.trim());
             assert!(is_row || (step.contains("____") && from == "no row"), "{name}: {step}");
@@ -112,7 +122,9 @@ fn a_stray_number_is_mostly_found_out() {
 #[test]
 fn another_case_makes_other_papers() {
     let one = Planned::shipped("bridge-45-47");
-    let text = case_text("bridge-45-47").replace("grinding = \"suspected\"", "grinding = \"evident\"").replace("age = 52", "age = 31");
+    let text = case_text("bridge-45-47")
+        .replace("grinding = \"suspected\"", "grinding = \"evident\"")
+        .replace("age = 52", "age = 31");
     let other = plan_of("bridge-45-47", &text);
     for word in ["record", "order", "slides"] {
         let of = |p: &Planned| crate::text(&made(&p.known(), word).document);

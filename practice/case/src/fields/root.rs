@@ -2,7 +2,8 @@
 
 use super::{Field, Kind, Sheet, SheetAnswer, choices};
 use super::{
-    abutment::ABUTMENT, implant::IMPLANT, laboratory::LABORATORY, mouth::MOUTH, order, restoration, space::SPACE, wish::WISH,
+    abutment::ABUTMENT, implant::IMPLANT, laboratory::LABORATORY, mouth::MOUTH, order, restoration, space::SPACE,
+    wish::WISH,
 };
 use crate::words::Moment;
 

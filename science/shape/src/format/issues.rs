@@ -27,7 +27,7 @@ pub(super) fn of(
     }
     if dropped > 0 {
         say(
-            format!("{dropped} facets have two corners in one place and were dropped"),
+            format!("facets with two corners in one place, dropped: {dropped}"),
             "facets with area",
             "nothing: they cover nothing",
         );
@@ -35,35 +35,35 @@ pub(super) fn of(
     let turned = "a surface whose facets agree which side is outside";
     if oriented.flipped > 0 {
         say(
-            format!("{} facets were flipped and were turned to agree with their neighbours", oriented.flipped),
+            format!("flipped facets, turned to agree with their neighbours: {}", oriented.flipped),
             turned,
             "look at what was turned",
         );
     }
     if oriented.turned_shells > 0 {
         say(
-            format!("{} closed shells were inside out and were turned", oriented.turned_shells),
+            format!("closed shells inside out, turned: {}", oriented.turned_shells),
             turned,
             "check the sides in the program it comes from",
         );
     }
     if oriented.one_sided > 0 {
         say(
-            format!("{} edges at which neighbours cannot agree which side is outside", oriented.one_sided),
+            format!("edges at which neighbours cannot agree which side is outside: {}", oriented.one_sided),
             turned,
             "mend the surface where it passes through itself",
         );
     }
     if read.flaws.duplicates > 0 {
         say(
-            format!("{} facets are there twice", read.flaws.duplicates),
+            format!("facets there twice: {}", read.flaws.duplicates),
             "each facet once",
             "`bisque shape repair` drops them",
         );
     }
     if read.flaws.branching_edges > 0 {
         say(
-            format!("{} edges have more than two facets", read.flaws.branching_edges),
+            format!("edges of more than two facets: {}", read.flaws.branching_edges),
             "two facets an edge",
             "mend the surface where its parts touch",
         );

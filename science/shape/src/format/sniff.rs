@@ -58,9 +58,9 @@ impl Format {
                 return Some(Self::Obj);
             }
         }
-        // A count that lies, or a file cut short.
-        (bytes.len() >= 84 && (text.len() < 200 || text[..200].contains(&0) || !text[..200].is_ascii()))
-            .then_some(Self::StlBinary)
+        // A count that lies, or a file cut short; text is none.
+        let start = &bytes[..bytes.len().min(400)];
+        (bytes.len() >= 84 && start.iter().any(|b| *b == 0 || !b.is_ascii())).then_some(Self::StlBinary)
     }
 }
 

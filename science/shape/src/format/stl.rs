@@ -39,7 +39,7 @@ pub(super) fn binary(bytes: &[u8], limits: &ReadLimits) -> Result<Parsed, ReadEr
             odd.push(format!("{} bytes follow the {named} facets that it names", bytes.len() - HEAD - named * FACET));
         }
         named
-    } else if (bytes.len() - HEAD) % FACET == 0 && held > 0 && (named == 0 || named == u32::MAX as usize) {
+    } else if (bytes.len() - HEAD).is_multiple_of(FACET) && held > 0 && (named == 0 || named == u32::MAX as usize) {
         // Written before the number was known.
         odd.push(format!("it names {named} facets and holds {held}: all were read"));
         held

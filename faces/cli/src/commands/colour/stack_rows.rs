@@ -59,7 +59,13 @@ const COLUMNS: [&str; 18] = [
 impl StackRow {
     /// A complaint about this row.
     pub fn complain(&self, field: &str, found: impl Into<String>, expected: &str, remedy: &str) -> Issue {
-        let place = Place { field: field.to_owned(), ..self.place.clone() };
+        // A row of JSON is told by its place in the list, a row of CSV by its line.
+        let field = match (self.place.field.as_str(), field) {
+            ("", field) => field.to_owned(),
+            (item, "") => item.to_owned(),
+            (item, field) => format!("{item}.{field}"),
+        };
+        let place = Place { field, ..self.place.clone() };
         Issue::error(place, found.into(), expected, remedy)
     }
 

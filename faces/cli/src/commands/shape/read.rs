@@ -107,7 +107,7 @@ fn say_inspection(surface: &Surface, found: &Inspection) {
         surface.area()
     ));
     let many = found.shells.len();
-    say(&format!("{many} {}", if many == 1 { "shell" } else { "shells" }));
+    say(&format!("shells: {many}"));
     if many > 1 {
         for (facets, volume) in found.shells.iter().take(LISTED) {
             say(&format!("  {facets} facets, volume {volume:.4} mm³"));
@@ -123,7 +123,7 @@ fn say_inspection(surface: &Surface, found: &Inspection) {
         (found.crossings.len(), "pairs of facets that cut each other"),
     ] {
         if count > 0 {
-            say(&format!("{count} {what}"));
+            say(&format!("{what}: {count}"));
         }
         if what == "rims" {
             for h in found.holes.iter().take(LISTED) {
