@@ -51,7 +51,10 @@ fn what_is_kept_once_is_listed_and_named_by_stacks_and_cases() {
     assert!(keep(&["post of May", "45", "4", "12", "--kind", "stump", "--instrument", "contact"]).status.success());
     let again = keep(&["post of May", "50", "4", "12", "--kind", "stump"]);
     let complaint = String::from_utf8(again.stderr).unwrap();
-    assert!(!again.status.success() && complaint.contains("line 3") && complaint.contains("--replace"), "{complaint}");
+    assert!(
+        !again.status.success() && complaint.contains("own_colours.csv:3") && complaint.contains("--replace"),
+        "{complaint}"
+    );
     assert!(keep(&["post of May", "50", "4", "12", "--kind", "stump", "--replace"]).status.success());
     let own = json(&["colour", "own", "--data", &data, "--json"]);
     assert_eq!(own["colours"].as_array().unwrap().len(), 2);

@@ -71,7 +71,7 @@ fn wrong_models_are_refused_with_the_part_and_the_line() {
             "body = \"bar\"\nregion = [{ shape = \"block\", centre = [16",
             "body = \"beam\"\nregion = [{ shape = \"block\", centre = [16"
         )
-        .contains("m.toml:23: body `beam`")
+        .contains("m.toml:23, field tip: body `beam`")
     );
     assert!(refused("poisson = 0.3", "poisson = 0.5").contains("Poisson ratio is 0.5"));
     assert!(refused("centre = [16, 0, 0]", "centre = [26, 0, 0]").contains("tip lies nowhere"));

@@ -303,7 +303,7 @@ impl Disc<'_> {
 /// What a backing known by its colour is.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Ground {
-    /// A scattering body of this refractive index (tooth, resin, ceramic).
+    /// A scattering body of this refractive index (resin, ceramic).
     Body(f64),
     /// A bare metal; which one is drawn.
     Metal,

@@ -5,7 +5,6 @@ mod bodies;
 mod rows;
 use bodies::*;
 use shape::{Aabb, Cylinder, Motion, Placed, Solid};
-use std::f64::consts::PI;
 use std::sync::Arc;
 use strength::solve::{Push, SurfacePoint};
 

@@ -23,15 +23,10 @@ impl Look<'_> {
                 "keep the order, the weights or the trade-offs",
             );
         }
-        if let Some(w) = wish.weights {
-            if w.harm + w.looks + w.tissue + w.money <= 0.0 {
-                self.error(
-                    "wish.weights",
-                    "all weights are 0",
-                    "at least one above 0",
-                    "write what counts most as 100",
-                );
-            }
+        if let Some(w) = wish.weights
+            && w.harm + w.looks + w.tissue + w.money <= 0.0
+        {
+            self.error("wish.weights", "all weights are 0", "at least one above 0", "write what counts most as 100");
         }
         self.wished_colour();
     }

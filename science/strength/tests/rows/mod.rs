@@ -30,6 +30,7 @@ fn fields(line: &str) -> Vec<String> {
 }
 
 /// `found` within `tolerance` (relative) of `expected`.
+#[allow(dead_code)] // some test files compare otherwise
 #[track_caller]
 pub fn close(found: f64, expected: f64, tolerance: f64) {
     assert!((found / expected - 1.0).abs() <= tolerance, "found {found}, expected {expected}, tolerance {tolerance}");
