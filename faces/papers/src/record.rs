@@ -73,7 +73,7 @@ fn considered(known: &Known<'_>) -> Vec<Block> {
     if let Some(option) = known.chosen.option().filter(|o| !told.iter().any(|t| t.id == o.id)) {
         told.push(option);
     }
-    let mut list: Vec<Words> = told.into_iter().map(|o| option(o)).collect();
+    let mut list: Vec<Words> = told.into_iter().map(option).collect();
     list.extend(report.alternatives.iter().map(|a| {
         let known_of: Vec<&str> = a.known.iter().chain(&a.against).map(String::as_str).collect();
         let names = said::cited(report, a.sources.iter().filter(|id| *id != "common_practice"));

@@ -1,5 +1,5 @@
 //! Restorations planned as a set that must match: one option for each case, ranked together.
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::panic)]
 
 use case::Case;
 use case::words::Matter;

@@ -221,6 +221,6 @@ mod tests {
             assert!(whole || source.contains(&format!("\"{}\"", row.id)), "{} is answered nowhere", row.id);
         }
         let known = |id: &&str| catalogue.order_items().iter().any(|r| r.id == **id);
-        assert!(OF_THE_WHOLE.iter().chain(&BY_TABLES).chain(&statement::DUTIES).all(|id| known(&id)));
+        assert!(OF_THE_WHOLE.iter().chain(&BY_TABLES).chain(&statement::DUTIES).all(known));
     }
 }

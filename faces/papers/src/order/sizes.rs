@@ -47,12 +47,12 @@ fn name(d: &Dimension) -> String {
 /// Room told by the case, and depths measured at the stump, tooth by tooth.
 fn there_is(known: &Known<'_>, d: &Dimension) -> String {
     let mut told: Vec<String> = d.available.map(|a| format!("{} mm", figure(a, 1))).into_iter().collect();
-    if known.case.moment == Moment::Stump {
-        if let Some(surface) = d.surface {
-            for tooth in carriers(known) {
-                let depth = known.case.abutment(tooth).and_then(|a| measured(a, surface));
-                told.extend(depth.map(|mm| format!("{tooth}: {} mm cut", figure(mm, 1))));
-            }
+    if known.case.moment == Moment::Stump
+        && let Some(surface) = d.surface
+    {
+        for tooth in carriers(known) {
+            let depth = known.case.abutment(tooth).and_then(|a| measured(a, surface));
+            told.extend(depth.map(|mm| format!("{tooth}: {} mm cut", figure(mm, 1))));
         }
     }
     if told.is_empty() { "____".to_owned() } else { told.join("; ") }

@@ -42,6 +42,7 @@ pub fn plan_of(name: &str, text: &str) -> Planned {
     Planned { case, report, facts: Facts::of(catalogue()) }
 }
 
+#[allow(dead_code)] // tests and bench each use a part
 impl Planned {
     /// The same plan with another text of its case: for what papers read from the case alone.
     pub fn with_case(&self, text: &str) -> Self {

@@ -1,4 +1,5 @@
 //! Rows of `tests/reference/analytic_checks.csv` by id.
+#![allow(clippy::panic)]
 
 /// Column `output` of row `id`.
 pub fn output(id: &str) -> f64 {

@@ -66,7 +66,7 @@ fn title(groups: &[GroupCurve], times: &[f64], level: f64) -> String {
     // Groups are told at one time: the latest at which all still have units at risk.
     let borne = |t: &&f64| groups.iter().all(|g| g.curve.at(**t).at_risk > 0.0);
     let first_end = groups.iter().map(|g| g.curve.last()).fold(f64::INFINITY, f64::min);
-    let t = times.iter().filter(borne).next_back().copied().unwrap_or(first_end);
+    let t = times.iter().rfind(borne).copied().unwrap_or(first_end);
     let at = |g: &GroupCurve| {
         let step = g.curve.at(t);
         let failed = g.curve.steps.iter().filter(|s| s.time <= t).map(|s| s.events).sum::<f64>();

@@ -67,7 +67,7 @@ pub fn run(args: &IncidenceArgs) -> Result<(), Failure> {
 fn finding(groups: &[GroupIncidence], causes: &[String], times: &[f64], level: f64) -> String {
     let of = |g: &GroupIncidence| {
         let borne = |t: &&f64| g.causes.iter().any(|c| c.at(**t).at_risk > 0.0);
-        let t = times.iter().filter(borne).next_back().or(times.last()).copied().unwrap_or(0.0);
+        let t = times.iter().rfind(borne).or(times.last()).copied().unwrap_or(0.0);
         let units = g.causes.first().map_or(0.0, |c| c.units);
         let each: Vec<String> = g
             .causes
