@@ -12,7 +12,9 @@ mod shape;
 mod strength;
 mod survive;
 
-pub use anatomy::{AnatomyCommand, LeastArgs, ToothArgs};
+pub use anatomy::{
+    AnatomyCommand, CheckArgs, CutArgs, LeastArgs, NeedsArgs, PonticArg, ScansArgs, ToothArgs, UnitArgs,
+};
 pub use case::CaseCommand;
 pub use catalogue::CatalogueCommand;
 pub use colour::{

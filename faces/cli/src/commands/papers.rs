@@ -1,5 +1,6 @@
 //! `bisque papers`: every paper of a case, for the option chosen.
 
+use super::anatomy::tissue_scenes;
 use super::planning::{Asked, Planned, planned, today};
 use super::{print_json, say};
 use crate::args::PapersArgs;
@@ -48,7 +49,11 @@ pub fn run(args: &PapersArgs, data: Option<&Path>) -> Result<(), Failure> {
         Some(name) => Chosen::named(&report, name).ok_or_else(|| unknown_option(&report, name))?,
         None => Chosen::of(&case, &report),
     };
-    let facts = Facts::of(&catalogue);
+    let mut facts = Facts::of(&catalogue);
+    if asked_for.iter().any(|paper| paper.word == "dossier") {
+        // A picture that cannot be drawn leaves the words as they are.
+        facts.tissue = tissue_scenes(&case, &catalogue, &report).unwrap_or_default();
+    }
     let texts = own_texts(&args.texts)?;
     let files = fingerprints(&case, &args.case);
     let known = Known {

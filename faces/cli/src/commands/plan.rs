@@ -1,10 +1,12 @@
 //! `bisque plan`: the main job.
 
+use super::anatomy::tissue_scenes;
 use super::planning::{Asked, Planned, planned, planned_together};
 use super::{print_json, say};
 use crate::args::PlanArgs;
 use crate::failure::Failure;
 use crate::files;
+use ::case::Case;
 use ::plan::Report;
 use papers::Facts;
 use picture::Charset;
@@ -15,18 +17,19 @@ use std::path::{Path, PathBuf};
 pub fn run(args: &PlanArgs, data: Option<&Path>) -> Result<(), Failure> {
     let asked =
         Asked { case: &args.case, at: args.at, fidelity: args.fidelity, seed: args.seed, changes: args.changes, data };
-    let (catalogue, mut reports) = if args.others.is_empty() {
-        let Planned { catalogue, report, .. } = planned(&asked)?;
-        (catalogue, vec![report])
+    let (catalogue, mut reports, case) = if args.others.is_empty() {
+        let Planned { case, catalogue, report } = planned(&asked)?;
+        (catalogue, vec![report], Some(case))
     } else {
-        planned_together(&asked, &args.others)?
+        let (catalogue, reports) = planned_together(&asked, &args.others)?;
+        (catalogue, reports, None)
     };
     if let Some(id) = &args.option {
         argue(&mut reports, id)?;
     }
     for report in &reports {
         if let Some(folder) = folder_of(args, report) {
-            files::write_all(&folder, &papers_of(report, &catalogue, args)?)?;
+            files::write_all(&folder, &papers_of(report, case.as_ref(), &catalogue, args)?)?;
         }
     }
     match (args.json, &reports[..]) {
@@ -79,10 +82,13 @@ fn brief(report: &Report, args: &PlanArgs) -> String {
 
 fn papers_of(
     report: &Report,
+    case: Option<&Case>,
     catalogue: &::catalogue::Catalogue,
     args: &PlanArgs,
 ) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    let html = papers::html::page(&papers::dossier(report, &Facts::of(catalogue)));
+    // A picture that cannot be drawn leaves the words as they are.
+    let tissue = case.and_then(|case| tissue_scenes(case, catalogue, report).ok()).unwrap_or_default();
+    let html = papers::html::page(&papers::dossier(report, &Facts { tissue, ..Facts::of(catalogue) }));
     let json = serde_json::to_string_pretty(report)
         .map_err(|e| Failure::Usage(format!("the report has no JSON form: {e}")))?;
     Ok(vec![

@@ -191,10 +191,10 @@ fn squares(scene: &mut Scene, side: &DepthSide, at: [f64; 2], scale: f64, steps:
             };
             let run = row[from..].iter().take_while(|v| v.map(|v| step_of(steps, v)) == Some(step)).count();
             let fill = Fill::Own(ColourMap::OneWay.at(share(steps, step)));
-            // A tenth of a px of overlap hides the seams between bars.
+            // Half a px of overlap hides the seams between bars.
             scene.add(Mark::Rect {
                 at: [at[0] + from as f64 * px, y],
-                size: [run as f64 * px + 0.1, px + 0.1],
+                size: [run as f64 * px + 0.5, px + 0.5],
                 fill,
                 edge: None,
             });

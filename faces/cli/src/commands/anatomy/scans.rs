@@ -1,0 +1,174 @@
+//! Surfaces at hand, read and laid into the tooth's frame; what cannot be used is told, and the form goes on in its place.
+
+use super::show::wrong;
+use crate::args::ScansArgs;
+use crate::failure::Failure;
+use ::anatomy::{FilledScan, FittedScan, Part, ToothForm, ToothParts, fit_scan, in_the_same_frame, place_preparation};
+use ::catalogue::Catalogue;
+use ::catalogue::words::Tooth;
+use answer::{Issue, Place};
+use shape::{Aabb, Solid, Surface};
+use std::fs;
+use std::path::Path;
+use std::sync::Arc;
+
+/// Largest scan, bytes: 12 million facets.
+const LARGEST: u64 = 700 * 1024 * 1024;
+
+/// Reads a scan (STL).
+pub fn read_surface(path: &Path) -> Result<Surface, Failure> {
+    let failed = |source| Failure::Read { path: path.to_owned(), source };
+    if fs::metadata(path).map_err(failed)?.len() > LARGEST {
+        let text = format!("it has more than the {LARGEST} bytes that are read");
+        return Err(failed(std::io::Error::new(std::io::ErrorKind::FileTooLarge, text)));
+    }
+    let bytes = fs::read(path).map_err(failed)?;
+    Surface::from_stl(&bytes).map_err(|e| {
+        let place = Place { field: "surface".to_owned(), ..Place::file(name(path)) };
+        let remedy = "export the scan as STL in millimetres again";
+        Failure::Input {
+            issues: vec![Issue::error(place, e.to_string(), "a surface of triangles", remedy)],
+            text: None,
+        }
+    })
+}
+
+/// A tooth as far as scans show it.
+pub struct Given {
+    /// Parts of its form, scaled to the scan where there is one.
+    pub parts: ToothParts,
+    /// The tooth as it stands.
+    pub present: Part,
+    /// The outer form wished.
+    pub wanted: Part,
+    /// The opposing teeth.
+    pub antagonist: Option<Surface>,
+    /// The scan of the present tooth in its frame.
+    pub fitted: Option<FittedScan>,
+    /// What was filled by forms, and why.
+    pub remarks: Vec<String>,
+}
+
+/// Reads what there is.
+pub fn given(args: &ScansArgs, tooth: Tooth, age: f64, cell: f64, catalogue: &Catalogue) -> Result<Given, Failure> {
+    let form = ToothForm::of(catalogue, tooth).map_err(wrong)?;
+    let mut remarks = Vec::new();
+    let at = super::listed("--at", &args.at)?;
+    let fitted = match &args.present {
+        None => {
+            remarks.push(format!("no scan of {tooth}: its average form stands for it"));
+            None
+        }
+        Some(file) => {
+            let scan = read_surface(file)?;
+            match fit_scan(catalogue, tooth, &scan, at) {
+                Ok(fitted) => {
+                    remarks.extend(fitted.remarks.iter().cloned());
+                    remarks.push(format!(
+                        "scan and form of {tooth} differ by {:.2} mm (root mean square); under the gum and in holes the form stands in",
+                        fitted.rms
+                    ));
+                    Some(fitted)
+                }
+                Err(fault) => {
+                    remarks.push(format!("{}: {fault}; the average form is used instead", name(file)));
+                    None
+                }
+            }
+        }
+    };
+    let form = match &fitted {
+        Some(f) => ToothForm::new(catalogue, tooth, &f.size).map_err(wrong)?,
+        None => form,
+    };
+    let parts = ToothParts::new(&form, age, cell).map_err(wrong)?;
+    let present: Part = match &fitted {
+        Some(f) => {
+            let filled = FilledScan::new(f.surface.clone(), parts.outer.clone());
+            Arc::new(::anatomy::LatticeBody::of(&filled, cell).map_err(wrong)?)
+        }
+        None => parts.outer.clone(),
+    };
+    let wanted = match &args.wax_up {
+        None => present.clone(),
+        Some(file) => match wax_up(file, fitted.as_ref(), tooth, catalogue, &present, cell)? {
+            Ok(part) => part,
+            Err(why) => {
+                remarks.push(format!("{}: {why}; the present tooth's form is used instead", name(file)));
+                present.clone()
+            }
+        },
+    };
+    let antagonist = match (&args.antagonist, &fitted) {
+        (Some(file), Some(f)) => Some(near(&f.carried(&read_surface(file)?).map_err(wrong)?, &present.bound())),
+        (Some(file), None) => {
+            remarks.push(format!(
+                "{}: without a scan of {tooth} in its frame it cannot be placed, so clearance is not told",
+                name(file)
+            ));
+            None
+        }
+        (None, _) => None,
+    };
+    Ok(Given { parts, present, wanted, antagonist: antagonist.flatten(), fitted, remarks })
+}
+
+/// The wax-up as a body: in the scan's frame where it lies there, otherwise laid on the tooth's form by itself.
+fn wax_up(
+    file: &Path,
+    fitted: Option<&FittedScan>,
+    tooth: Tooth,
+    catalogue: &Catalogue,
+    present: &Part,
+    cell: f64,
+) -> Result<Result<Part, String>, Failure> {
+    let surface = read_surface(file)?;
+    let placed = match fitted {
+        Some(f) => {
+            let carried = f.carried(&surface).map_err(wrong)?;
+            match in_the_same_frame(&carried, &f.surface) {
+                Ok((motion, _)) => {
+                    let points = carried.points().iter().map(|p| motion.apply(*p)).collect();
+                    Surface::new(points, carried.facets().to_vec()).map_err(wrong)?
+                }
+                Err(e) => return Ok(Err(e.to_string())),
+            }
+        }
+        None => match fit_scan(catalogue, tooth, &surface, None) {
+            Ok(f) => (*f.surface).clone(),
+            Err(fault) => return Ok(Err(fault.to_string())),
+        },
+    };
+    let filled = FilledScan::new(Arc::new(placed), present.clone());
+    Ok(Ok(Arc::new(::anatomy::LatticeBody::of(&filled, cell).map_err(wrong)?)))
+}
+
+/// The part of a surface near a box.
+fn near(surface: &Surface, bound: &Aabb) -> Option<Surface> {
+    let room = bound.grown(5.0);
+    let within = |p: [f64; 3]| (0..3).all(|a| (room.low[a]..=room.high[a]).contains(&p[a]));
+    let facets: Vec<[u32; 3]> = (0u32..)
+        .zip(surface.facets())
+        .filter(|(f, _)| within(surface.middle(*f)))
+        .map(|(_, corners)| *corners)
+        .collect();
+    Surface::new(surface.points().to_vec(), facets).ok()
+}
+
+pub fn name(path: &Path) -> String {
+    path.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default()
+}
+
+/// The scanned preparation in the tooth's frame: laid on the present tooth's scan where there is one, otherwise on the form.
+pub fn achieved(scan: &Surface, given: &Given, tooth: Tooth, catalogue: &Catalogue) -> Result<Surface, String> {
+    let placed = match &given.fitted {
+        Some(fitted) => {
+            let carried = fitted.carried(scan).map_err(|e| e.to_string())?;
+            let (motion, _) = in_the_same_frame(&carried, &fitted.surface).map_err(|e| e.to_string())?;
+            let points = carried.points().iter().map(|p| motion.apply(*p)).collect();
+            Surface::new(points, carried.facets().to_vec()).map_err(|e| e.to_string())?
+        }
+        None => place_preparation(catalogue, tooth, scan).map_err(|e| e.to_string())?,
+    };
+    near(&placed, &given.present.bound()).ok_or_else(|| format!("nothing of it lies where tooth {tooth} stands"))
+}

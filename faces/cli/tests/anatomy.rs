@@ -1,0 +1,159 @@
+//! `bisque anatomy` as a person uses it.
+#![allow(clippy::unwrap_used)]
+
+use std::path::PathBuf;
+use std::process::{Command, Output};
+
+fn bisque(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_bisque")).args(arguments).output().unwrap()
+}
+
+fn folder(name: &str) -> PathBuf {
+    let folder = std::env::temp_dir().join(format!("bisque-anatomy-{}-{name}", std::process::id()));
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).unwrap();
+    folder
+}
+
+fn json(output: &Output) -> serde_json::Value {
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    serde_json::from_slice(&output.stdout).unwrap()
+}
+
+fn text(output: &Output) -> String {
+    String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
+}
+
+const CROWN: [&str; 10] =
+    ["--occlusal", "1.5", "--facial", "1.0", "--lingual", "1.0", "--proximal", "1.0", "--margin", "0.7"];
+
+fn with<'a>(first: &[&'a str], more: &[&'a str]) -> Vec<&'a str> {
+    first.iter().chain(&CROWN).chain(more).copied().collect()
+}
+
+#[test]
+fn a_tooth_is_drawn_and_its_meshes_say_what_they_are_not_for() {
+    let out = folder("tooth");
+    let found = json(&bisque(&[
+        "anatomy",
+        "tooth",
+        "11",
+        "--cell",
+        "0.35",
+        "--out",
+        out.to_str().unwrap(),
+        "--meshes",
+        "--json",
+    ]));
+    assert!(found["enamel_mm3"].as_f64().unwrap() > 20.0, "{found}");
+    let names: Vec<String> =
+        std::fs::read_dir(&out).unwrap().map(|f| f.unwrap().file_name().into_string().unwrap()).collect();
+    assert!(names.iter().filter(|n| n.ends_with(".png")).count() >= 5, "{names:?}");
+    assert!(names.iter().filter(|n| n.ends_with(".svg")).count() == 2, "{names:?}");
+    for mesh in names.iter().filter(|n| n.ends_with(".stl")) {
+        assert!(mesh.contains("not-to-cut-to"), "{mesh}");
+        let bytes = std::fs::read(out.join(mesh)).unwrap();
+        assert!(String::from_utf8_lossy(&bytes[..80]).contains("NOT TO CUT TO"), "{mesh}");
+        let surface = shape::Surface::from_stl(&bytes).unwrap();
+        // Enamel runs out thinner than a cell at its edge, so that its mesh may touch itself there.
+        assert!(surface.flaws().is_closed() || mesh.contains("enamel"), "{mesh}: {:?}", surface.flaws());
+    }
+}
+
+#[test]
+fn a_wax_up_that_adds_spares_tooth() {
+    let cut = |added: &str| {
+        let found =
+            json(&bisque(&with(&["anatomy", "preparation", "46", "--cell", "0.4", "--json"], &["--added", added])));
+        found["share_removed"].as_f64().unwrap()
+    };
+    let (without, with) = (cut("0"), cut("0.7"));
+    assert!(with < without - 0.05, "{with} against {without}");
+}
+
+#[test]
+fn a_scan_that_cannot_be_used_is_told_and_the_form_goes_on() {
+    let out = folder("scan");
+    let at = |n: &str| out.join(n).to_str().unwrap().to_owned();
+    json(&bisque(&["anatomy", "tooth", "36", "--cell", "0.35", "--out", out.to_str().unwrap(), "--meshes", "--json"]));
+    let scan = std::fs::read(at("tooth-36-outer-not-to-cut-to.stl")).unwrap();
+    let surface = shape::Surface::from_stl(&scan).unwrap();
+    let inches = surface.points().iter().map(|p| p.map(|x| x / 25.4)).collect();
+    std::fs::write(at("inches.stl"), shape::Surface::new(inches, surface.facets().to_vec()).unwrap().to_stl()).unwrap();
+    let said =
+        text(&bisque(&with(&["anatomy", "preparation", "36", "--cell", "0.4"], &["--present", &at("inches.stl")])));
+    assert!(said.contains("inches") && said.contains("average form is used instead"), "{said}");
+    let good = at("tooth-36-outer-not-to-cut-to.stl");
+    let said = text(&bisque(&with(&["anatomy", "preparation", "36", "--cell", "0.4"], &["--present", &good])));
+    assert!(said.contains("scan and form of 36 differ by"), "{said}");
+    let broken = at("broken.stl");
+    std::fs::write(&broken, b"no surface at all").unwrap();
+    let refused = bisque(&with(&["anatomy", "preparation", "36"], &["--present", &broken]));
+    assert_eq!(refused.status.code(), Some(1), "{}", text(&refused));
+}
+
+#[test]
+fn a_preparation_is_checked_against_its_plan() {
+    let out = folder("check");
+    let at = |n: &str| out.join(n).to_str().unwrap().to_owned();
+    let shallow =
+        ["anatomy", "preparation", "46", "--cell", "0.3", "--occlusal", "0.8", "--facial", "0.6", "--lingual", "0.6"];
+    let more = ["--proximal", "0.6", "--margin", "0.4", "--out", out.to_str().unwrap(), "--meshes", "--json"];
+    json(&bisque(&shallow.iter().chain(&more).copied().collect::<Vec<_>>()));
+    let achieved = at("preparation-46-stump-not-to-cut-to.stl");
+    let found = json(&bisque(&with(&["anatomy", "check", "46", "--json"], &["--achieved", &achieved])));
+    let zones = found["by_surface"].as_array().unwrap();
+    let occlusal = zones.iter().find(|z| z["surface"] == "occlusal").unwrap();
+    assert!(occlusal["verdict"].as_str().unwrap().contains("more"), "{found}");
+}
+
+#[test]
+fn a_bridge_stands_in_the_arch_on_one_path() {
+    let found = json(&bisque(&[
+        "anatomy",
+        "unit",
+        "45,46,47",
+        "--missing",
+        "46",
+        "--tilt",
+        "47=18",
+        "--cell",
+        "0.5",
+        "--json",
+    ]));
+    assert_eq!(found["connectors"].as_array().unwrap().len(), 2, "{found}");
+    let abutments = found["abutments"].as_array().unwrap();
+    assert!(abutments.iter().all(|a| a["share_on_the_common_path"].as_f64().unwrap() > 0.2), "{found}");
+    let refused = bisque(&["anatomy", "unit", "45,47", "--missing", "46"]);
+    assert_eq!(refused.status.code(), Some(2));
+    let refused = bisque(&["anatomy", "unit", "45,47"]);
+    assert!(text(&refused).contains("not neighbours"), "{}", text(&refused));
+}
+
+#[test]
+fn all_options_of_a_case_stand_side_by_side() {
+    let case = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/bridge-45-47.toml");
+    let found = json(&bisque(&["anatomy", "least", "--case", case, "--draws", "32", "--json"]));
+    let options = found["options"].as_array().unwrap();
+    assert!(options.len() > 20, "{}", options.len());
+    assert!(options.iter().all(|o| o["share_removed"]["mean"].as_f64().unwrap() >= 0.0));
+    let said = text(&bisque(&["anatomy", "least", "--case", case, "--draws", "32"]));
+    assert!(said.contains("option, least first"), "{said}");
+}
+
+#[test]
+fn what_cannot_be_is_refused_by_name() {
+    for (arguments, word) in [
+        (&["anatomy", "tooth", "19"][..], "ISO 3950"),
+        (&["anatomy", "preparation", "46", "--facial", "9"][..], "facial"),
+        (&["anatomy", "preparation", "46", "--path", "70,0"][..], "45"),
+        (&["anatomy", "preparation", "46", "--path", "7"][..], "expected 2"),
+        (&["anatomy", "unit", "45,46,47", "--connector", "4,4"][..], "expected 3"),
+        (&["anatomy", "least", "46", "--draws", "2"][..], "draws"),
+        (&["anatomy", "unit", "45,46", "--tilt", "47:3"][..], "TOOTH=DEGREES"),
+    ] {
+        let refused = bisque(arguments);
+        assert_eq!(refused.status.code(), Some(2), "{arguments:?}");
+        assert!(text(&refused).contains(word), "{arguments:?}: {}", text(&refused));
+    }
+}
