@@ -58,7 +58,8 @@ fn main() {
         .collect();
     report("from forms", &mut times);
 
-    let scans: Vec<(Tooth, Surface)> = [45u8, 47].iter().map(|c| (tooth(*c), scan(&forms[&tooth(*c)]))).collect();
+    let scans: Vec<(Tooth, Surface)> =
+        [(45u8, 0.042), (47, 0.05)].iter().map(|(c, cell)| (tooth(*c), scan(&forms[&tooth(*c)], *cell))).collect();
     println!("scans: {} and {} facets", scans[0].1.facets().len(), scans[1].1.facets().len());
     let mut times: Vec<f64> = (0..3)
         .map(|seed| {
@@ -83,10 +84,10 @@ fn report(what: &str, times: &mut [f64]) {
     );
 }
 
-/// A crown of about 300,000 facets as the mouth has it.
-fn scan(form: &ToothForm) -> Surface {
+/// A crown as the mouth has it, its facets as fine as the lattice.
+fn scan(form: &ToothForm, cell: f64) -> Surface {
     let body = LatticeBody::of(form, 0.1).expect("body");
-    let whole = Surface::of(&body, 0.031).expect("surface");
+    let whole = Surface::of(&body, cell).expect("surface");
     let mirror = is_mirrored(form.tooth());
     let points = whole.points().iter().map(|[x, y, z]| if mirror { [-x, *y, *z] } else { [*x, *y, *z] });
     let facets = (0u32..).zip(whole.facets()).filter(|(f, _)| whole.middle(*f)[2] > 0.2);

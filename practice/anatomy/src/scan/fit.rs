@@ -12,7 +12,7 @@
 use super::rim::Rims;
 use super::unit::{Unit, unit_of};
 use crate::arch::is_mirrored;
-use crate::body::{LatticeBody, mirrored};
+use crate::body::mirrored;
 use crate::cut_measures::sub_surface;
 use crate::{Design, Needs, Preparation, SizeError, ToothForm, ToothParts, ToothSize};
 use catalogue::Catalogue;
@@ -122,7 +122,7 @@ impl FittedScan {
     /// # Errors
     /// A surface without facets.
     pub fn carried(&self, other: &Surface) -> Result<Surface, ShapeError> {
-        moved(&handed(other, self.tooth)?, &self.motion)
+        handed_and_moved(other, self.tooth, &self.motion)
     }
 }
 
@@ -146,20 +146,29 @@ pub fn fit_scan(
     let mut remarks = Vec::new();
     let cropped = cut_to_tooth(scan, &form, at)?;
     let scan = cropped.as_ref().unwrap_or(scan);
-    let flaws = scan.flaws();
-    if flaws.wound_against > scan.facets().len() / 50 {
-        let words = format!("{} edges whose two facets disagree which side is outside", flaws.wound_against);
+    let rims = Rims::of(scan);
+    if rims.wound_against > scan.facets().len() / 50 {
+        let words = format!("{} edges whose two facets disagree which side is outside", rims.wound_against);
         return Err(ScanFault::Broken { words });
     }
-    let holes = Rims::of(scan).holes(1.0);
+    let holes = rims.holes(1.0);
     if holes > 0 {
         remarks.push(format!("{holes} holes in the scan of {tooth} are filled by the form"));
     }
-    let ours = handed(scan, tooth)?;
-    let Placed { motion, rms, surface, size } = placed(catalogue, &ours, &form)?;
+    let few = thinned(scan)?;
+    let Placed { motion, rms, surface } = placed(catalogue, &handed(&few, tooth)?, &form)?;
+    compare_with_others(catalogue, tooth, &few, &surface, rms, &mut remarks)?;
+    let surface = handed_and_moved(scan, tooth, &motion)?;
+    let size = scanned_size(&surface, form.size());
     check_widths(tooth, &size, form.size())?;
-    compare_with_others(catalogue, tooth, scan, &surface, rms, &mut remarks)?;
     Ok(FittedScan { tooth, surface: Arc::new(surface), size, motion, rms, remarks })
+}
+
+/// Every so many facets of a scan, as many as a fit needs: fits ask for places on it, not for its edges.
+fn thinned(scan: &Surface) -> Result<Surface, ShapeError> {
+    const ENOUGH: usize = 8000;
+    let stride = scan.facets().len().div_ceil(ENOUGH).max(1);
+    sub_surface(scan, (0..scan.facets().len() as u32).step_by(stride)).ok_or(ShapeError::Empty)
 }
 
 fn check_unit(scan: &Surface) -> Result<(), ScanFault> {
@@ -191,10 +200,14 @@ fn cut_to_tooth(scan: &Surface, form: &ToothForm, at: Option<[f64; 3]>) -> Resul
 
 /// The scan as forms are handed: mirrored for half of the teeth.
 fn handed(scan: &Surface, tooth: Tooth) -> Result<Surface, ShapeError> {
+    handed_and_moved(scan, tooth, &Motion::none())
+}
+
+fn handed_and_moved(scan: &Surface, tooth: Tooth, motion: &Motion) -> Result<Surface, ShapeError> {
     if !is_mirrored(tooth) {
-        return Surface::new(scan.points().to_vec(), scan.facets().to_vec());
+        return moved(scan, motion);
     }
-    let points = scan.points().iter().map(|p| mirrored(*p)).collect();
+    let points = scan.points().iter().map(|p| motion.apply(mirrored(*p))).collect();
     Surface::new(points, scan.facets().iter().map(|[a, b, c]| [*a, *c, *b]).collect())
 }
 
@@ -207,7 +220,6 @@ struct Placed {
     motion: Motion,
     rms: f64,
     surface: Surface,
-    size: ToothSize,
 }
 
 /// Lays a scan on a form from anywhere, brings the form to its size, and lays it again.
@@ -218,15 +230,13 @@ fn placed(catalogue: &Catalogue, scan: &Surface, form: &ToothForm) -> Result<Pla
     let first = align(scan, &crown, start, &fit).map_err(|e| wrong_tooth(e, form.tooth()))?.motion;
     let roughly = moved(scan, &first)?;
     let (second, rms) = settled(catalogue, &roughly, form).map_err(|e| wrong_tooth(e, form.tooth()))?;
-    let surface = moved(&roughly, &second)?;
-    let size = scanned_size(&surface, form.size());
-    Ok(Placed { motion: first.then(&second), rms, surface, size })
+    Ok(Placed { motion: first.then(&second), rms, surface: moved(&roughly, &second)? })
 }
 
 /// Lays a scan that lies roughly in a tooth's frame on the form brought to its size: as it lies and by quarter turns, whichever fits closest.
 /// Back teeth are nearly square, so that the first fit may be a quarter turn off.
 fn settled(catalogue: &Catalogue, surface: &Surface, form: &ToothForm) -> Result<(Motion, f64), ShapeError> {
-    let fit = Fit { tolerance: TOLERANCE, least_overlap: 0.5, samples: 1000, steps: 40 };
+    let fit = Fit { tolerance: TOLERANCE, least_overlap: 0.5, samples: 700, steps: 30 };
     let quarter = |n: u32| -> Result<(Motion, f64), ShapeError> {
         let turn = Motion::turn([0.0, 0.0, 1.0], f64::from(n) * std::f64::consts::FRAC_PI_2, [0.0; 3])?;
         let turned = moved(surface, &turn)?;
@@ -252,7 +262,7 @@ const TOLERANCE: f64 = 1.2;
 
 /// The form's surface from just below the enamel's edge upwards.
 fn crown_of(form: &ToothForm) -> Result<Surface, ShapeError> {
-    let whole = Surface::of(&LatticeBody::of(form, 0.4)?, 0.45)?;
+    let whole = Surface::of(form, 0.45)?;
     let crown = (0..whole.facets().len() as u32).filter(|f| whole.middle(*f)[2] > -0.5);
     sub_surface(&whole, crown).ok_or(ShapeError::Empty)
 }

@@ -1,36 +1,45 @@
 //! Open rims of a surface: chains of edges with one facet only. The longest is where the scan ends; the others are holes.
 
+use rayon::prelude::*;
 use shape::Surface;
-use std::collections::{HashMap, HashSet};
+use std::collections::HashMap;
 
 /// Rims of a surface.
 #[derive(Debug, Clone)]
 pub struct Rims {
     /// Length of each rim, mm, longest first.
     pub lengths: Vec<f64>,
-    /// Facets that touch a rim.
-    touching: HashSet<u32>,
+    /// Edges that both their facets pass in the same direction: one of the two is flipped.
+    pub wound_against: usize,
+    /// Whether a facet touches a rim.
+    touching: Vec<bool>,
 }
 
 impl Rims {
     /// Finds them.
     pub fn of(surface: &Surface) -> Self {
-        let mut uses: HashMap<(u32, u32), u32> = HashMap::with_capacity(2 * surface.facets().len());
-        let edges = |f: &[u32; 3]| [(f[0], f[1]), (f[1], f[2]), (f[2], f[0])].map(|(a, b)| (a.min(b), a.max(b)));
-        for f in surface.facets() {
-            for e in edges(f) {
-                *uses.entry(e).or_default() += 1;
+        // Sorted by their ends, uses of one edge lie together.
+        let mut uses: Vec<(u32, u32, bool)> = surface
+            .facets()
+            .par_iter()
+            .flat_map_iter(|f| [(f[0], f[1]), (f[1], f[2]), (f[2], f[0])].map(|(a, b)| (a.min(b), a.max(b), a < b)))
+            .collect();
+        uses.par_sort_unstable();
+        let mut open = Vec::new();
+        let mut wound_against = 0;
+        for edge in uses.chunk_by(|x, y| (x.0, x.1) == (y.0, y.1)) {
+            match edge {
+                [(a, b, _)] => open.push((*a, *b)),
+                [(.., one), (.., other)] => wound_against += usize::from(one == other),
+                _ => {}
             }
         }
-        let mut open: Vec<(u32, u32)> = uses.into_iter().filter(|(_, n)| *n == 1).map(|(e, _)| e).collect();
-        open.sort_unstable();
-        let on_rim: HashSet<u32> = open.iter().flat_map(|(a, b)| [*a, *b]).collect();
-        let touching = (0u32..)
-            .zip(surface.facets())
-            .filter(|(_, f)| f.iter().any(|v| on_rim.contains(v)))
-            .map(|(n, _)| n)
-            .collect();
-        Self { lengths: lengths(surface, &open), touching }
+        let mut on_rim = vec![false; surface.points().len()];
+        for (a, b) in &open {
+            (on_rim[*a as usize], on_rim[*b as usize]) = (true, true);
+        }
+        let touching = surface.facets().iter().map(|f| f.iter().any(|v| on_rim[*v as usize])).collect();
+        Self { lengths: lengths(surface, &open), wound_against, touching }
     }
 
     /// Holes beside the rim where the scan ends; smaller than `least` mm around do not count.
@@ -40,7 +49,7 @@ impl Rims {
 
     /// True where a facet lies at a rim: what is nearest to it may lie beyond the scan.
     pub fn touches(&self, facet: u32) -> bool {
-        self.touching.contains(&facet)
+        self.touching.get(facet as usize).copied().unwrap_or(false)
     }
 }
 
