@@ -10,6 +10,7 @@ use ::anatomy::{Part, ToothParts};
 use ::catalogue::Catalogue;
 use answer::six_figures;
 use papers::tissue::Tissue;
+use picture::Steps;
 
 pub fn run(args: &ToothArgs, catalogue: &Catalogue) -> Result<(), Failure> {
     length("the cell", args.cell, 0.1, 0.5)?;
@@ -51,7 +52,14 @@ fn drawn(args: &ToothArgs, parts: &ToothParts) -> Result<Vec<super::show::File>,
     let mut all = all_sides(&name, &surface, &Values::none())?;
     // Seen from the top a crown has little relief of its own: steps of height show its cusps and grooves.
     let heights: Vec<Option<f64>> = surface.points().iter().map(|p| Some(p[2])).collect();
-    let relief = Values { at_points: Some(&heights), quantity: "height above the enamel edge", ..Values::none() };
+    let top = surface.bound().high[2];
+    let steps = Steps::nice([top - 3.5, top], 8);
+    let relief = Values {
+        at_points: Some(&heights),
+        quantity: "height above the enamel edge",
+        steps: Some(steps),
+        ..Values::none()
+    };
     all.retain(|(n, _)| !n.ends_with("chewing.png"));
     all.push(side(&format!("{name}-chewing"), &surface, [0.0, 0.0, 1.0], [0.0, 1.0, 0.0], &relief, [560, 420])?);
     let title = format!("Tooth {} at {} years: enamel, dentine and pulp of the average form.", args.tooth, args.age);
