@@ -4,8 +4,10 @@
 //! coming off, chips, fractures of each laboratory's work against the others'. Bernoulli and continuous-time CUSUM of `survival::monitor` for a doubling of
 //! the odds (hazard); limits from a stated mean run length without change.
 //!
-//! - Baseline of a try-in chart: the laboratory's own first [`BASELINE`] try-ins, rate (x + 1/2)/(n + 1). It is itself an estimate: its interval is
-//!   printed, and where it is off the run length is.
+//! - Baseline of a try-in chart: the laboratory's own first try-ins, until there are [`BASELINE`] of them and [`BASELINE_FAILED`] failed. It is itself an
+//!   estimate, and one that is too low would cry wolf: the chart is designed for the upper limit of its one-sided 90 % interval, so that the stated run
+//!   length is a promise kept with that confidence (the aim of Gandy, Kvaløy 2013, Scand J Stat 40:647-668, doi 10.1002/sjos.12006, who raise the limit
+//!   alone; with few failures that is not enough, so the steps move too). The price is a longer wait for a doubling, and it is the one printed.
 //! - Baseline of a chart of events: the hazard by year of age of all other laboratories together.
 //! - Within a month the order of try-ins is not known to the counts: failures are spread evenly.
 //! - Exposure goes on for [`GRACE`] months after the last look, since trouble is told at once and its absence only at the next recall.
@@ -20,8 +22,12 @@ use serde::Serialize;
 use std::collections::BTreeMap;
 use survival::monitor::{cusum, run_length};
 
-/// Try-ins that make a baseline.
-pub const BASELINE: i64 = 100;
+/// Least try-ins of a baseline (common practice, no source).
+pub const BASELINE: usize = 100;
+/// Least failures of a baseline: fewer tell a rate to no better than a factor of two (common practice, no source).
+pub const BASELINE_FAILED: usize = 5;
+/// Two-sided level whose upper limit is the one-sided 90 % limit.
+const GUARD: f64 = 0.80;
 /// Odds ratio watched for.
 pub const RATIO: f64 = 2.0;
 /// Months for which a restoration counts as watched after its last look.
@@ -171,17 +177,12 @@ fn try_in_charts(counts: &[TryInCount], in_control: f64, out: &mut Watch) {
         }
     }
     for ((laboratory, material), months) in streams {
-        let tried: i64 = months.values().map(|m| m[0].cases).sum();
         let what = if material.is_empty() { laboratory.to_owned() } else { format!("{laboratory}, {material}") };
-        if tried <= BASELINE {
-            out.not_yet.push(NotYet { what, why: format!("{tried} try-ins; a baseline needs {BASELINE}") });
-            continue;
-        }
         for (which, watched) in [Watched::SentBack, Watched::NotAtOnce].into_iter().enumerate() {
             let stream: Vec<(i32, Month)> = months.iter().map(|(m, both)| (*m, both[which])).collect();
             match try_in_chart(laboratory, material, watched, &stream, in_control) {
-                Some(chart) => out.charts.push(chart),
-                None => out.not_yet.push(NotYet { what: what.clone(), why: "no limit can be found".into() }),
+                Ok(chart) => out.charts.push(chart),
+                Err(why) => out.not_yet.push(NotYet { what: format!("{what}, {}", watched.label()), why }),
             }
         }
     }
@@ -192,19 +193,36 @@ fn spread(month: Month) -> impl Iterator<Item = bool> {
     (0..month.cases).map(move |i| (i + 1) * month.failed / month.cases.max(1) > i * month.failed / month.cases.max(1))
 }
 
+/// How many of the first cases make the baseline; none while there are too few.
+fn baseline(cases: &[(i32, bool)]) -> Option<usize> {
+    let mut failed = 0;
+    let enough = cases.iter().enumerate().position(|(i, case)| {
+        failed += usize::from(case.1);
+        i + 1 >= BASELINE && failed >= BASELINE_FAILED
+    })?;
+    (enough + 1 < cases.len()).then_some(enough + 1)
+}
+
 fn try_in_chart(
     laboratory: &str,
     material: &str,
     watched: Watched,
     stream: &[(i32, Month)],
     in_control: f64,
-) -> Option<Chart> {
+) -> Result<Chart, String> {
     let cases: Vec<(i32, bool)> = stream.iter().flat_map(|(m, month)| spread(*month).map(|f| (*m, f))).collect();
-    let split = usize::try_from(BASELINE).ok()?;
+    let split = baseline(&cases).ok_or_else(|| {
+        let failed = cases.iter().filter(|c| c.1).count();
+        let tried = cases.len();
+        format!("{failed} of {tried} try-ins; a baseline needs {BASELINE_FAILED} of {BASELINE} and one more to watch")
+    })?;
     let failed = cases[..split].iter().filter(|c| c.1).count() as f64;
     let risk = (failed + 0.5) / (split as f64 + 1.0);
     let interval = survival::exact::proportion_jeffreys(failed, split as f64, crate::audit::LEVEL);
-    let design = run_length::design(risk, RATIO, in_control).ok()?;
+    let guarded = survival::exact::proportion_jeffreys(failed, split as f64, GUARD).high;
+    let no_limit = |why| format!("no limit can be found for a share of {:.0} %: {why}", 100.0 * guarded);
+    let design = run_length::design(guarded, RATIO, in_control).map_err(no_limit)?;
+    let to_see_doubling = design.delay_from(risk).map_err(no_limit)?;
     let weight = |failed: bool| if failed { design.weights.failure } else { design.weights.success };
     let path = cusum::path(cases[split..].iter().map(|c| weight(c.1)), design.limit, 0.0, true);
     let mut by_month: Vec<(Day, f64)> = Vec::new();
@@ -246,7 +264,7 @@ fn try_in_chart(
             })
         })
         .collect();
-    Some(Chart {
+    Ok(Chart {
         laboratory: laboratory.to_owned(),
         material: material.to_owned(),
         watched,
@@ -255,7 +273,7 @@ fn try_in_chart(
         baseline_interval: [interval.low, interval.high],
         limit: design.limit,
         false_alarm: design.false_alarm,
-        to_see_doubling: design.delay,
+        to_see_doubling,
         path: by_month,
         alerts,
     })
@@ -300,7 +318,7 @@ fn alert(told: &Told) -> Alert {
     let month = |d: Day| format!("{:04}-{:02}", d.parts().0, d.parts().1);
     let words = format!(
         "{} has risen since about {}: {:.0} of {:.0} {} until {}, against {:.0} of {:.0} before: {:.1} times as often (90 % interval {:.1} to {:.1}). \
-         A chart like this gives a false alarm once in {:.0} {} on average. Look first at {}.",
+         A chart like this gives a false alarm at most once in {:.0} {} on average. Look first at {}.",
         told.what,
         month(since),
         told.after.0,

@@ -188,6 +188,16 @@ pub struct Design {
     pub delay: f64,
 }
 
+impl Design {
+    /// Mean cases to a signal once the odds of this risk have changed by the ratio, where it is another than the chart was designed for.
+    ///
+    /// # Errors
+    /// [`RunLengthError`].
+    pub fn delay_from(&self, risk: f64) -> Result<f64, RunLengthError> {
+        two_step(self.weights, shifted_risk(risk, self.odds_ratio), self.limit)
+    }
+}
+
 /// The lowest limit whose mean run length without change is at least `in_control` cases, for a constant risk.
 ///
 /// # Errors
