@@ -27,6 +27,13 @@ pub fn read(path: &Path) -> Result<String, Failure> {
     })
 }
 
+/// A file that a case names, beside it: only a plain name that is there, never a way out of its folder.
+pub fn beside(case: &Path, name: &str) -> Option<PathBuf> {
+    let plain = Path::new(name).file_name().is_some_and(|n| n == name);
+    let path = case.parent().unwrap_or_else(|| Path::new(".")).join(name);
+    (plain && path.is_file()).then_some(path)
+}
+
 /// Files of a folder that end in one of the given extensions, by name.
 ///
 /// # Errors

@@ -42,6 +42,7 @@ fn planned(name: &str) -> (Case, Report) {
         program: "bisque test".into(),
         warnings: Vec::new(),
         changes: false,
+        shown: Default::default(),
     };
     let posterior = plan::shipped_posterior().unwrap();
     let report = plan::plan(&case, shipped(), &posterior, &settings, &answer::NoProgress).unwrap();

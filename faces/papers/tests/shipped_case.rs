@@ -21,6 +21,7 @@ fn the_papers_of_a_shipped_case_can_be_read_in_the_surgery() {
         program: "test".into(),
         warnings: Vec::new(),
         changes: false,
+        shown: Default::default(),
     };
     let catalogue = catalogue::Catalogue::shipped().unwrap();
     let posterior = plan::shipped_posterior().unwrap();

@@ -49,6 +49,12 @@ pub struct Shown {
     pub wanted: Part,
 }
 
+impl std::fmt::Debug for Shown {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Shown").finish_non_exhaustive()
+    }
+}
+
 /// A tooth on a lattice.
 #[derive(Debug, Clone)]
 pub(crate) struct ToothBlock {

@@ -137,6 +137,17 @@ impl Case {
         self.units().iter().filter(|u| matches!(u.role, Role::Retainer | Role::Neighbour)).map(|u| u.tooth).collect()
     }
 
+    /// Files of surfaces the case names, each once: those at hand, scans of teeth, wax-ups.
+    pub fn surface_files(&self) -> Vec<&str> {
+        let mut names: Vec<&str> = self.restoration.scans.iter().map(String::as_str).collect();
+        for name in self.abutments.iter().flat_map(|a| [&a.scan, &a.wax_up]).flatten() {
+            if !names.contains(&name.as_str()) {
+                names.push(name);
+            }
+        }
+        names
+    }
+
     /// Teeth that are missing, from the patient's right to the left.
     pub fn missing(&self) -> Vec<Tooth> {
         self.units().iter().filter(|u| matches!(u.role, Role::Pontic | Role::OnImplant)).map(|u| u.tooth).collect()

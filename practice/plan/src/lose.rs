@@ -31,12 +31,7 @@ pub struct Teeth {
 pub type ShownTeeth = BTreeMap<Tooth, (ToothForm, Shown)>;
 
 impl Teeth {
-    /// Standing teeth of a case, as far as they were seen.
-    pub fn of(world: &World, case: &Case, catalogue: &Catalogue) -> Self {
-        Self::shown(world, case, catalogue, &ShownTeeth::new())
-    }
-
-    /// The same with the teeth that were scanned.
+    /// Standing teeth of a case, as far as they were seen and scanned.
     pub fn shown(world: &World, case: &Case, catalogue: &Catalogue, shown: &ShownTeeth) -> Self {
         let one = |tooth: Tooth| {
             let abutment = case.abutment(tooth);

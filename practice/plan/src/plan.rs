@@ -3,10 +3,11 @@
 use crate::against::{case_against, chosen};
 use crate::assemble::report;
 use crate::candidates::candidates;
+use crate::lose::ShownTeeth;
 use crate::report::{PlannedOption, Report};
 use crate::search::Again;
 use crate::set::{Member, set};
-use crate::shared::{Computed, Shared};
+use crate::shared::{Computed, Kept, Shared};
 use crate::shares::Shares;
 use answer::{Interrupted, Progress, World};
 use case::Case;
@@ -14,7 +15,6 @@ use catalogue::Catalogue;
 use evidence::Posterior;
 use rayon::prelude::*;
 use std::sync::Arc;
-use strength::RiskTable;
 
 /// How much is computed anew.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -59,6 +59,8 @@ pub struct Settings {
     pub warnings: Vec<String>,
     /// Whether to search for what would change the answer.
     pub changes: bool,
+    /// Teeth as scanned and waxed up; the others stand as average forms.
+    pub shown: Arc<ShownTeeth>,
 }
 
 impl Settings {
@@ -93,7 +95,7 @@ pub fn plan(
     // With fewer draws than the evidence holds, an evenly spaced part of it answers.
     let fewer = posterior.thinned(world.draws());
     let posterior = if world.draws() < posterior.draws() { &fewer } else { posterior };
-    let one = Staged::of(world, case, catalogue, posterior, progress)?;
+    let one = Staged::of(world, case, catalogue, posterior, settings, progress)?;
     one.report(settings, progress)
 }
 
@@ -114,7 +116,7 @@ pub fn plan_together(
     let posterior = if world.draws() < posterior.draws() { &fewer } else { posterior };
     let staged: Vec<Staged<'_>> = cases
         .iter()
-        .map(|(case, _)| Staged::of(world, case, catalogue, posterior, progress))
+        .map(|(case, settings)| Staged::of(world, case, catalogue, posterior, settings, progress))
         .collect::<Result<_, _>>()?;
     let members: Vec<Member<'_>> = staged
         .iter()
@@ -153,9 +155,11 @@ impl<'a> Staged<'a> {
         case: &'a Case,
         catalogue: &'a Catalogue,
         posterior: &'a Posterior,
+        settings: &Settings,
         progress: &dyn Progress,
     ) -> Result<Self, PlanError> {
-        let shared = Shared::of(world, case, catalogue, posterior, Arc::new(RiskTable::default()), Arc::default())?;
+        let kept = Kept { shown: settings.shown.clone(), ..Kept::default() };
+        let shared = Shared::of(world, case, catalogue, posterior, kept)?;
         let list = candidates(case, catalogue);
         progress.check(0, list.len() + 1)?;
         let computed: Vec<Computed> = list.into_par_iter().map(|candidate| shared.compute(candidate)).collect();

@@ -41,8 +41,7 @@ impl<'a> Again<'a> {
     /// Titles and first shares of the leading options in a case, the best first.
     fn ranked(&self, case: &Case, only: Option<Grade>) -> Result<Vec<(String, f64)>, PlanError> {
         let shared = self.shared;
-        let mut again =
-            Shared::of(self.world, case, shared.catalogue, &self.few, shared.table.clone(), shared.bodies.clone())?;
+        let mut again = Shared::of(self.world, case, shared.catalogue, &self.few, shared.kept.clone())?;
         again.only = only;
         let computed: Vec<Computed> = self.leaders.iter().map(|c| again.compute(c.clone())).collect();
         let (order, shares, _) = again.order(&computed);

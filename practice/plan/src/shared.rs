@@ -6,7 +6,7 @@ use crate::candidates::Candidate;
 use crate::cost::{Cost, cost};
 use crate::criteria::{Amounts, active, valued, weighing};
 use crate::dimensions::Dimensions;
-use crate::lose::{Lost, Teeth, lost};
+use crate::lose::{Lost, ShownTeeth, Teeth, lost};
 use crate::mechanics::{Bodies, StressPerNewton, stress};
 use crate::plan::PlanError;
 use crate::rank::{Valued, rank};
@@ -23,6 +23,17 @@ use evidence::Posterior;
 use std::sync::Arc;
 use strength::RiskTable;
 
+/// What stays the same when a case is looked at again with other answers.
+#[derive(Clone, Default)]
+pub(crate) struct Kept {
+    /// Mean risks.
+    pub(crate) table: Arc<RiskTable>,
+    /// Bodies already looked up.
+    pub(crate) bodies: Arc<Bodies>,
+    /// Teeth as scanned and waxed up.
+    pub(crate) shown: Arc<ShownTeeth>,
+}
+
 /// Everything options of a case share.
 pub(crate) struct Shared<'a> {
     pub(crate) world: World,
@@ -33,8 +44,7 @@ pub(crate) struct Shared<'a> {
     pub(crate) scene: Scene,
     teeth: Teeth,
     anchoring: Anchoring,
-    pub(crate) table: Arc<RiskTable>,
-    pub(crate) bodies: Arc<Bodies>,
+    pub(crate) kept: Kept,
     /// The only grade to be had, where one is asked about; else each option takes its best.
     pub(crate) only: Option<Grade>,
 }
@@ -58,8 +68,7 @@ impl<'a> Shared<'a> {
         case: &'a Case,
         catalogue: &'a Catalogue,
         posterior: &'a Posterior,
-        table: Arc<RiskTable>,
-        bodies: Arc<Bodies>,
+        kept: Kept,
     ) -> Result<Self, PlanError> {
         // Colour and form are the dearest engines and smooth in their draws: an eighth gives their chances to about two in a hundred.
         let fewer = World::with_draws(world.seed(), (world.draws() / 8).max(64));
@@ -70,10 +79,9 @@ impl<'a> Shared<'a> {
             posterior,
             bite: Bite::of(&world, case, catalogue),
             scene: Scene::of(&fewer, case, catalogue)?,
-            teeth: Teeth::of(&fewer, case, catalogue),
-            anchoring: Anchoring::of(&world, table.clone()),
-            table,
-            bodies,
+            teeth: Teeth::shown(&fewer, case, catalogue, &kept.shown),
+            anchoring: Anchoring::of(&world, kept.table.clone()),
+            kept,
             only: None,
         })
     }
@@ -81,7 +89,7 @@ impl<'a> Shared<'a> {
     pub(crate) fn compute(&self, candidate: Candidate) -> Computed {
         let dimensions = Dimensions::of(self.case, &candidate, self.catalogue);
         let stops = stops(self.case, &candidate, &dimensions, self.catalogue);
-        let stress = stress(&self.world, self.case, &candidate, &dimensions, self.catalogue, &self.bodies);
+        let stress = stress(&self.world, self.case, &candidate, &dimensions, self.catalogue, &self.kept.bodies);
         let risks = Risks::of(
             &self.world,
             self.case,

@@ -16,6 +16,7 @@ fn settings(name: &str) -> Settings {
         program: "test".to_owned(),
         warnings: Vec::new(),
         changes: false,
+        shown: Default::default(),
     }
 }
 

@@ -18,6 +18,7 @@ fn planned(file: &str, text: &str, edit: impl Fn(&mut Case)) -> Report {
         program: "test".into(),
         warnings: Vec::new(),
         changes: false,
+        shown: Default::default(),
     };
     plan(&case, &Catalogue::shipped().unwrap(), &shipped_posterior().unwrap(), &settings, &NoProgress).unwrap()
 }

@@ -44,7 +44,7 @@ pub fn run(args: &PapersArgs, data: Option<&Path>) -> Result<(), Failure> {
         return Err(Failure::Usage(format!("`{date}` is not a day; write it as year-month-day, e.g. 2026-03-31")));
     }
     let asked = Asked { case: &args.case, at: args.at, fidelity: args.fidelity, seed: args.seed, changes: false, data };
-    let Planned { case, catalogue, report } = planned(&asked)?;
+    let Planned { case, catalogue, report, shown } = planned(&asked)?;
     let chosen = match &args.option {
         Some(name) => Chosen::named(&report, name).ok_or_else(|| unknown_option(&report, name))?,
         None => Chosen::of(&case, &report),
@@ -52,7 +52,7 @@ pub fn run(args: &PapersArgs, data: Option<&Path>) -> Result<(), Failure> {
     let mut facts = Facts::of(&catalogue);
     if asked_for.iter().any(|paper| paper.word == "dossier") {
         // A picture that cannot be drawn leaves the words as they are.
-        facts.tissue = tissue_scenes(&case, &catalogue, &report).unwrap_or_default();
+        facts.tissue = tissue_scenes(&case, &catalogue, &report, &shown).unwrap_or_default();
     }
     let texts = own_texts(&args.texts)?;
     let files = fingerprints(&case, &args.case);
@@ -171,15 +171,12 @@ const FIGURES: &str = "figures";
 
 /// Checksums of the photographs and scans the case names, beside the case file; one that is not there has none.
 fn fingerprints(case: &Case, file: &Path) -> Vec<Fingerprint> {
-    let folder = file.parent().unwrap_or_else(|| Path::new("."));
-    let names = case.order.photographs.iter().chain(&case.restoration.scans);
+    let names = case.order.photographs.iter().map(String::as_str).chain(case.surface_files());
     names
         .map(|name| {
             let sum = |bytes: Vec<u8>| -> String { Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect() };
-            // Only a name beside the case is opened, never a way out of its folder.
-            let beside = Path::new(name).file_name().is_some_and(|n| n == name.as_str());
-            let bytes = beside.then(|| std::fs::read(folder.join(name)).ok()).flatten();
-            Fingerprint { name: name.clone(), sha256: bytes.map(sum) }
+            let bytes = files::beside(file, name).and_then(|path| std::fs::read(path).ok());
+            Fingerprint { name: name.to_owned(), sha256: bytes.map(sum) }
         })
         .collect()
 }

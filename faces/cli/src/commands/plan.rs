@@ -7,19 +7,20 @@ use crate::args::PlanArgs;
 use crate::failure::Failure;
 use crate::files;
 use ::case::Case;
-use ::plan::Report;
+use ::plan::{Report, ShownTeeth};
 use papers::Facts;
 use picture::Charset;
 use std::io::IsTerminal;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// Plans a case, prints it and writes its papers.
 pub fn run(args: &PlanArgs, data: Option<&Path>) -> Result<(), Failure> {
     let asked =
         Asked { case: &args.case, at: args.at, fidelity: args.fidelity, seed: args.seed, changes: args.changes, data };
-    let (catalogue, mut reports, case) = if args.others.is_empty() {
-        let Planned { case, catalogue, report } = planned(&asked)?;
-        (catalogue, vec![report], Some(case))
+    let (catalogue, mut reports, drawn) = if args.others.is_empty() {
+        let Planned { case, catalogue, report, shown } = planned(&asked)?;
+        (catalogue, vec![report], Some((case, shown)))
     } else {
         let (catalogue, reports) = planned_together(&asked, &args.others)?;
         (catalogue, reports, None)
@@ -29,7 +30,7 @@ pub fn run(args: &PlanArgs, data: Option<&Path>) -> Result<(), Failure> {
     }
     for report in &reports {
         if let Some(folder) = folder_of(args, report) {
-            files::write_all(&folder, &papers_of(report, case.as_ref(), &catalogue, args)?)?;
+            files::write_all(&folder, &papers_of(report, drawn.as_ref(), &catalogue, args)?)?;
         }
     }
     match (args.json, &reports[..]) {
@@ -82,12 +83,12 @@ fn brief(report: &Report, args: &PlanArgs) -> String {
 
 fn papers_of(
     report: &Report,
-    case: Option<&Case>,
+    drawn: Option<&(Case, Arc<ShownTeeth>)>,
     catalogue: &::catalogue::Catalogue,
     args: &PlanArgs,
 ) -> Result<Vec<(String, Vec<u8>)>, Failure> {
     // A picture that cannot be drawn leaves the words as they are.
-    let tissue = case.and_then(|case| tissue_scenes(case, catalogue, report).ok()).unwrap_or_default();
+    let tissue = drawn.and_then(|(case, shown)| tissue_scenes(case, catalogue, report, shown).ok()).unwrap_or_default();
     let html = papers::html::page(&papers::dossier(report, &Facts { tissue, ..Facts::of(catalogue) }));
     let json = serde_json::to_string_pretty(report)
         .map_err(|e| Failure::Usage(format!("the report has no JSON form: {e}")))?;

@@ -9,8 +9,9 @@ use crate::meter::Meter;
 use ::case::Case;
 use ::case::words::Moment;
 use ::catalogue::Catalogue;
-use ::plan::{PlanError, Report, Settings};
+use ::plan::{PlanError, Report, Settings, ShownTeeth};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::{SystemTime, UNIX_EPOCH};
 
 /// What is to be planned, and how.
@@ -37,6 +38,8 @@ pub struct Planned {
     pub catalogue: Catalogue,
     /// The plan.
     pub report: Report,
+    /// Its teeth as scanned and waxed up.
+    pub shown: Arc<ShownTeeth>,
 }
 
 /// Reads a case, complains of what is wrong with it, and plans it.
@@ -46,7 +49,7 @@ pub fn planned(asked: &Asked<'_>) -> Result<Planned, Failure> {
     let meter = Meter::new("planning");
     let report = ::plan::plan(&case, &catalogue, &posterior, &settings, &meter).map_err(failed)?;
     drop(meter);
-    Ok(Planned { case, catalogue, report })
+    Ok(Planned { case, catalogue, report, shown: settings.shown })
 }
 
 /// Plans a case and others of the same smile as a set that must match; `asked.case` first.
@@ -100,6 +103,7 @@ fn read(path: &Path, asked: &Asked<'_>, catalogue: &Catalogue, words: &[String])
         None => {}
     }
     check_overrides(&case, catalogue, &file)?;
+    let (shown, remarks) = super::anatomy::teeth_as_shown(&case, path, catalogue)?;
     let settings = Settings {
         seed: asked.seed,
         fidelity: match asked.fidelity {
@@ -110,8 +114,9 @@ fn read(path: &Path, asked: &Asked<'_>, catalogue: &Catalogue, words: &[String])
         today: today().chars().take(7).collect(),
         name: file.trim_end_matches(".toml").to_owned(),
         program: format!("bisque {}", env!("CARGO_PKG_VERSION")),
-        warnings: warnings.iter().map(ToString::to_string).chain(words.iter().cloned()).collect(),
+        warnings: warnings.iter().map(ToString::to_string).chain(words.iter().cloned()).chain(remarks).collect(),
         changes: asked.changes,
+        shown: Arc::new(shown),
     };
     Ok((case, settings))
 }

@@ -37,6 +37,7 @@ pub fn plan_of(name: &str, text: &str) -> Planned {
         program: "bisque test".into(),
         warnings: Vec::new(),
         changes: false,
+        shown: Default::default(),
     };
     let report = plan::plan(&case, catalogue(), &posterior, &settings, &answer::NoProgress).unwrap();
     Planned { case, report, facts: Facts::of(catalogue()) }

@@ -1,11 +1,20 @@
 //! One tooth that carries.
 
-use super::{Field, Kind, READING, SHARE, Sheet, SheetAnswer, Taken, choices, degrees, millimetres};
+use super::{Field, Kind, READING, SHARE, Sheet, SheetAnswer, Taken, choices, degrees, millimetres, number};
 use crate::words::{Apical, Bone, Cracks, FerruleStep, Filled, Margin, Pulp, Substrate};
 use answer::{Basis, Unit};
 
 const FERRULE: Kind =
     Kind::ChoiceOrNumber { choices: choices!(FerruleStep), low: 0.0, high: 8.0, whole: false, unit: Unit::Millimetres };
+
+/// A place in the scan's own frame.
+const PLACE: &[Field] = &[
+    Field::new("x", number(-1000.0, 1000.0), "First coordinate, mm?", "the scan is cut to the tooth", "12.0")
+        .required(),
+    Field::new("y", number(-1000.0, 1000.0), "Second coordinate, mm?", "the scan is cut to the tooth", "-4.0")
+        .required(),
+    Field::new("z", number(-1000.0, 1000.0), "Third coordinate, mm?", "the scan is cut to the tooth", "3.0").required(),
+];
 
 pub(super) const ABUTMENT: &[Field] = &[
     Field::new("tooth", Kind::Tooth, "Which tooth?", "ties the answers to the restoration", "36").required(),
@@ -181,6 +190,29 @@ pub(super) const ABUTMENT: &[Field] = &[
     )
     .at_stump()
     .otherwise(Taken::Range { low: 10.0, high: 26.7 }, Basis::Read, "goodacre2001;guth2013"),
+    Field::new(
+        "scan",
+        Kind::Text,
+        "Which file is the scan of the tooth as it stands?",
+        "what is cut is measured on the tooth itself",
+        "\"tooth-46.stl\"",
+    )
+    .else_words("the average form of the tooth"),
+    Field::new(
+        "wax_up",
+        Kind::Text,
+        "Which file is the wax-up, or the outer form that is wished?",
+        "an outer form that adds spares tooth",
+        "\"wax-up-46.stl\"",
+    )
+    .else_words("the tooth as it stands"),
+    Field::new(
+        "scan_place",
+        Kind::Section(PLACE),
+        "Where on the chewing surface, where the scan shows more than this tooth?",
+        "the scan is cut to the tooth",
+        "",
+    ),
     Field::new("stump", Kind::Section(READING), "What colour is the stump?", "it shows through", "").at_stump(),
     Field::new("stump_own", Kind::Text, "Or which of your own readings of a stump?", "it shows through", "\"\"")
         .at_stump(),

@@ -28,6 +28,17 @@ impl Ferrule {
     }
 }
 
+/// A place in a scan's own frame, mm.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct ScanPlace {
+    /// First coordinate.
+    pub x: f64,
+    /// Second.
+    pub y: f64,
+    /// Third.
+    pub z: f64,
+}
+
 /// State of one abutment (or of the single tooth to be crowned).
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Abutment {
@@ -96,6 +107,15 @@ pub struct Abutment {
     /// Total convergence of opposite walls, degrees.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub convergence_degrees: Option<f64>,
+    /// File with the scan of the tooth as it stands, beside the case.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub scan: Option<String>,
+    /// File with the wax-up or wished outer form, beside the case.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub wax_up: Option<String>,
+    /// Place on its chewing surface, where the scan shows more than this tooth.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub scan_place: Option<ScanPlace>,
     /// Colour of the stump.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stump: Option<Reading>,
@@ -130,6 +150,9 @@ impl Abutment {
             facial_depth_mm: None,
             margin_depth_mm: None,
             convergence_degrees: None,
+            scan: None,
+            wax_up: None,
+            scan_place: None,
             stump: None,
             stump_own: None,
         }

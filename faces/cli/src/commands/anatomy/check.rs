@@ -1,9 +1,10 @@
 //! `bisque anatomy check`: planned against achieved.
 
-use super::scans::{self, read_surface};
+use super::scans;
 use super::show::{File, Values, all_sides, wrong};
 use super::{as_json, in_words, needs, path, the_tooth};
 use crate::args::CheckArgs;
+use crate::commands::shape::read_surface;
 use crate::commands::{print_json, say};
 use crate::failure::Failure;
 use crate::{complaint, files};

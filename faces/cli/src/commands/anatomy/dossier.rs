@@ -2,7 +2,7 @@
 
 use super::show::wrong;
 use crate::failure::Failure;
-use ::anatomy::{Cutting, Design, Part, Preparation, ToothForm, ToothParts, retainer};
+use ::anatomy::{Cutting, Design, Part, Preparation, Shown, ToothForm, ToothParts, retainer};
 use ::case::Case;
 use ::catalogue::Catalogue;
 use ::plan::{LeastOption, Report, ShownTeeth};
@@ -18,8 +18,13 @@ const CELL: f64 = 0.3;
 const LEADING: usize = 3;
 
 /// Scenes by option. An option that takes nothing has none.
-pub fn scenes(case: &Case, catalogue: &Catalogue, report: &Report) -> Result<BTreeMap<String, Vec<Scene>>, Failure> {
-    let (rows, _) = ::plan::least(&World::with_draws(report.seed, 64), case, catalogue, &ShownTeeth::new());
+pub fn scenes(
+    case: &Case,
+    catalogue: &Catalogue,
+    report: &Report,
+    shown: &ShownTeeth,
+) -> Result<BTreeMap<String, Vec<Scene>>, Failure> {
+    let (rows, _) = ::plan::least(&World::with_draws(report.seed, 64), case, catalogue, shown);
     let leading: Vec<&str> =
         report.options.iter().filter(|o| o.asked && !o.stopped).take(LEADING).map(|o| o.id.as_str()).collect();
     let mut teeth: BTreeMap<u8, ToothParts> = BTreeMap::new();
@@ -27,18 +32,27 @@ pub fn scenes(case: &Case, catalogue: &Catalogue, report: &Report) -> Result<BTr
     for row in rows.iter().filter(|r| leading.contains(&r.id.as_str()) && !r.reduction.depths.is_empty()) {
         let code = row.tooth.code();
         if let std::collections::btree_map::Entry::Vacant(slot) = teeth.entry(code) {
-            let form = ToothForm::of(catalogue, row.tooth).map_err(wrong)?;
+            let form = match shown.get(&row.tooth) {
+                Some((form, _)) => form.clone(),
+                None => ToothForm::of(catalogue, row.tooth).map_err(wrong)?,
+            };
             let age = case.mouth.age.map(::case::Age::years).map_or(45.0, |(young, old)| 0.5 * (young + old));
             slot.insert(ToothParts::new(&form, age, CELL).map_err(wrong)?);
         }
-        drawn.entry(row.id.clone()).or_default().extend(of_row(row, &teeth[&code])?);
+        drawn.entry(row.id.clone()).or_default().extend(of_row(
+            row,
+            &teeth[&code],
+            shown.get(&row.tooth).map(|(_, seen)| seen),
+        )?);
     }
     Ok(drawn)
 }
 
-fn of_row(row: &LeastOption, parts: &ToothParts) -> Result<[Scene; 2], Failure> {
+fn of_row(row: &LeastOption, parts: &ToothParts, seen: Option<&Shown>) -> Result<[Scene; 2], Failure> {
     let design = Design { needs: row.needs, ..Design::default() };
-    let made = Preparation::of(parts, &design, CELL).map_err(wrong)?;
+    let form: Part = parts.outer.clone();
+    let (present, wanted) = seen.map_or((&form, &form), |seen| (&seen.present, &seen.wanted));
+    let made = Preparation::within(parts, present.clone(), wanted.clone(), &design, CELL).map_err(wrong)?;
     let share = row.reduction.volume_share.interval();
     let plane = Cutting::facio_lingual(0.0);
     let core: Part = Arc::new(shape::Intersection::new(made.stump.clone(), parts.core.clone()).map_err(wrong)?);

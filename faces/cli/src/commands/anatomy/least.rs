@@ -1,6 +1,6 @@
 //! `bisque anatomy least`.
 
-use super::scans;
+use super::scans::{self, CELL};
 use super::show::wrong;
 use super::{age, form, length, needs, the_tooth};
 use crate::args::LeastArgs;
@@ -10,12 +10,9 @@ use crate::{complaint, files};
 use ::anatomy::{Needs, Reduction, Seen, Shown, StandingTooth};
 use ::case::Case;
 use ::catalogue::Catalogue;
-use ::plan::{LeastOption, ShownTeeth};
+use ::plan::LeastOption;
 use answer::{Draws, World, six_figures};
 use std::path::Path;
-
-/// Lattice that scans are sampled on before draws are cut, mm.
-const CELL: f64 = 0.25;
 
 pub fn run(args: &LeastArgs, catalogue: &Catalogue) -> Result<(), Failure> {
     if !(8..=4096).contains(&args.draws) {
@@ -93,8 +90,7 @@ fn of_case(args: &LeastArgs, file: &Path, world: &World, catalogue: &Catalogue) 
     let (case, warnings) =
         Case::parse(&scans::name(file), &text).map_err(|issues| Failure::Input { issues, text: Some(text.clone()) })?;
     complaint::print_warnings(&warnings, &text);
-    let mut shown = ShownTeeth::new();
-    let mut remarks = Vec::new();
+    let (mut shown, mut remarks) = scans::of_case(&case, file, catalogue)?;
     if args.scans.present.is_some() || args.scans.wax_up.is_some() {
         let Some(tooth) = case.standing().first().copied() else {
             return Err(Failure::Usage("the case has no standing tooth that a scan could show".to_owned()));

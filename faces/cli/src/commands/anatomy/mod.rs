@@ -12,6 +12,7 @@ mod tooth;
 mod unit;
 
 pub use dossier::scenes as tissue_scenes;
+pub use scans::of_case as teeth_as_shown;
 
 use super::facts;
 use crate::args::{AnatomyCommand, NeedsArgs};

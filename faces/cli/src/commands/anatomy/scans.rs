@@ -2,36 +2,19 @@
 
 use super::show::wrong;
 use crate::args::ScansArgs;
+use crate::commands::shape::read_surface;
 use crate::failure::Failure;
-use ::anatomy::{FilledScan, FittedScan, Part, ToothForm, ToothParts, fit_scan, in_the_same_frame, place_preparation};
+use crate::files;
+use ::anatomy::{
+    FilledScan, FittedScan, Part, Shown, ToothForm, ToothParts, fit_scan, in_the_same_frame, place_preparation,
+};
+use ::case::{Abutment, Age, Case};
 use ::catalogue::Catalogue;
 use ::catalogue::words::Tooth;
-use answer::{Issue, Place};
+use ::plan::ShownTeeth;
 use shape::{Aabb, Solid, Surface};
-use std::fs;
 use std::path::Path;
 use std::sync::Arc;
-
-/// Largest scan, bytes: 12 million facets.
-const LARGEST: u64 = 700 * 1024 * 1024;
-
-/// Reads a scan (STL).
-pub fn read_surface(path: &Path) -> Result<Surface, Failure> {
-    let failed = |source| Failure::Read { path: path.to_owned(), source };
-    if fs::metadata(path).map_err(failed)?.len() > LARGEST {
-        let text = format!("it has more than the {LARGEST} bytes that are read");
-        return Err(failed(std::io::Error::new(std::io::ErrorKind::FileTooLarge, text)));
-    }
-    let bytes = fs::read(path).map_err(failed)?;
-    Surface::from_stl(&bytes).map_err(|e| {
-        let place = Place { field: "surface".to_owned(), ..Place::file(name(path)) };
-        let remedy = "export the scan as STL in millimetres again";
-        Failure::Input {
-            issues: vec![Issue::error(place, e.to_string(), "a surface of triangles", remedy)],
-            text: None,
-        }
-    })
-}
 
 /// A tooth as far as scans show it.
 pub struct Given {
@@ -111,6 +94,64 @@ pub fn given(args: &ScansArgs, tooth: Tooth, age: f64, cell: f64, catalogue: &Ca
         (None, _) => None,
     };
     Ok(Given { parts, present, wanted, antagonist: antagonist.flatten(), fitted, remarks })
+}
+
+/// Lattice that the scans of a case are sampled on, mm.
+pub const CELL: f64 = 0.25;
+
+/// Teeth of a case as its files show them, and what was filled by forms, and why. A file that cannot be used never stops the work: the form goes on.
+pub fn of_case(case: &Case, file: &Path, catalogue: &Catalogue) -> Result<(ShownTeeth, Vec<String>), Failure> {
+    let mut shown = ShownTeeth::new();
+    let mut remarks = Vec::new();
+    for abutment in &case.abutments {
+        let args = beside(abutment, file, &mut remarks);
+        if args.present.is_none() && args.wax_up.is_none() {
+            continue;
+        }
+        let age = case.mouth.age.map(Age::years).map_or(40.0, |(young, old)| 0.5 * (young + old));
+        match given(&args, abutment.tooth, age, CELL, catalogue) {
+            Ok(given) => {
+                remarks.extend(given.remarks);
+                if given.fitted.is_some() || !Arc::ptr_eq(&given.present, &given.wanted) {
+                    let seen = Shown { present: given.present, wanted: given.wanted };
+                    shown.insert(abutment.tooth, (given.parts.form, seen));
+                }
+            }
+            Err(fault) => {
+                let tooth = abutment.tooth;
+                remarks.push(format!("{}; the average form of {tooth} is used instead", one_line(&fault)));
+            }
+        }
+    }
+    Ok((shown, remarks))
+}
+
+/// Files of a tooth that lie beside the case file.
+fn beside(abutment: &Abutment, case: &Path, remarks: &mut Vec<String>) -> ScansArgs {
+    let mut find = |name: &Option<String>| {
+        let name = name.as_ref()?;
+        let found = files::beside(case, name);
+        if found.is_none() {
+            remarks.push(format!(
+                "{name}: no such file beside the case; the average form of {} is used instead",
+                abutment.tooth
+            ));
+        }
+        found
+    };
+    let (present, wax_up) = (find(&abutment.scan), find(&abutment.wax_up));
+    let at = abutment.scan_place.map_or(Vec::new(), |p| vec![p.x, p.y, p.z]);
+    ScansArgs { present, at, wax_up, antagonist: None }
+}
+
+/// What is wrong with a file, on one line.
+fn one_line(fault: &Failure) -> String {
+    match fault {
+        Failure::Input { issues, .. } => {
+            issues.iter().map(|i| format!("{}: {}", i.place.file, i.found)).collect::<Vec<_>>().join("; ")
+        }
+        other => other.to_string(),
+    }
 }
 
 /// The wax-up as a body: in the scan's frame where it lies there, otherwise laid on the tooth's form by itself.

@@ -45,7 +45,7 @@ fn read_file(path: &Path) -> Result<Read, Failure> {
 }
 
 /// A surface to measure; what is wrong with it goes to standard error.
-fn read_surface(path: &Path) -> Result<Surface, Failure> {
+pub(super) fn read_surface(path: &Path) -> Result<Surface, Failure> {
     let read = read_file(path)?;
     complaint::print_warnings(&read.issues, "");
     Surface::from_mesh(read.mesh).map_err(|e| bad(path, "surface", &e))
