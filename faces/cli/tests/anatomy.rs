@@ -93,6 +93,32 @@ fn a_scan_that_cannot_be_used_is_told_and_the_form_goes_on() {
 }
 
 #[test]
+fn a_plan_takes_the_scans_its_case_names_or_says_why_not() {
+    let out = folder("plan");
+    for tooth in ["16", "46"] {
+        let folder = out.to_str().unwrap();
+        json(&bisque(&["anatomy", "tooth", tooth, "--cell", "0.35", "--out", folder, "--meshes", "--json"]));
+    }
+    let case = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/cracked-molar.toml");
+    let text = std::fs::read_to_string(case).unwrap();
+    assert_eq!(text.matches("[[abutment]]\ntooth = 46\n").count(), 1);
+    let planned = |scan: &str| {
+        let file = out.join("case.toml");
+        let line = format!("[[abutment]]\ntooth = 46\nscan = \"{scan}\"\n");
+        std::fs::write(&file, text.replace("[[abutment]]\ntooth = 46\n", &line)).unwrap();
+        let report = json(&bisque(&["plan", file.to_str().unwrap(), "--fidelity", "instant", "--json"]));
+        assert!(report["options"].as_array().unwrap().len() > 3);
+        report["warnings"].as_array().unwrap().iter().map(|w| w.as_str().unwrap()).collect::<Vec<_>>().join("; ")
+    };
+    let said = planned("tooth-46-outer-not-to-cut-to.stl");
+    assert!(said.contains("scan and form of 46 differ by"), "{said}");
+    for (scan, why) in [("tooth-16-outer-not-to-cut-to.stl", "jaw"), ("gone.stl", "no such file beside the case")] {
+        let said = planned(scan);
+        assert!(said.contains(why) && said.contains("average form"), "{said}");
+    }
+}
+
+#[test]
 fn a_preparation_is_checked_against_its_plan() {
     let out = folder("check");
     let at = |n: &str| out.join(n).to_str().unwrap().to_owned();
