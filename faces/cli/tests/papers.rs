@@ -87,10 +87,16 @@ fn figures_are_files_with_caption_and_sources() {
     assert!(papers("premolar-too-close", &folder, &["--only", "figures"]).status.success());
     let names: Vec<String> =
         std::fs::read_dir(&folder).unwrap().map(|e| e.unwrap().file_name().into_string().unwrap()).collect();
-    assert!(names.len() > 4 && names.iter().all(|n| n.starts_with("figure-") && n.ends_with(".svg")), "{names:?}");
+    let count = |start: &str| names.iter().filter(|n| n.starts_with(start)).count();
+    assert!(count("figure-") > 4 && count("table-") > 4, "{names:?}");
+    assert!(count("figure-") + count("table-") == names.len() && names.iter().all(|n| n.ends_with(".svg")));
     let risk = names.iter().find(|n| n.contains("-02-")).unwrap();
     let svg = std::fs::read_to_string(folder.join(risk)).unwrap();
     assert!(svg.starts_with("<svg") && svg.contains("Rests on:") && svg.contains("case premolar-too-close"));
+    for name in &names {
+        let svg = std::fs::read_to_string(folder.join(name)).unwrap();
+        assert!(svg.to_lowercase().contains("case premolar-too-close"), "{name} does not say of which case it is");
+    }
     let _ = std::fs::remove_dir_all(folder);
 }
 

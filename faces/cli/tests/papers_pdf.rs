@@ -38,6 +38,18 @@ fn a_missing_printer_is_told_with_the_remedy() {
     assert!(!folder.exists());
 }
 
+/// The same for pictures of pixels.
+#[test]
+fn without_a_printer_there_are_no_pngs_and_the_svg_is_named() {
+    let folder = out_folder("no-png");
+    let output = papers(Some(Path::new("no-such-printer")), &["--png", "--out", folder.to_str().unwrap()]);
+    assert_eq!(output.status.code(), Some(2));
+    for told in ["no PNG was made", "no-such-printer", "cargo xtask print", "leave out --png and take the SVG files"] {
+        assert!(said(&output).contains(told), "{told:?} is not said: {}", said(&output));
+    }
+    assert!(!folder.exists());
+}
+
 /// What the printer is handed is document text with the date of the paper; what it gives back is the file.
 #[cfg(unix)]
 #[test]
@@ -56,15 +68,21 @@ fn the_printer_is_handed_document_text_and_its_answer_is_the_file() {
     std::fs::remove_dir_all(folder).unwrap();
 }
 
+/// The printer that `cargo xtask print` built, where it did.
+fn true_printer() -> Option<PathBuf> {
+    let beside = Path::new(env!("CARGO_BIN_EXE_bisque")).with_file_name("bisque-print");
+    let release = beside.parent().unwrap().with_file_name("release").join("bisque-print");
+    let found = [beside, release].into_iter().find(|p| p.is_file());
+    if found.is_none() {
+        println!("bisque-print is not built: `cargo xtask print` builds it");
+    }
+    found
+}
+
 /// Where the true printer stands beside the program, the file is a PDF, the same twice.
 #[test]
 fn the_true_printer_makes_the_same_pdf_twice() {
-    let beside = Path::new(env!("CARGO_BIN_EXE_bisque")).with_file_name("bisque-print");
-    let release = beside.parent().unwrap().with_file_name("release").join("bisque-print");
-    let Some(printer) = [beside, release].into_iter().find(|p| p.is_file()) else {
-        println!("bisque-print is not built: `cargo xtask print` builds it");
-        return;
-    };
+    let Some(printer) = true_printer() else { return };
     let made = |name: &str| {
         let folder = out_folder(name);
         let output = papers(Some(&printer), &["--pdf", "--out", folder.to_str().unwrap()]);
@@ -75,6 +93,30 @@ fn the_true_printer_makes_the_same_pdf_twice() {
     };
     let first = made("first");
     assert!(first.starts_with(b"%PDF-1.7") && first == made("second"));
+}
+
+/// Where the true printer stands beside the program, every figure and table has its PNG beside its SVG, the same twice.
+#[test]
+fn the_true_printer_makes_the_same_pngs_twice() {
+    let Some(printer) = true_printer() else { return };
+    let made = |name: &str| {
+        let folder = out_folder(name);
+        let output = papers(Some(&printer), &["--png", "--out", folder.to_str().unwrap()]);
+        assert_eq!(output.status.code(), Some(0), "{}", said(&output));
+        let mut files: Vec<(String, Vec<u8>)> = std::fs::read_dir(&folder)
+            .unwrap()
+            .map(|e| e.unwrap())
+            .map(|e| (e.file_name().into_string().unwrap(), std::fs::read(e.path()).unwrap()))
+            .collect();
+        files.sort();
+        std::fs::remove_dir_all(folder).unwrap();
+        files
+    };
+    let first = made("png-first");
+    let of = |end: &str| first.iter().filter(|(name, _)| name.ends_with(end)).count();
+    assert!(of(".png") > 8 && of(".png") == of(".svg"));
+    assert!(first.iter().filter(|(n, _)| n.ends_with(".png")).all(|(_, bytes)| bytes.starts_with(b"\x89PNG\r\n")));
+    assert!(first == made("png-second"));
 }
 
 /// A language of one's own is a file; its faults are told with their lines, and nothing is written.

@@ -1,4 +1,4 @@
-//! How a document is set: its language, the few words that page and terminal add of themselves, and the size of type.
+//! How a document is set: its language, the few words that page and terminal add of themselves, the size of type and the sheet.
 
 /// Language and size of a document.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -9,8 +9,19 @@ pub struct Form {
     pub right_to_left: bool,
     /// True for large print (16 point on paper), for readers at home.
     pub large: bool,
+    /// The sheet it is printed on.
+    pub sheet: Sheet,
     /// Words that are not the document's own.
     pub words: PageWords,
+}
+
+/// The sheet a document is printed on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sheet {
+    /// A4 upright, sections after each other.
+    Upright,
+    /// A4 across, a section a page, as large as it fits.
+    Across,
 }
 
 /// Words that a page adds of itself.
@@ -36,6 +47,7 @@ impl Default for Form {
             lang: own("en-GB"),
             right_to_left: false,
             large: false,
+            sheet: Sheet::Upright,
             words: PageWords {
                 skip: own("Skip to the text"),
                 contents: own("Contents"),

@@ -3,7 +3,7 @@
 //! and printed on A4.
 
 use crate::blocks::{Block, Cell, Document, Grid, Section, Span, Weight, Words};
-use crate::form::Form;
+use crate::form::{Form, Sheet};
 use picture::palette::style_rules;
 use picture::{Ink, Scene, Theme, escape, svg_inline};
 use std::fmt::Write;
@@ -45,6 +45,7 @@ impl Writer {
         let title = escape(&document.title);
         let dir = if self.form.right_to_left { "rtl" } else { "ltr" };
         let large = if self.form.large { " class=\"large\"" } else { "" };
+        let sheet = if self.form.sheet == Sheet::Across { " class=\"across\"" } else { "" };
         let lang = crate::blocks::plain_id(&self.form.lang);
         self.put("<!doctype html>");
         self.put(&format!("<html lang=\"{lang}\" dir=\"{dir}\"{large}>\n<head>\n<meta charset=\"utf-8\">"));
@@ -53,7 +54,7 @@ impl Writer {
         );
         self.put("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">");
         self.put("<meta name=\"color-scheme\" content=\"light dark\">");
-        let _ = write!(self.out, "<title>{title}</title>\n<style>\n{}</style>\n</head>\n<body>\n", style());
+        let _ = write!(self.out, "<title>{title}</title>\n<style>\n{}</style>\n</head>\n<body{sheet}>\n", style());
         self.put(&format!("<a class=\"skip\" href=\"#main\">{}</a>", escape(&self.form.words.skip)));
         let _ = write!(self.out, "<header>\n<h1>{title}</h1>\n</header>\n<main id=\"main\">\n");
         self.blocks(&document.opening);

@@ -78,16 +78,40 @@ pub(crate) fn cited<'a>(report: &Report, ids: impl IntoIterator<Item = &'a Strin
     list
 }
 
-/// `Author, 2017, Journal 33:84` as `Author 2017`; what has another form up to its first comma.
+/// `Author, 2017, Journal` as `Author 2017`, `Author A, Other B, 2017, Journal` as `Author A and others 2017`; what has no author by what
+/// is known of it, a year that was not seen left out.
 pub(crate) fn author_year(citation: &str) -> String {
-    let mut parts = citation.split(',').map(str::trim);
-    let author = parts.next().unwrap_or_default();
-    match parts.next() {
-        Some(year) if year.len() >= 4 && year.chars().all(|c| c.is_ascii_digit() || c == '-') => {
-            format!("{author} {year}")
-        }
-        _ => author.to_owned(),
+    let known = |part: &&str| !part.is_empty() && !UNSEEN.contains(part);
+    if let Some(rest) = citation.strip_prefix("author not seen, ") {
+        let plain = without_brackets(rest);
+        let parts: Vec<&str> = plain.split([',', ';']).map(str::trim).filter(known).collect();
+        return if parts.is_empty() { "author not seen".to_owned() } else { parts.join(", ") };
     }
+    let parts: Vec<&str> = citation.split(", ").filter(known).collect();
+    let year = parts.iter().position(|p| p.len() >= 4 && p.chars().all(|c| c.is_ascii_digit() || c == '-'));
+    match year {
+        Some(at) if at > 1 => format!("{} and others {}", parts[0], parts[at]),
+        Some(1) => format!("{} {}", parts[0], parts[1]),
+        _ => parts.first().copied().unwrap_or_default().to_owned(),
+    }
+}
+
+/// What a citation says where nothing was seen.
+const UNSEEN: [&str; 3] = ["author not seen", "year not seen", "journal not seen"];
+
+/// What stands in brackets is no name: `(journal not seen)`, a number in a database.
+fn without_brackets(text: &str) -> String {
+    let mut plain = String::new();
+    let mut depth = 0;
+    for c in text.chars() {
+        match c {
+            '(' => depth += 1,
+            ')' => depth -= 1,
+            _ if depth == 0 => plain.push(c),
+            _ => {}
+        }
+    }
+    plain
 }
 
 /// A field of the case in plain words: `abutment[1].dentine_mm` as `dentine, mm, of abutment 1`.
@@ -170,8 +194,8 @@ pub(crate) fn failing(failure: &FailureMode) -> Words {
     Words::from(format!("{}. {}", sentence(&words).trim_end_matches('.'), sentence(&failure.then)))
 }
 
-/// The likeliest failure that has a name.
-fn named(option: &PlannedOption) -> Option<&FailureMode> {
+/// The likeliest failure that has a name; the likeliest of all where none has.
+pub(crate) fn named(option: &PlannedOption) -> Option<&FailureMode> {
     option.failures.iter().find(|f| f.cause != Cause::Other).or(option.failures.first())
 }
 
@@ -235,4 +259,25 @@ pub(crate) fn open(question: &OpenQuestion) -> Words {
         return words;
     }
     words.plain(format!(" What then comes first: {}.", outcomes.join("; ")))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn citations_are_told_by_author_and_year() {
+        for (citation, told) in [
+            ("Huang Y, Wang J, 2019, J Esthet Restor Dent", "Huang Y and others 2019"),
+            ("Leon, 2022, Journal 3:4", "Leon 2022"),
+            ("author not seen, J Oral Implantol 28:67", "J Oral Implantol 28:67"),
+            ("author not seen, 2021, (journal not seen), part II", "2021, part II"),
+            ("author not seen, (journal not seen); 96 molars", "96 molars"),
+            ("author not seen, year not seen, journal not seen", "author not seen"),
+            ("Abuzar, year not seen, journal not seen", "Abuzar"),
+            ("ISO 6872:2024, International Organization for Standardization", "ISO 6872:2024"),
+        ] {
+            assert_eq!(author_year(citation), told, "{citation}");
+        }
+    }
 }

@@ -5,7 +5,7 @@
 //! description as alternative text. Same document and date, same text.
 
 use crate::blocks::{Block, Cell, Document, Grid, Section, Span, Weight, Words, plain_id};
-use crate::form::Form;
+use crate::form::{Form, Sheet};
 use picture::measure::clean;
 use picture::{Scene, svg_inline};
 use std::fmt::Write;
@@ -63,10 +63,11 @@ impl Writer<'_> {
         let dir = if form.right_to_left { "rtl" } else { "ltr" };
         let _ = writeln!(
             self.out,
-            "#show: paper.with(title: {}, lang: {}, region: {region}, dir: {dir}, large: {}, date: {})",
+            "#show: paper.with(title: {}, lang: {}, region: {region}, dir: {dir}, large: {}, across: {}, date: {})",
             title(&document.title),
             quoted(&plain_id(lang)),
             form.large,
+            form.sheet == Sheet::Across,
             day(date),
         );
         self.blocks(&document.opening, 2);

@@ -12,7 +12,7 @@ use typst::{Feature, Library, LibraryExt, World, WorldExt};
 use typst_kit::fonts::FontStore;
 
 /// Upright and bold of the family all papers are set in (SIL Open Font Licence 1.1, see `fonts/LICENSE-OFL.txt`).
-const OWN: [&[u8]; 2] =
+pub(crate) const OWN: [&[u8]; 2] =
     [include_bytes!("../fonts/SourceSansPro-Regular.ttf"), include_bytes!("../fonts/SourceSansPro-Bold.ttf")];
 
 /// The own family first, then those the typesetter brings.

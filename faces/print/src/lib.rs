@@ -1,4 +1,4 @@
-//! Print: document text to PDF, tagged (PDF/UA-1) and archivable (PDF/A-2a).
+//! Print: document text to PDF, tagged (PDF/UA-1) and archivable (PDF/A-2a); one picture from SVG to PNG.
 //!
 //! The text is what `papers` writes (`papers::typeset`): a program in the typesetter's language whose first line names its version.
 //! It is compiled in a closed world: one text, the fonts of this crate, no file, no network, no clock. Same text, same bytes: the only date is
@@ -11,6 +11,9 @@
 
 mod closed_world;
 mod glyphs;
+mod pixels;
+
+pub use pixels::{SCALE, png};
 
 use closed_world::ClosedWorld;
 use typst::foundations::Smart;
@@ -32,6 +35,8 @@ pub enum PrintError {
         /// Line from 1.
         line: Option<usize>,
     },
+    /// The picture cannot be drawn: what is wrong with it.
+    Picture(String),
 }
 
 impl std::fmt::Display for PrintError {
@@ -43,6 +48,9 @@ impl std::fmt::Display for PrintError {
             ),
             Self::Refused { message, line: Some(line) } => write!(f, "line {line}: {message}"),
             Self::Refused { message, line: None } => f.write_str(message),
+            Self::Picture(why) => {
+                write!(f, "the picture cannot be drawn: {why}; expected an SVG of `bisque papers --only figures`")
+            }
         }
     }
 }

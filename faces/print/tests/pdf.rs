@@ -2,7 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic)]
 
-use print::{FORM, PrintError, pdf};
+use print::{FORM, PrintError, SCALE, pdf, png};
 use std::io::Write;
 use std::process::{Command, Stdio};
 
@@ -11,7 +11,7 @@ const HEAD: &str = include_str!("../../papers/src/typeset.typ");
 
 fn text(body: &str) -> String {
     format!(
-        "{HEAD}#show: paper.with(title: \"A title\", lang: \"de\", region: none, dir: ltr, large: true, date: datetime(year: 2026, month: 3, \
+        "{HEAD}#show: paper.with(title: \"A title\", lang: \"de\", region: none, dir: ltr, large: true, across: false, date: datetime(year: 2026, month: 3, \
          day: 19))\n{body}"
     )
 }
@@ -179,5 +179,48 @@ fn printing_survives_garbage() {
             }
         }
         let _ = pdf(&broken.into_iter().collect::<String>());
+    }
+}
+
+/// A slide begins a page, and its picture fills it without running over.
+#[test]
+fn sections_of_a_sheet_across_begin_a_page_each() {
+    let picture = "#pictured(\"<svg xmlns=\\\"http://www.w3.org/2000/svg\\\" viewBox=\\\"0 0 20 40\\\" width=\\\"20\\\" height=\\\"40\\\"><rect x=\\\"1\\\" \
+                   y=\\\"1\\\" width=\\\"9\\\" height=\\\"39\\\"/></svg>\", \"a bar\", 312, \"\")\n#para[#\"Sources\"]\n";
+    let body: String = (1..=3).map(|i| format!("#part(\"Slide {i}\", \"s{i}\")\n{picture}")).collect();
+    let text = text(&format!("#lead[#\"First\"]\n{body}")).replace("across: false", "across: true");
+    let bytes = pdf(&text).unwrap();
+    if let Some(told) = read_by("pdfinfo", &["-"], &bytes) {
+        assert!(told.lines().any(|l| l.starts_with("Pages:") && l.ends_with(" 4")), "{told}");
+        assert!(told.contains("841.89 x 595.28"), "{told}");
+    }
+}
+
+#[test]
+fn a_picture_becomes_the_same_pixels_twice() {
+    let svg = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 40 20\" width=\"40\" height=\"20\" font-family=\"Liberation Sans, Arial, \
+               Helvetica, sans-serif\"><rect width=\"40\" height=\"20\" fill=\"#fff\"/><text x=\"2\" y=\"14\" font-size=\"12\">\u{394}E 1</text></svg>";
+    let bytes = png(svg).unwrap();
+    assert!(bytes.starts_with(b"\x89PNG\r\n"));
+    let side = |at: usize| u32::from_be_bytes(bytes[at..at + 4].try_into().unwrap());
+    assert_eq!([side(16), side(20)], [(40.0 * SCALE) as u32, (20.0 * SCALE) as u32]);
+    assert!(bytes == png(svg).unwrap(), "the bytes differ");
+    // The words are drawn: without them there are other pixels.
+    assert!(bytes != png(&svg.replace("\u{394}E 1", "")).unwrap());
+}
+
+#[test]
+fn nothing_beside_a_picture_is_opened_and_what_is_none_is_refused() {
+    let with = |inside: &str| {
+        format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"20\" height=\"20\"><rect width=\"20\" height=\"20\" fill=\"#fff\"/>{inside}</svg>"
+        )
+    };
+    let bare = png(&with("")).unwrap();
+    for link in ["/etc/hostname", "file:///etc/hostname", "data:image/png;base64,AAAA"] {
+        assert!(png(&with(&format!("<image width=\"9\" height=\"9\" href=\"{link}\"/>"))).unwrap() == bare, "{link}");
+    }
+    for none in ["", "no picture", "<svg", "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"1e9\" height=\"1e9\"/>"] {
+        assert!(matches!(png(none), Err(PrintError::Picture(_))), "{none:?}");
     }
 }

@@ -133,11 +133,37 @@ pub fn candidates(case: &Case, catalogue: &Catalogue) -> Vec<Candidate> {
     list
 }
 
-/// Alternatives that stand in the list with what is known of them.
+/// Alternatives that stand in the list with what is known of them; a bridge or wing that is there already may be mended.
 pub fn alternatives(case: &Case) -> &'static [Construct] {
-    if case.is_gap() {
-        &[Construct::LeaveGap, Construct::CloseGap, Construct::Removable]
-    } else {
-        &[Construct::LeaveAndWatch, Construct::PolishOrRepair, Construct::DirectBuildUp]
+    if !case.is_gap() {
+        return &[Construct::LeaveAndWatch, Construct::PolishOrRepair, Construct::DirectBuildUp];
+    }
+    if spans_the_gap(case) {
+        return &[Construct::PolishOrRepair, Construct::LeaveGap, Construct::CloseGap, Construct::Removable];
+    }
+    &[Construct::LeaveGap, Construct::CloseGap, Construct::Removable]
+}
+
+/// True where something that can be mended stands in the gap already.
+fn spans_the_gap(case: &Case) -> bool {
+    let old = case.old.as_ref().and_then(|old| old.construct);
+    old.is_some_and(|construct| construct.has_pontic() || construct == Construct::ImplantCrown)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[allow(clippy::unwrap_used)]
+    fn offered(name: &str, text: &str) -> &'static [Construct] {
+        alternatives(&Case::parse(name, text).unwrap().0)
+    }
+
+    #[test]
+    fn a_bridge_that_is_there_may_be_mended_and_an_empty_gap_may_not() {
+        let chipped = offered("chipped", include_str!("../../../examples/chipped-bridge.toml"));
+        assert_eq!(chipped.first(), Some(&Construct::PolishOrRepair));
+        let empty = offered("empty", include_str!("../../../examples/bridge-45-47.toml"));
+        assert!(!empty.contains(&Construct::PolishOrRepair) && empty.contains(&Construct::LeaveGap));
     }
 }

@@ -60,6 +60,8 @@ pub struct Acceptability {
     pub shares: Vec<Vec<f64>>,
     /// Mean weight of each criterion.
     pub mean_weights: Vec<f64>,
+    /// For each option, the mean weights of the ways in which it comes first: whose wish it meets; `None` where it never does.
+    pub central_weights: Vec<Option<Vec<f64>>>,
     /// For each option, the index of one that is at least as good in every draw on every weighted criterion and better in one.
     pub dominated_by: Vec<Option<usize>>,
     /// Mean over the ways of (best U - own U): what choosing it costs on the value scale.
@@ -75,6 +77,7 @@ pub fn rank(world: &World, options: &[Valued], active: &[bool], weighing: &Weigh
     let mut counts = vec![vec![0u64; options.len()]; options.len()];
     let mut regret = vec![0.0; options.len()];
     let mut weight_sum = vec![0.0; criteria];
+    let mut first_sum = vec![vec![0.0; criteria]; options.len()];
     let mut order: Vec<usize> = (0..options.len()).collect();
     let mut utility = vec![0.0; options.len()];
     let ways = world.draws() * WEIGHTS_PER_DRAW;
@@ -88,6 +91,9 @@ pub fn rank(world: &World, options: &[Valued], active: &[bool], weighing: &Weigh
                 *u = (0..criteria).filter(|&j| active[j]).map(|j| w[j] * option.values[j].get(k)).sum();
             }
             order.sort_by(|&a, &b| utility[b].total_cmp(&utility[a]).then(options[a].id.cmp(&options[b].id)));
+            if let Some(&first) = order.first() {
+                first_sum[first].iter_mut().zip(&w).for_each(|(sum, w)| *sum += w);
+            }
             for (place, &i) in order.iter().enumerate() {
                 counts[i][place] += 1;
                 regret[i] += utility[order[0]] - utility[i];
@@ -97,6 +103,11 @@ pub fn rank(world: &World, options: &[Valued], active: &[bool], weighing: &Weigh
     let share = |c: &u64| *c as f64 / ways as f64;
     Acceptability {
         shares: counts.iter().map(|row| row.iter().map(share).collect()).collect(),
+        central_weights: first_sum
+            .iter()
+            .zip(&counts)
+            .map(|(sum, row)| (row[0] > 0).then(|| sum.iter().map(|s| s / row[0] as f64).collect()))
+            .collect(),
         mean_weights: weight_sum.iter().map(|s| s / ways as f64).collect(),
         dominated_by: (0..options.len()).map(|i| dominator(options, active, i)).collect(),
         regret: regret.iter().map(|r| r / ways as f64).collect(),
@@ -202,6 +213,24 @@ mod tests {
             let regret_gap = two.regret[1] - two.regret[0];
             prop_assert!((many.regret[1] - many.regret[0] - regret_gap).abs() < 1e-9);
             prop_assert!((0.0..=1.0).contains(&pair_first));
+        }
+
+        /// A third option that is everywhere far behind, or everywhere far ahead, leaves the two others' places among themselves as they were,
+        /// way by way.
+        #[test]
+        fn a_third_option_far_off_shifts_the_others_together(m in prop::collection::vec((0.0f64..1.0, 0.0f64..1.0), 2), ahead in any::<bool>()) {
+            let world = World::with_draws(4, 128);
+            let mut all = options(&world, &m);
+            let two = rank(&world, &all, &[true, true], &free(2));
+            let level = if ahead { 1000.0 } else { -1000.0 };
+            all.push(Valued { id: "far".into(), values: vec![Draws::constant(128, level), Draws::constant(128, level)] });
+            let three = rank(&world, &all, &[true, true], &free(2));
+            let shift = usize::from(ahead);
+            for i in 0..2 {
+                for place in 0..2 {
+                    prop_assert_eq!(two.shares[i][place], three.shares[i][place + shift]);
+                }
+            }
         }
 
         #[test]

@@ -13,8 +13,8 @@ pub struct PapersArgs {
     /// `polish_or_repair` (default: what the case says was chosen, else the first of the plan).
     #[arg(long, value_name = "ID")]
     pub option: Option<String>,
-    /// Only these, by name, parted by commas: record, consent, preparation, order, fit, dossier, slides, and figures (each figure as an
-    /// SVG file with caption and sources) (default: all papers).
+    /// Only these, by name, parted by commas: record, consent, preparation, order, fit, dossier, slides, and figures (each figure and
+    /// table as an SVG file with caption and sources) (default: all papers).
     #[arg(long, value_name = "NAMES", value_delimiter = ',')]
     pub only: Vec<String>,
     /// Language of the papers that speak more than one; the others come in British English.
@@ -27,6 +27,13 @@ pub struct PapersArgs {
     /// PDFs beside the pages: accessible, archivable, the same bytes for the same input; made by the program `bisque-print`.
     #[arg(long)]
     pub pdf: bool,
+    /// Figures and tables also as PNG files for slides and letters (three pixels a px), made by the program `bisque-print`; asks for
+    /// `figures` where --only does not.
+    #[arg(long)]
+    pub png: bool,
+    /// Search what would change the order and tell it in the dossier (takes longer).
+    #[arg(long)]
+    pub changes: bool,
     /// Folder for the papers, made if it is not there (default: `CASE-papers` where you are).
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,

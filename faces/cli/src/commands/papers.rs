@@ -26,6 +26,8 @@ struct Told {
     file: Option<String>,
     /// Its PDF, where one was asked for.
     pdf: Option<String>,
+    /// Its PNG, where one was asked for.
+    png: Option<String>,
     /// Language it is written in; none where it was not made.
     lang: Option<String>,
     /// True when nothing keeps it from being used.
@@ -39,18 +41,20 @@ struct Told {
 /// Plans the case and writes the papers asked for.
 pub fn run(args: &PapersArgs, data: Option<&Path>) -> Result<(), Failure> {
     let (asked_for, with_figures) = asked_for(&args.only)?;
+    let with_figures = with_figures || args.png;
     let date = args.date.clone().unwrap_or_else(today);
     if !is_day(&date) {
         return Err(Failure::Usage(format!("`{date}` is not a day; write it as year-month-day, e.g. 2026-03-31")));
     }
-    let asked = Asked { case: &args.case, at: args.at, fidelity: args.fidelity, seed: args.seed, changes: false, data };
+    let asked =
+        Asked { case: &args.case, at: args.at, fidelity: args.fidelity, seed: args.seed, changes: args.changes, data };
     let Planned { case, catalogue, report, shown } = planned(&asked)?;
     let chosen = match &args.option {
         Some(name) => Chosen::named(&report, name).ok_or_else(|| unknown_option(&report, name))?,
         None => Chosen::of(&case, &report),
     };
     let mut facts = Facts::of(&catalogue);
-    if asked_for.iter().any(|paper| paper.word == "dossier") {
+    if with_figures || asked_for.iter().any(|paper| ["dossier", "slides"].contains(&paper.word)) {
         // A picture that cannot be drawn leaves the words as they are.
         facts.tissue = tissue_scenes(&case, &catalogue, &report, &shown).unwrap_or_default();
     }
@@ -70,6 +74,7 @@ pub fn run(args: &PapersArgs, data: Option<&Path>) -> Result<(), Failure> {
     let mut written = Vec::new();
     let mut told = Vec::new();
     let mut to_print = Vec::new();
+    let mut to_draw = Vec::new();
     for paper in asked_for {
         match (paper.make)(&known) {
             Ok(made) => {
@@ -80,6 +85,7 @@ pub fn run(args: &PapersArgs, data: Option<&Path>) -> Result<(), Failure> {
                     paper: paper.word,
                     file: Some(name.clone()),
                     pdf,
+                    png: None,
                     lang: Some(made.document.form.lang.clone()),
                     complete: made.missing.is_empty(),
                     missing: made.missing,
@@ -92,6 +98,7 @@ pub fn run(args: &PapersArgs, data: Option<&Path>) -> Result<(), Failure> {
                     paper: paper.word,
                     file: None,
                     pdf: None,
+                    png: None,
                     lang: None,
                     complete: false,
                     missing: Vec::new(),
@@ -101,14 +108,17 @@ pub fn run(args: &PapersArgs, data: Option<&Path>) -> Result<(), Failure> {
         }
     }
     if with_figures {
-        let figures = ::papers::figures(&known);
-        for figure in &figures {
-            let name = format!("figure-{}.svg", figure.name);
-            written.push((name.clone(), ::papers::standalone(figure).into_bytes()));
+        let pictures = ::papers::figures(&known).into_iter().map(|f| (format!("figure-{}", f.name), f));
+        for (name, figure) in pictures.chain(::papers::tables(&known).into_iter().map(|t| (t.name.clone(), t))) {
+            let svg = ::papers::standalone(&figure);
+            to_draw.extend(args.png.then(|| (format!("{name}.png"), svg.clone())));
+            let file = format!("{name}.svg");
+            written.push((file.clone(), svg.into_bytes()));
             told.push(Told {
                 paper: FIGURES,
-                file: Some(name),
+                file: Some(file),
                 pdf: None,
+                png: args.png.then(|| format!("{name}.png")),
                 lang: Some("en-GB".to_owned()),
                 complete: true,
                 missing: Vec::new(),
@@ -118,6 +128,7 @@ pub fn run(args: &PapersArgs, data: Option<&Path>) -> Result<(), Failure> {
     }
     let folder = args.out.clone().unwrap_or_else(|| PathBuf::from(format!("{}-papers", report.case)));
     written.extend(printer::pdfs(&to_print)?);
+    written.extend(printer::pngs(&to_draw)?);
     files::write_all(&folder, &written)?;
     if args.json { print_json(&told) } else { tell(chosen.title(), &folder, &told, args) }
 }
@@ -213,7 +224,7 @@ fn tell(title: &str, folder: &Path, told: &[Told], args: &PapersArgs) -> Result<
             (None, Some(why)) => say(&format!("  {}: not made. {why}", t.paper)),
             (None, None) => {}
         }
-        t.pdf.iter().for_each(|pdf| say(&format!("  {}", folder.join(pdf).display())));
+        t.pdf.iter().chain(&t.png).for_each(|file| say(&format!("  {}", folder.join(file).display())));
         let language = |tag: &str| tag.split(['-', '_']).next().unwrap_or_default().to_ascii_lowercase();
         if t.lang.as_ref().is_some_and(|lang| language(lang) != language(&args.lang)) {
             say(&format!("    in British English: it is not written in {}", args.lang));

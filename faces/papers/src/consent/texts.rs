@@ -3,7 +3,7 @@
 //! English is the pattern: another language is whole when it has the same keys, and in each the same words in braces. A language is
 //! added by a file; what is missing, unknown or filled otherwise is told with its line.
 
-use crate::{Form, PageWords};
+use crate::{Form, PageWords, Sheet};
 use answer::{Issue, Place, nearest_name};
 use std::collections::BTreeMap;
 
@@ -106,6 +106,7 @@ impl Texts {
             lang: own("lang"),
             right_to_left: self.get("direction") == "rtl",
             large: true,
+            sheet: Sheet::Upright,
             words: PageWords {
                 skip: own("page_skip"),
                 contents: own("page_contents"),

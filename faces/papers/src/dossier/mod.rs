@@ -9,6 +9,7 @@ pub mod tissue;
 
 use crate::blocks::{Block, Document, Section, Weight, Words};
 use crate::{Facts, Form, choice, said, stops};
+use catalogue::words::Question;
 use picture::Scene;
 use plan::{PlannedOption, Report};
 
@@ -36,9 +37,16 @@ pub fn dossier(report: &Report, facts: &Facts) -> Document {
     }
 }
 
-/// The pictures of an option that can be drawn.
-pub(crate) fn pictures_of(report: &Report, option: &PlannedOption, facts: &Facts) -> Vec<Scene> {
-    pictures::all(report, option, facts).into_iter().filter_map(Result::ok).collect()
+/// The pictures of an option that can be drawn, each with the question it answers.
+pub(crate) fn pictures_of(report: &Report, option: &PlannedOption, facts: &Facts) -> Vec<(Question, Scene)> {
+    let drawn = pictures::all(report, option, facts).into_iter();
+    drawn.filter_map(|(question, scene)| Some((question, scene.ok()?))).collect()
+}
+
+/// Sections of the dossier that tell of one option, of all side by side, and of how the order came about.
+pub(crate) fn sections_of(report: &Report, facts: &Facts, option: &PlannedOption) -> Vec<Section> {
+    let wanted = ["options".to_owned(), option_id(option), "order".to_owned()].map(|id| crate::blocks::plain_id(&id));
+    dossier(report, facts).sections.into_iter().filter(|s| wanted.contains(&s.id)).collect()
 }
 
 /// Options that are not told in full, each folded.

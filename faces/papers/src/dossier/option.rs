@@ -19,7 +19,7 @@ pub(super) fn blocks(report: &Report, option: &PlannedOption, facts: &Facts) -> 
     }
     let (scenes, notes): (Vec<Block>, Vec<Block>) = pictures::all(report, option, facts)
         .into_iter()
-        .map(picture_or_note)
+        .map(|(_, drawn)| picture_or_note(drawn))
         .partition(|b| matches!(b, Block::Figure(_)));
     let scenes: Vec<_> =
         scenes.into_iter().filter_map(|b| if let Block::Figure(s) = b { Some(s) } else { None }).collect();

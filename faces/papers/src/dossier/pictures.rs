@@ -12,18 +12,21 @@ use plan::{ColourAnswer, Curve, PlannedOption, PreparationAnswer, QuestionAnswer
 
 type Drawn = Result<Scene, Undrawable>;
 
-/// All pictures of an option.
-pub(super) fn all(report: &Report, option: &PlannedOption, facts: &Facts) -> Vec<Drawn> {
+/// All pictures of an option, each with the question it answers.
+pub(super) fn all(report: &Report, option: &PlannedOption, facts: &Facts) -> Vec<(Question, Drawn)> {
     let mut drawn = Vec::new();
-    drawn.extend(option.answers.first().and_then(|a| dots(report, option, facts, a)));
-    drawn.extend(fan(&option.loss_curve, "still in place", "are still in place"));
-    drawn.extend(fan(&option.complication_curve, "nothing done again", "have needed nothing more"));
-    drawn.extend(causes(option));
-    drawn.extend(option.colour.iter().filter_map(colour));
-    drawn.extend(option.colour.iter().filter_map(super::layers::section));
-    drawn.extend(option.colour.iter().filter_map(super::layers::hiding));
-    drawn.extend(option.preparation.iter().filter_map(|p| reduction(p, option.preparation.len() > 1)));
-    drawn.extend(facts.tissue.get(&option.id).into_iter().flatten().cloned().map(Ok));
+    let mut add = |question: Question, scene: Option<Drawn>| drawn.extend(scene.map(|s| (question, s)));
+    add(Question::Last, option.answers.first().and_then(|a| dots(report, option, facts, a)));
+    add(Question::Last, fan(&option.loss_curve, "still in place", "are still in place"));
+    add(Question::Last, fan(&option.complication_curve, "nothing done again", "have needed nothing more"));
+    add(Question::Break, causes(option));
+    for section in [colour, super::layers::section, super::layers::hiding] {
+        option.colour.iter().for_each(|c| add(Question::Show, section(c)));
+    }
+    let several = option.preparation.len() > 1;
+    option.preparation.iter().for_each(|p| add(Question::Lose, reduction(p, several)));
+    let tissue = facts.tissue.get(&option.id).into_iter().flatten();
+    tissue.for_each(|scene| add(Question::Lose, Some(Ok(scene.clone()))));
     drawn
 }
 
@@ -80,8 +83,9 @@ fn dots(report: &Report, option: &PlannedOption, facts: &Facts, answer: &Questio
 
 /// Chances by cause by ten years.
 fn causes(option: &PlannedOption) -> Option<Drawn> {
-    let first = option.failures.first()?;
-    let rows = option.failures.iter().enumerate().map(|(i, f)| {
+    // Trouble of other kinds is many things: the likeliest that has a name is the finding.
+    let likeliest = said::named(option)?;
+    let rows = option.failures.iter().map(|f| {
         let ten = &f.risk[1];
         let process = if f.process == Process::Loss { "lost" } else { "mended" };
         Bar {
@@ -89,11 +93,17 @@ fn causes(option: &PlannedOption) -> Option<Drawn> {
             value: 100.0 * ten.mean,
             interval: Some((100.0 * ten.low, 100.0 * ten.high)),
             words: odds::of_hundred(ten.mean),
-            accent: i == 0,
+            accent: f == likeliest,
         }
     });
+    let process = if likeliest.process == Process::Loss { "lost" } else { "mended" };
+    let title = format!(
+        "Likeliest named trouble within 10 years: {}, {process}, {}",
+        likeliest.cause.label(),
+        odds::of_hundred(likeliest.risk[1].mean)
+    );
     Some(bars(&Bars {
-        title: said::sentence(&format!("Likeliest trouble within 10 years: {}", first.cause.label())),
+        title: said::sentence(&title),
         quantity: "within 10 years, of 100".to_owned(),
         rows: rows.collect(),
         scale_end: round_end(option.failures.iter().map(|f| 100.0 * f.risk[1].high)),

@@ -1,16 +1,17 @@
 //! Figures of the dossier by name, each with its finding as caption and its sources; alone as files, or one a page as slides.
 
 mod standalone;
+mod tables;
 
 use crate::blocks::{Block, Document, Section, Words};
-use crate::card::cited;
 use crate::dossier::pictures_of;
-use crate::{Form, Known, Made, NotMade, said};
+use crate::{Form, Known, Made, NotMade, Sheet, said};
 use catalogue::words::Question;
 use picture::Scene;
 use plan::PlannedOption;
 
 pub use standalone::standalone;
+pub use tables::tables;
 
 /// A figure that can leave by itself.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,35 +33,25 @@ pub fn figures(known: &Known<'_>) -> Vec<Figure> {
         list.push(Figure { name: "01-arch".to_owned(), scene, sources });
     }
     if let Some(option) = known.chosen.option() {
-        for scene in pictures_of(known.report, option, known.facts) {
+        for (question, scene) in pictures_of(known.report, option, known.facts) {
             let name = format!("{:02}-{}", list.len() + 1, slug(&scene.title));
-            list.push(Figure { name, scene, sources: sources(known, option) });
+            list.push(Figure { name, scene, sources: sources(known, option, &[question]) });
         }
     }
     list
 }
 
-/// What the figures of an option rest on. A figure shows draws of all engines, so each names the whole list.
-fn sources(known: &Known<'_>, option: &PlannedOption) -> String {
-    let last = option
-        .answers
-        .iter()
-        .filter(|a| matches!(a.question, Question::Last | Question::Break | Question::Show | Question::Lose));
-    let ids: Vec<&str> = last.flat_map(|a| a.sources.iter().map(String::as_str)).collect();
-    let mut names: Vec<String> = said::cited(known.report, option.answers.iter().flat_map(|a| a.sources.iter()));
-    names.dedup();
-    let more = cited(known.catalogue, ids.iter().copied().filter(|id| known.catalogue.source(id).is_some()));
-    let shown = if names.is_empty() { more } else { names };
-    let rest = shown.len().saturating_sub(MOST);
-    let list: Vec<String> = shown.into_iter().take(MOST).collect();
+/// What the answers to some questions rest on: author and year of the first, how many more.
+fn sources(known: &Known<'_>, option: &PlannedOption, questions: &[Question]) -> String {
+    let asked = option.answers.iter().filter(|a| questions.contains(&a.question));
+    let names = said::cited(known.report, asked.flat_map(|a| a.sources.iter()));
+    // A study whose author was not seen is found in the dossier only.
+    let named: Vec<&String> = names.iter().filter(|n| !n.starts_with("author not seen")).take(MOST).collect();
+    let rest = names.len() - named.len();
     let and = if rest > 0 { format!(" and {rest} more, in the dossier") } else { String::new() };
-    format!(
-        "{}; case {}; {}. Rests on: {}{and}.",
-        option.title,
-        known.report.case,
-        known.report.program,
-        list.join("; ")
-    )
+    let list = named.iter().map(|n| n.as_str()).collect::<Vec<_>>().join("; ");
+    let told = if names.is_empty() { "the case as given".to_owned() } else { format!("{list}{and}") };
+    format!("{}; case {}; {}. Rests on: {told}.", option.title, known.report.case, known.report.program)
 }
 
 /// Sources named under one figure.
@@ -99,7 +90,7 @@ pub(crate) fn slides(known: &Known<'_>) -> Result<Made, NotMade> {
         ],
         sections: sections.collect(),
         closing: vec![Block::Paragraph(said::LIMITS_OF_USE.into())],
-        form: Form::default(),
+        form: Form { sheet: Sheet::Across, ..Form::default() },
     };
     Ok(Made::complete(document))
 }

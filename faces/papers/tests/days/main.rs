@@ -9,6 +9,7 @@ mod hostile;
 mod list;
 mod order;
 mod origins;
+mod pictured;
 #[path = "../common/trace.rs"]
 mod trace;
 
