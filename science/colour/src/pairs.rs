@@ -48,29 +48,35 @@ impl simd::WithSimd for Pairs<'_> {
 
 #[inline(always)]
 fn all<const FUSED: bool>(first: &[Lab], second: &[Lab], out: &mut [f64]) {
-    let blocks = first.chunks(WIDTH).zip(second.chunks(WIDTH)).zip(out.chunks_mut(WIDTH));
-    for ((one, other), out) in blocks {
-        let mut columns = [[0.0; WIDTH]; 6];
-        for (i, (p, q)) in one.iter().zip(other).enumerate() {
-            for (column, value) in columns.iter_mut().zip([p.l, p.a, p.b, q.l, q.a, q.b]) {
-                column[i] = value;
-            }
-        }
-        let (totals, plain) = block::<FUSED>(&columns);
-        for (i, slot) in out.iter_mut().enumerate().take(one.len().min(other.len())) {
-            *slot = if plain[i] { ciede2000(one[i], other[i]) } else { totals[i] };
-        }
+    let n = first.len().min(second.len()).min(out.len());
+    let (one, one_rest) = first[..n].as_chunks::<WIDTH>();
+    let (other, other_rest) = second[..n].as_chunks::<WIDTH>();
+    let (slots, slots_rest) = out[..n].as_chunks_mut::<WIDTH>();
+    for ((one, other), slots) in one.iter().zip(other).zip(slots) {
+        *slots = block::<FUSED>(one, other);
+    }
+    if !one_rest.is_empty() {
+        let (mut one, mut other) = ([Lab::new(0.0, 0.0, 0.0); WIDTH], [Lab::new(0.0, 0.0, 0.0); WIDTH]);
+        one[..one_rest.len()].copy_from_slice(one_rest);
+        other[..one_rest.len()].copy_from_slice(other_rest);
+        slots_rest.copy_from_slice(&block::<FUSED>(&one, &other)[..one_rest.len()]);
     }
 }
 
-/// Totals of a block, and which of them the plain form must give.
+/// Totals of a block.
 #[inline(always)]
-fn block<const FUSED: bool>([l1, a1, b1, l2, a2, b2]: &[[f64; WIDTH]; 6]) -> ([f64; WIDTH], [bool; WIDTH]) {
+fn block<const FUSED: bool>(one: &[Lab; WIDTH], other: &[Lab; WIDTH]) -> [f64; WIDTH] {
     let (mut totals, mut plain) = ([0.0; WIDTH], [false; WIDTH]);
     for i in 0..WIDTH {
-        (totals[i], plain[i]) = pair::<FUSED>(l1[i], a1[i], b1[i], l2[i], a2[i], b2[i]);
+        let (p, q) = (one[i], other[i]);
+        (totals[i], plain[i]) = pair::<FUSED>(p.l, p.a, p.b, q.l, q.a, q.b);
     }
-    (totals, plain)
+    if plain.contains(&true) {
+        for i in (0..WIDTH).filter(|i| plain[*i]) {
+            totals[i] = ciede2000(one[i], other[i]);
+        }
+    }
+    totals
 }
 
 #[inline(always)]

@@ -1,7 +1,7 @@
 //! What physics promises of layers.
 
 use colour::interface::Interface;
-use colour::kubelka_munk::{Pair, Slab, endless, inverse};
+use colour::kubelka_munk::{Pair, Slab, endless, inverse, lay};
 use colour::{Backing, Coupling, Instrument, Layer, Optics, Spectrum, Stack};
 use proptest::prelude::*;
 
@@ -35,6 +35,21 @@ proptest! {
         let thick = (Slab::new(s, k, x + more).over(g) - end).abs();
         prop_assert!(thick <= thin + 1e-12);
         prop_assert!((Slab::new(s, k, 1e4).over(g) - end).abs() < 1e-6);
+    }
+
+    #[test]
+    fn bands_laid_at_once_are_layers_one_by_one(
+        layers in prop::collection::vec((0.0f64..50.0, prop_oneof![Just(0.0), 1e-9f64..1e-3, 0.0f64..20.0], 0.0f64..1.0), 1..60),
+        x in prop_oneof![Just(0.0), 1e-6f64..1e-2, 0.0f64..30.0],
+    ) {
+        let column = |f: fn(&(f64, f64, f64)) -> f64| layers.iter().map(f).collect::<Vec<_>>();
+        let (s, k, mut light) = (column(|l| l.0), column(|l| l.1), column(|l| l.2));
+        lay(&mut light, &s, &k, x);
+        for (i, met) in light.iter().enumerate() {
+            // The exponential form one layer at a time; its own rounding over a bright backing without absorption is the larger.
+            let one = Slab::new(s[i], k[i], x).over(layers[i].2);
+            prop_assert!((met - one).abs() < 1e-10, "band {i}: {met} and {one}");
+        }
     }
 
     #[test]
