@@ -180,27 +180,56 @@ impl Law {
     }
 }
 
+/// Values and slopes along one axis of the three quadratics, by lane.
+type Axis<V> = [[V; 3]; 2];
+
+/// A node's shape function and slopes.
+#[inline(always)]
+fn node<S: Simd, T: Real>(simd: S, d: &[Axis<T::Vector<S>>; 3], i: usize) -> (T::Vector<S>, [T::Vector<S>; 3]) {
+    let (x, y, z) = (i % 3, i / 3 % 3, i / 9);
+    let value = T::times(simd, d[1][0][y], d[2][0][z]);
+    let (along_y, along_z) = (T::times(simd, d[1][1][y], d[2][0][z]), T::times(simd, d[1][0][y], d[2][1][z]));
+    let (v, s) = (d[0][0][x], d[0][1][x]);
+    (T::times(simd, v, value), [T::times(simd, s, value), T::times(simd, v, along_y), T::times(simd, v, along_z)])
+}
+
+/// a . b.
+#[inline(always)]
+fn dot<S: Simd, T: Real>(simd: S, a: &[T::Vector<S>; 3], b: &[T::Vector<S>; 3]) -> T::Vector<S> {
+    T::times_plus(simd, a[0], b[0], T::times_plus(simd, a[1], b[1], T::times(simd, a[2], b[2])))
+}
+
+/// Factors normal and tangential on a vector, as [`Law::split`].
+#[inline(always)]
+fn split<S: Simd, T: Real>(simd: S, f: [f64; 2], n: &[T::Vector<S>; 3], v: &[T::Vector<S>; 3]) -> [T::Vector<S>; 3] {
+    let along = T::times(simd, T::splat(simd, T::of(f[0] - f[1])), dot::<S, T>(simd, v, n));
+    let across = T::splat(simd, T::of(f[1]));
+    let mut out = *v;
+    for c in 0..3 {
+        out[c] = T::times_plus(simd, across, v[c], T::times(simd, along, n[c]));
+    }
+    out
+}
+
 /// y += K u of one joint: `u`, `y` hold the 27 nodes of each side, 3 components each; lanes run over points.
 #[inline(always)]
 pub(crate) fn product<S: Simd, T: Real>(simd: S, law: &Law, points: &[Point], u: [&[T; 81]; 2], y: [&mut [T; 81]; 2]) {
     let width = T::count::<S>();
     let zero = T::splat(simd, T::default());
-    let splat = |x: f64| T::splat(simd, T::of(x));
-    let add = |a, b| T::plus(simd, a, b);
-    let mul = |a, b| T::times(simd, a, b);
-    let fma = |a, b, c| T::times_plus(simd, a, b, c);
     let mut sums = [[zero; 81]; 2];
-    let two = law.sides[1].is_some();
+    let sides = if law.sides[1].is_some() { 2 } else { 1 };
     for chunk in points.chunks(width) {
         let mut lanes = [[T::default(); 16]; 4];
         for (l, p) in chunk.iter().enumerate() {
-            (0..3).for_each(|i| lanes[i][l] = T::of(p.normal[i]));
+            for i in 0..3 {
+                lanes[i][l] = T::of(p.normal[i]);
+            }
             lanes[3][l] = T::of(p.area);
         }
-        let n: [T::Vector<S>; 3] = std::array::from_fn(|i| T::load::<S>(&lanes[i]));
+        let n = [T::load::<S>(&lanes[0]), T::load::<S>(&lanes[1]), T::load::<S>(&lanes[2])];
         let area = T::load::<S>(&lanes[3]);
-        let mut one_d = [[[[zero; 3]; 2]; 3]; 2];
-        for k in 0..if two { 2 } else { 1 } {
+        let mut axes = [[[[zero; 3]; 2]; 3]; 2];
+        for k in 0..sides {
             for i in 0..3 {
                 let mut rows = [[T::default(); 16]; 6];
                 for (l, p) in chunk.iter().enumerate() {
@@ -211,89 +240,75 @@ pub(crate) fn product<S: Simd, T: Real>(simd: S, law: &Law, points: &[Point], u:
                     }
                 }
                 for j in 0..3 {
-                    one_d[k][i][0][j] = T::load::<S>(&rows[j]);
-                    one_d[k][i][1][j] = T::load::<S>(&rows[3 + j]);
+                    axes[k][i][0][j] = T::load::<S>(&rows[j]);
+                    axes[k][i][1][j] = T::load::<S>(&rows[3 + j]);
                 }
             }
         }
         let (mut jump, mut pull) = ([zero; 3], [zero; 3]);
-        for (k, side) in law.sides.iter().enumerate() {
-            let Some(side) = side else { continue };
+        for k in 0..sides {
+            let Some(side) = &law.sides[k] else { continue };
             let (mut v, mut g) = ([zero; 3], [[zero; 3]; 3]);
-            for_nodes::<S, T>(simd, &one_d[k], |i, s, d: [T::Vector<S>; 3]| {
+            for i in 0..27 {
+                let (s, d) = node::<S, T>(simd, &axes[k], i);
                 for c in 0..3 {
                     let x = T::splat(simd, u[k][3 * i + c]);
-                    v[c] = fma(x, s, v[c]);
+                    v[c] = T::times_plus(simd, x, s, v[c]);
                     for a in 0..3 {
-                        g[c][a] = fma(x, d[a], g[c][a]);
+                        g[c][a] = T::times_plus(simd, x, d[a], g[c][a]);
                     }
                 }
-            });
-            let (lambda, mu) = (splat(side.share * side.lame.0), splat(side.share * side.lame.1));
-            let trace = mul(lambda, add(add(g[0][0], g[1][1]), g[2][2]));
+            }
+            let lambda = T::splat(simd, T::of(side.share * side.lame.0));
+            let mu = T::splat(simd, T::of(side.share * side.lame.1));
+            let trace = T::times(simd, lambda, T::plus(simd, T::plus(simd, g[0][0], g[1][1]), g[2][2]));
             for c in 0..3 {
-                let twist = |a: usize| mul(add(g[c][a], g[a][c]), n[a]);
-                pull[c] = add(pull[c], fma(mu, add(add(twist(0), twist(1)), twist(2)), mul(trace, n[c])));
-                jump[c] = if k == 0 { add(jump[c], v[c]) } else { T::minus(simd, jump[c], v[c]) };
+                let mut twice = g[c];
+                for a in 0..3 {
+                    twice[a] = T::plus(simd, g[c][a], g[a][c]);
+                }
+                let twist = dot::<S, T>(simd, &twice, &n);
+                pull[c] = T::plus(simd, pull[c], T::times_plus(simd, mu, twist, T::times(simd, trace, n[c])));
+                jump[c] = if k == 0 { T::plus(simd, jump[c], v[c]) } else { T::minus(simd, jump[c], v[c]) };
             }
         }
-        // Factors normal and tangential.
-        let dot = |v: [T::Vector<S>; 3]| fma(v[0], n[0], fma(v[1], n[1], mul(v[2], n[2])));
-        let (jn, tn) = (dot(jump), dot(pull));
-        let factor = |f: [f64; 2], v: T::Vector<S>, vn: T::Vector<S>, c: usize| {
-            fma(splat(f[1]), v, mul(mul(splat(f[0] - f[1]), vn), n[c]))
-        };
-        let on_jump: [T::Vector<S>; 3] = std::array::from_fn(|c| {
-            mul(area, T::minus(simd, factor(law.jump, jump[c], jn, c), factor(law.cross, pull[c], tn, c)))
-        });
-        let on_pull: [T::Vector<S>; 3] = std::array::from_fn(|c| {
-            let sum = add(factor(law.cross, jump[c], jn, c), factor(law.pull, pull[c], tn, c));
-            T::minus(simd, zero, mul(area, sum))
-        });
-        let along = dot(on_pull);
-        for (k, side) in law.sides.iter().enumerate() {
-            let Some(side) = side else { continue };
-            let (lambda, mu) = (splat(side.share * side.lame.0), splat(side.share * side.lame.1));
-            let spread = mul(lambda, along);
-            let stress: [[T::Vector<S>; 3]; 3] = std::array::from_fn(|a| {
-                std::array::from_fn(|b| {
-                    let twist = mul(mu, fma(on_pull[a], n[b], mul(on_pull[b], n[a])));
-                    if a == b { add(twist, spread) } else { twist }
-                })
-            });
-            let force = if k == 0 { on_jump } else { on_jump.map(|f| T::minus(simd, zero, f)) };
-            let sums = &mut sums[k];
-            for_nodes::<S, T>(simd, &one_d[k], |i, s, d: [T::Vector<S>; 3]| {
-                for c in 0..3 {
-                    let bent = fma(stress[c][0], d[0], fma(stress[c][1], d[1], mul(stress[c][2], d[2])));
-                    sums[3 * i + c] = add(sums[3 * i + c], fma(force[c], s, bent));
+        let (jumped, crossed) = (split::<S, T>(simd, law.jump, &n, &jump), split::<S, T>(simd, law.cross, &n, &pull));
+        let (back, pulled) = (split::<S, T>(simd, law.cross, &n, &jump), split::<S, T>(simd, law.pull, &n, &pull));
+        let (mut on_jump, mut on_pull) = ([zero; 3], [zero; 3]);
+        for c in 0..3 {
+            on_jump[c] = T::times(simd, area, T::minus(simd, jumped[c], crossed[c]));
+            on_pull[c] = T::minus(simd, zero, T::times(simd, area, T::plus(simd, back[c], pulled[c])));
+        }
+        let along = dot::<S, T>(simd, &on_pull, &n);
+        for k in 0..sides {
+            let Some(side) = &law.sides[k] else { continue };
+            let spread = T::times(simd, T::splat(simd, T::of(side.share * side.lame.0)), along);
+            let mu = T::splat(simd, T::of(side.share * side.lame.1));
+            let mut stress = [[zero; 3]; 3];
+            for a in 0..3 {
+                for b in 0..3 {
+                    let both = T::times_plus(simd, on_pull[a], n[b], T::times(simd, on_pull[b], n[a]));
+                    stress[a][b] = T::times(simd, mu, both);
                 }
-            });
+                stress[a][a] = T::plus(simd, stress[a][a], spread);
+            }
+            for i in 0..27 {
+                let (s, d) = node::<S, T>(simd, &axes[k], i);
+                for c in 0..3 {
+                    let bent = dot::<S, T>(simd, &stress[c], &d);
+                    let pushed = T::times(simd, on_jump[c], s);
+                    let force = if k == 0 { T::plus(simd, bent, pushed) } else { T::minus(simd, bent, pushed) };
+                    sums[k][3 * i + c] = T::plus(simd, sums[k][3 * i + c], force);
+                }
+            }
         }
     }
     let mut row = [T::default(); 16];
     for (y, sums) in y.into_iter().zip(&sums) {
         for (y, v) in y.iter_mut().zip(sums) {
             T::store::<S>(*v, &mut row);
-            row[..width].iter().for_each(|x| *y += *x);
-        }
-    }
-}
-
-/// Shape functions and slopes of the 27 nodes from their values and slopes by axis.
-#[inline(always)]
-fn for_nodes<S: Simd, T: Real>(
-    simd: S,
-    d: &[[[T::Vector<S>; 3]; 2]; 3],
-    mut then: impl FnMut(usize, T::Vector<S>, [T::Vector<S>; 3]),
-) {
-    let mul = |a, b| T::times(simd, a, b);
-    for z in 0..3 {
-        for y in 0..3 {
-            let (nn, dn, nd) = (mul(d[1][0][y], d[2][0][z]), mul(d[1][1][y], d[2][0][z]), mul(d[1][0][y], d[2][1][z]));
-            for x in 0..3 {
-                let (v, s) = (d[0][0][x], d[0][1][x]);
-                then(x + 3 * y + 9 * z, mul(v, nn), [mul(s, nn), mul(v, dn), mul(v, nd)]);
+            for x in &row[..width] {
+                *y += *x;
             }
         }
     }

@@ -44,7 +44,7 @@ pub enum Given {
         /// Gradient by rows: du_i/dx_j.
         gradient: [[f64; 3]; 3],
     },
-    /// Springs, N/mm3.
+    /// Springs, N/mm3. Infinity holds without any give, 0 not at all: (infinity, 0) is a wall along which the body slides, a plane of symmetry.
     Foundation {
         /// Along the normal.
         normal: f64,
@@ -215,7 +215,9 @@ impl Model {
                 }
                 Given::Foundation { normal, tangential } => {
                     for k in [normal, tangential] {
-                        within(&s.name, "foundation stiffness", k, k >= 0.0, "a finite number of at least 0")?;
+                        // Infinity is firm, so only its sign is looked at.
+                        let sign = if k.is_infinite() { k.signum() } else { k };
+                        within(&s.name, "foundation stiffness", sign, sign >= 0.0, "at least 0")?;
                     }
                     vec![]
                 }

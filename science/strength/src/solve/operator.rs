@@ -6,7 +6,7 @@
 use super::diagonal::{add_blocks, diagonal_of, gradients, inverse};
 use super::ghost;
 use super::joint::{Joint, Law, Point, product as joint_product};
-use super::kernel::{Table, cut_table, product, whole_table, whole_weights};
+use super::kernel::{Table, Weights, cut_table, product, whole_table, whole_weights};
 use super::lattice::{Cell, Lattice};
 use crate::multigrid::{LinearOperator, Real};
 use rayon::prelude::*;
@@ -285,19 +285,14 @@ impl<T: Weighed> WithSimd for Apply<'_, T> {
         let base = 3 * slab.nodes.start;
         let whole: Table<T, 3> = whole_table(fine.edge);
         let cut: Table<T, 5> = cut_table(fine.edge);
-        let even = whole_weights().map(|w| T::splat(simd, T::of(w * fine.edge.powi(3))));
+        let even = Even(whole_weights().map(|w| T::of(w * fine.edge.powi(3))));
         for b in &slab.whole {
             let (l, m) = fine.lame[b.field];
-            cells(simd, b, x, base, y, |_, u, out| product(simd, &whole, [T::of(l), T::of(m)], |q| even[q], u, out));
+            cells(simd, b, x, base, y, &whole, [T::of(l), T::of(m)], &even);
         }
         for b in &slab.cut {
             let (l, m) = fine.lame[b.field];
-            let rows = T::rows(b);
-            cells(simd, b, x, base, y, |first, u, out| {
-                let rows = &rows[125 * (first / LANES)..][..125];
-                let lane = first % LANES;
-                product(simd, &cut, [T::of(l), T::of(m)], |q| T::load::<S>(&rows[q][lane..]), u, out);
-            });
+            cells(simd, b, x, base, y, &cut, [T::of(l), T::of(m)], &Own(T::rows(b)));
         }
         for f in &slab.faces {
             let mut u = [[T::default(); 27]; 5];
@@ -338,15 +333,73 @@ impl<T: Weighed> WithSimd for Apply<'_, T> {
     }
 }
 
+/// Where the weights of a group of cells come from.
+trait Source<T: Real> {
+    /// Weights of the cells of a vector from cell `first` of the batch on.
+    type Of<'a, S: Simd>: Weights<S, T>
+    where
+        Self: 'a;
+    /// As above.
+    fn of<S: Simd>(&self, first: usize) -> Self::Of<'_, S>;
+}
+
+/// The same in all cells.
+struct Even<T>([T; 27]);
+
+/// Rows by block and point.
+struct Own<'a, T>(&'a [[T; LANES]]);
+
+/// Rows of a block from a lane on.
+struct Lanes<'a, T> {
+    rows: &'a [[T; LANES]],
+    lane: usize,
+}
+
+impl<S: Simd, T: Real> Weights<S, T> for &Even<T> {
+    #[inline(always)]
+    fn at(&self, simd: S, point: usize) -> T::Vector<S> {
+        T::splat(simd, self.0[point])
+    }
+}
+
+impl<S: Simd, T: Real> Weights<S, T> for Lanes<'_, T> {
+    #[inline(always)]
+    fn at(&self, _: S, point: usize) -> T::Vector<S> {
+        T::load::<S>(&self.rows[point][self.lane..])
+    }
+}
+
+impl<T: Real> Source<T> for Even<T> {
+    type Of<'a, S: Simd> = &'a Self;
+    #[inline(always)]
+    fn of<S: Simd>(&self, _: usize) -> &Self {
+        self
+    }
+}
+
+impl<T: Real> Source<T> for Own<'_, T> {
+    type Of<'a, S: Simd>
+        = Lanes<'a, T>
+    where
+        Self: 'a;
+    #[inline(always)]
+    fn of<S: Simd>(&self, first: usize) -> Lanes<'_, T> {
+        Lanes { rows: &self.0[125 * (first / LANES)..][..125], lane: first % LANES }
+    }
+}
+
 /// Gathers, applies and scatters the cells of a batch, a vector of them at a time.
+#[allow(clippy::too_many_arguments, reason = "one step of one loop; a struct would be built for it alone")]
 #[inline(always)]
-fn cells<S: Simd, T: Real>(
+fn cells<S: Simd, T: Real, const Q: usize>(
     simd: S,
     batch: &Batch,
     x: &[T],
     base: usize,
     y: &mut [T],
-    mut product: impl FnMut(usize, &[T::Vector<S>; 81], &mut [T::Vector<S>; 81]),
+    table: &Table<T, Q>,
+    lame: [T; 2],
+    weights: &impl Source<T>,
 ) {
     let width = T::count::<S>();
     let zero = T::splat(simd, T::default());
@@ -358,18 +411,26 @@ fn cells<S: Simd, T: Real>(
             let mut rows = [[T::default(); LANES]; 3];
             for (l, n) in nodes.iter().enumerate() {
                 let from = &x[3 * n[i] as usize..][..3];
-                (0..3).for_each(|c| rows[c][l] = from[c]);
+                rows[0][l] = from[0];
+                rows[1][l] = from[1];
+                rows[2][l] = from[2];
             }
-            (0..3).for_each(|c| u[3 * i + c] = T::load::<S>(&rows[c]));
+            u[3 * i] = T::load::<S>(&rows[0]);
+            u[3 * i + 1] = T::load::<S>(&rows[1]);
+            u[3 * i + 2] = T::load::<S>(&rows[2]);
         }
-        product(first, &u, &mut out);
+        product(simd, table, lame, &weights.of::<S>(first), &u, &mut out);
         let real = (batch.count - first).min(width);
         for i in 0..27 {
             let mut rows = [[T::default(); LANES]; 3];
-            (0..3).for_each(|c| T::store::<S>(out[3 * i + c], &mut rows[c]));
+            T::store::<S>(out[3 * i], &mut rows[0]);
+            T::store::<S>(out[3 * i + 1], &mut rows[1]);
+            T::store::<S>(out[3 * i + 2], &mut rows[2]);
             for (l, n) in nodes[..real].iter().enumerate() {
                 let to = &mut y[3 * n[i] as usize - base..][..3];
-                (0..3).for_each(|c| to[c] += rows[c][l]);
+                to[0] += rows[0][l];
+                to[1] += rows[1][l];
+                to[2] += rows[2][l];
             }
         }
         first += width;

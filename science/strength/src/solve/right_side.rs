@@ -28,9 +28,14 @@ fn under<'a>(lattice: &'a Lattice, load: &'a Load) -> impl Iterator<Item = (&'a 
 
 /// Sum of the shares over the loaded surface; 1 for forces on the volume.
 pub(crate) fn spread(lattice: &Lattice, load: &Load) -> f64 {
+    spread_where(lattice, load, |_| true)
+}
+
+/// As above, over a part of the surface.
+pub(crate) fn spread_where(lattice: &Lattice, load: &Load, counts: impl Fn([f64; 3]) -> bool) -> f64 {
     match load.push {
         Push::PerVolume(_) => 1.0,
-        _ => under(lattice, load).map(|(_, f)| f.area * share(load, f)).sum(),
+        _ => under(lattice, load).filter(|(_, f)| counts(f.at)).map(|(_, f)| f.area * share(load, f)).sum(),
     }
 }
 

@@ -5,9 +5,9 @@ use super::cut::Facet;
 use super::error::ModelError;
 use super::joint::{Joint, Law, Point};
 use super::lattice::{Cell, Lattice};
-use super::model::{Bond, Given, Interface, Model, Zoom};
+use super::model::{Bond, Given, Interface, Load, Model, Zoom};
 use super::operator::{Fine, faces};
-use super::right_side::{add_load, add_strain, spread};
+use super::right_side::{add_load, add_strain, spread, spread_where};
 use super::two_level::TwoLevel;
 use crate::multigrid::{Convergence, Hierarchy, SolveError, flexible_cg};
 use std::collections::BTreeMap;
@@ -112,6 +112,24 @@ impl Prepared {
         let mut fine = Fine::new(&lattice, h, lame, (laws.clone(), points.clone()), (all, fields), &ghosts);
         fine.fixed = fixed;
         Ok(Self { fine, joints, trilinear, spread, model, lattice })
+    }
+
+    /// Sums of the shares of every load over the whole surface as a zoom needs them: what its own finer points sum to, over the part of the load that
+    /// lies in the box. The points of the whole may be too few for a load smaller than a cell; where none of it lies in the box their sum stays.
+    fn spread_within(&self, fine: &Lattice, origin: [f64; 3], h: f64, window: [[i32; 3]; 2]) -> Vec<Vec<f64>> {
+        let inside = |p: [f64; 3]| {
+            (0..3).all(|i| {
+                let x = (p[i] - origin[i]) / h;
+                x >= f64::from(window[0][i]) && x <= f64::from(window[1][i])
+            })
+        };
+        let of = |load: &Load, total: f64| {
+            let part = spread_where(&self.lattice, load, inside) / total;
+            let found = spread(fine, load);
+            if part > 0.0 && found > 0.0 { found / part } else { total }
+        };
+        let cases = self.model.cases.iter().zip(&self.spread);
+        cases.map(|(case, totals)| case.loads.iter().zip(totals).map(|(l, t)| of(l, *t)).collect()).collect()
     }
 
     /// Volume and surface of each body as the quadrature sees them.
@@ -272,7 +290,8 @@ impl Solution {
         let fixed: Vec<u32> =
             lattice.places.iter().enumerate().filter(|(_, p)| on_wall(&p.1)).map(|(n, _)| n as u32).collect();
         let (origin, h) = (model.origin, model.cell);
-        let prepared = Arc::new(Prepared::set_up(model, lattice, outer.spread.clone(), false, fixed)?);
+        let spread = outer.spread_within(&lattice, origin, h, window);
+        let prepared = Arc::new(Prepared::set_up(model, lattice, spread, false, fixed)?);
         let starts: Vec<Vec<f64>> = whole
             .iter()
             .map(|s| {
