@@ -17,7 +17,7 @@ pub enum ColourCommand {
     },
     /// What a stack of layers shows over what lies beneath, with its interval.
     Predict(PredictArgs),
-    /// Which thickness of a layer hides what lies beneath.
+    /// Which thickness of a layer hides what lies beneath, by grade; else which cement, or blocking out first.
     Mask(MaskArgs),
     /// Scattering and absorption of an own medium from its discs, as a file that predict, mask and plan use.
     Characterise(CharacteriseArgs),
@@ -176,10 +176,12 @@ A stack has one row an item, the outermost layer first. Columns (blank: not know
   kind              layer, backing, reference (another backing to be like), wish
   name              of your own
   thickness_mm      of a layer; thickness_sd_mm: its spread
-  medium            name of an own medium (--data folder with media.csv), or
+  medium            name of an own medium (--data folder with media.csv), or a helper: opaque_cement,
+                    block_out_resin, veneer; or
   material, grade   a class and grade of the catalogue (grade: clear light middle dense masking), or
   contrast_low, contrast_high, at_mm   contrast ratio of a disc (Y over black / Y over white) at a thickness
-  index             refractive index (layers 1.5-1.55, zirconia 2.1-2.2; backings 1.5; `metal` for a bare metal)
+  index             refractive index (layers 1.5-1.55, zirconia 2.1-2.2; backings 1.5; `metal` for a bare metal,
+                    which a named metal substrate is)
   L, a, b, spread   CIELAB of an endless thickness (layers), of the backing as read in air, or of the wish
   own               name of an own tab or stump reading (bisque colour keep), for a backing, reference or wish
   substrate         a named backing of the catalogue (dentine, cast_post ...), when it was not read

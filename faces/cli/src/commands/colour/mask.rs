@@ -1,5 +1,6 @@
 //! `bisque colour mask`: the least thickness of a layer that hides what lies beneath.
 
+use super::mask_ways::{self, Way};
 use super::predict::{ensemble, limits};
 use super::stack_file::{Described, Workshop};
 use super::{pictures, stack_rows, usage, viewing, world};
@@ -8,7 +9,7 @@ use crate::commands::{facts, print_json, say};
 use crate::failure::Failure;
 use ::colour::{Ensemble, Goal, Instrument, LeastThickness, Metric, Reference, Viewing, difference, least_thickness};
 use answer::{Draws, World, six_figures};
-use picture::forms::CurvePoint;
+use picture::forms::{CurveLine, CurvePoint};
 use serde_json::json;
 use std::path::Path;
 
@@ -38,19 +39,32 @@ pub fn run(args: &MaskArgs, data: Option<&Path>) -> Result<(), Failure> {
     let stack_of = ensemble(&stack, Instrument::BEAM);
     let bench = limits(&catalogue, "bench")?;
     let (from, to) = (args.between[0], args.between[1]);
-    let find = |limit: &Draws| {
+    let find = |stack: &Ensemble, limit: &Draws, between: (f64, f64)| {
         let goal = Goal { reference, metric: Metric::Ciede2000, limit };
-        least_thickness(&stack_of, layer, (from, to), goal, &world, &light).map_err(usage)
+        least_thickness(stack, layer, between, goal, &world, &light).map_err(usage)
     };
-    let (refused, seen) = (find(&bench.unacceptable(&world))?, find(&bench.seen(&world))?);
+    let (unacceptable, visible) = (bench.unacceptable(&world), bench.seen(&world));
+    let (refused, seen) = (find(&stack_of, &unacceptable, (from, to))?, find(&stack_of, &visible, (from, to))?);
     let (name, given) = &stack.names[layer];
+    let ways = mask_ways::ways(&workshop, &rows, layer, *given, (from, to), |one, between| {
+        find(&ensemble(one, Instrument::BEAM), &unacceptable, between)
+    })?;
     if let Some(folder) = &args.out {
-        let points = course(&stack_of, layer, (from, to), &reference, &world, &light)?;
+        let line = |label: &str, stack: &Ensemble| {
+            let points = course(stack, layer, (from, to), &reference, &world, &light)?;
+            Ok::<_, Failure>(CurveLine { label: label.to_owned(), points })
+        };
+        let grades: Vec<&Way> = ways.iter().filter(|w| !w.helped).collect();
+        let lines: Vec<CurveLine> = if grades.is_empty() {
+            vec![line(name, &stack_of)?]
+        } else {
+            grades.iter().map(|w| line(w.grade.word(), &w.stack)).collect::<Result<_, _>>()?
+        };
         let title = match refused.for_chance(0.5) {
             Some(mm) => format!("{name} hides {} from {mm:.1} mm on, to half of those who look.", stack.beneath),
             None => format!("{name} does not hide {} within {to} mm.", stack.beneath),
         };
-        let scene = pictures::against_thickness(&title, name, points, (bench.seen, bench.unacceptable), *given);
+        let scene = pictures::against_thickness(&title, name, lines, (bench.seen, bench.unacceptable), *given);
         pictures::write(folder, vec![("mask", scene)])?;
     }
     if args.json {
@@ -66,17 +80,19 @@ pub fn run(args: &MaskArgs, data: Option<&Path>) -> Result<(), Failure> {
             "looked_at_mm": [from, to],
             "not_refused": of(&refused),
             "not_seen": of(&seen),
+            "ways": mask_ways::as_json(&ways),
+            "verdict": (!ways.is_empty()).then(|| mask_ways::verdict(&ways, *given)),
             "measure_the_stump": stack.measure,
             "taken_as_given": stack.defaults,
         }));
     }
-    in_words(&stack, name, *given, to, &refused, &seen);
+    in_words(&stack, name, *given, to, [&refused, &seen], &ways);
     Ok(())
 }
 
 const CHANCES: [f64; 4] = [0.5, 0.8, 0.9, 0.95];
 
-fn in_words(stack: &Described, name: &str, given: f64, to: f64, refused: &LeastThickness, seen: &LeastThickness) {
+fn in_words(stack: &Described, name: &str, given: f64, to: f64, [refused, seen]: [&LeastThickness; 2], ways: &[Way]) {
     say(&format!("{name} over {}", stack.beneath));
     for (what, least) in [("not refused", refused), ("not even seen", seen)] {
         let list: Vec<String> = CHANCES
@@ -89,7 +105,19 @@ fn in_words(stack: &Described, name: &str, given: f64, to: f64, refused: &LeastT
         say(&format!("{what:<14} {}", list.join(", ")));
         say(&format!("{:<14} at {given} mm: {:.0} of 100", "", 100.0 * least.chance_at(given)));
     }
-    if refused.for_chance(0.9).is_none() {
+    if !ways.is_empty() {
+        say("What would mask, not refused in 90 of 100:");
+        let widest = ways.iter().map(|w| w.words.chars().count()).max().unwrap_or(0);
+        for way in ways {
+            let least = match way.least.for_chance(0.9) {
+                _ if way.helped => String::new(),
+                Some(mm) => format!(", from {mm:.2} mm on"),
+                None => format!(", not within {to} mm"),
+            };
+            say(&format!("  {:<widest$}  at {given} mm: {:.0} of 100{least}", way.words, 100.0 * way.chance));
+        }
+        say(&format!("{}.", mask_ways::verdict(ways, given)));
+    } else if refused.for_chance(0.9).is_none() {
         say(&format!("Nothing up to {to} mm hides it in 90 of 100: take a denser grade, or opaque the core first."));
     }
     if stack.measure {

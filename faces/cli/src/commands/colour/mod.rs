@@ -6,9 +6,11 @@ mod image;
 mod keep;
 mod light;
 mod mask;
+mod mask_ways;
 mod photo;
 mod pictures;
 mod predict;
+mod stack_cells;
 mod stack_file;
 mod stack_rows;
 

@@ -4,7 +4,7 @@ use crate::failure::Failure;
 use crate::files;
 use ::colour::{Lab, srgb};
 use picture::forms::{
-    CurveLine, CurvePoint, Curves, StackLayer, StackSection, Swatches, Threshold, curves, stack_section, swatches,
+    CurveLine, Curves, StackLayer, StackSection, Swatches, Threshold, curves, stack_section, swatches,
 };
 use picture::{Rgb, Scene, Theme, Undrawable, svg};
 use std::path::Path;
@@ -60,11 +60,11 @@ pub fn section(title: &str, layers: &[(String, f64, Lab)], backing: (&str, Lab))
     })
 }
 
-/// Difference against thickness, with the limits of seeing and refusing.
+/// Difference against thickness, a line a grade, with the limits of seeing and refusing.
 pub fn against_thickness(
     title: &str,
     layer: &str,
-    points: Vec<CurvePoint>,
+    lines: Vec<CurveLine>,
     (seen, refused): (f64, f64),
     room: f64,
 ) -> Result<Scene, Undrawable> {
@@ -72,7 +72,7 @@ pub fn against_thickness(
         title: title.to_owned(),
         across: format!("thickness of {layer}, mm"),
         upright: "difference, \u{394}E00".to_owned(),
-        lines: vec![CurveLine { label: layer.to_owned(), points }],
+        lines,
         limits: vec![
             Threshold { at: refused, label: "half refuse".to_owned() },
             Threshold { at: seen, label: "half see".to_owned() },

@@ -1,11 +1,11 @@
 //! From described rows to a stack of draws: layers from own media, classes or contrast ratios; backings read or named.
 
+use super::stack_cells::{class_of, colour_of, coupling, ground_of, index_of, no_colour};
 use super::stack_rows::StackRow;
 use ::catalogue::words::{Grade, Material};
 use ::catalogue::{Catalogue, Range};
 use ::colour::{
-    Backing, Coupling, Family, Ground, Instrument, Lab, LayerDraws, Opacity, Optics, Readings, Spread, Viewing,
-    backings,
+    Backing, Coupling, Family, Instrument, Lab, LayerDraws, Opacity, Optics, Readings, Spread, Viewing, backings,
 };
 use ::plan::own_medium;
 use answer::{Draws, Issue, World};
@@ -45,8 +45,8 @@ pub struct Workshop<'a> {
     pub catalogue: &'a Catalogue,
 }
 
-/// Index of a backing of tooth or resin where none is given.
-const BODY: f64 = 1.5;
+/// Media that the data know by a contrast ratio and that are no class of their own.
+pub const HELPERS: [&str; 3] = ["opaque_cement", "block_out_resin", "veneer"];
 
 impl Workshop<'_> {
     /// Builds a stack, or says which row is wrong.
@@ -60,7 +60,7 @@ impl Workshop<'_> {
             Err(issue) => return Err(vec![issue]),
         };
         let rows = named.as_slice();
-        let wished = rows.iter().find(|r| r.kind == "wish").and_then(colour_of);
+        let wished = rows.iter().find(|r| r.kind == "wish").and_then(|r| colour_of(r).ok().flatten());
         for row in rows {
             match row.kind.as_str() {
                 "layer" => match self.layer(row, wished, &mut defaults) {
@@ -81,8 +81,9 @@ impl Workshop<'_> {
                     Err(issue) => issues.push(*issue),
                 },
                 "wish" => match colour_of(row) {
-                    Some(spread) => wish = Some(spread),
-                    None => issues.push(no_colour(row)),
+                    Ok(Some(spread)) => wish = Some(spread),
+                    Ok(None) => issues.push(no_colour(row)),
+                    Err(issue) => issues.push(*issue),
                 },
                 other => issues.push(row.complain(
                     "kind",
@@ -179,7 +180,9 @@ impl Workshop<'_> {
         wish: Option<Spread>,
         defaults: &mut Vec<String>,
     ) -> Result<(Arc<[Optics]>, f64), Box<Issue>> {
-        if let Some(name) = &row.medium {
+        // A medium of one's own comes before a helper of the same name.
+        let helper = row.medium.as_deref().filter(|n| HELPERS.contains(n) && self.catalogue.medium(n).is_empty());
+        if let Some(name) = row.medium.as_ref().filter(|_| helper.is_none()) {
             let bands = self.catalogue.medium(name);
             if bands.is_empty() {
                 let known = self.catalogue.media().join(", ");
@@ -212,11 +215,12 @@ impl Workshop<'_> {
             defaults.push(format!("{}: refractive index {} to {}", row.label(), range.0, range.1));
             range
         });
-        let body = colour_of(row).or(wish).unwrap_or_else(|| {
+        let own = colour_of(row)?;
+        let body = own.or(wish).unwrap_or_else(|| {
             defaults.push(format!("{}: body colour L* 62 to 82, a* -2 to 3, b* 6 to 24", row.label()));
             Spread::Between { low: Lab::new(62.0, -2.0, 6.0), high: Lab::new(82.0, 3.0, 24.0) }
         });
-        if colour_of(row).is_none() && wish.is_some() {
+        if own.is_none() && wish.is_some() {
             defaults.push(format!("{}: body colour as the wish", row.label()));
         }
         let opacity = Opacity::ContrastRatio { low: ratio.low, high: ratio.high, thickness_mm: at };
@@ -241,6 +245,10 @@ impl Workshop<'_> {
                 1.0
             });
             return Ok((Range { best: None, low, high }, at));
+        }
+        if let Some((range, at)) = row.medium.as_deref().and_then(|name| self.helper(name)) {
+            defaults.push(format!("{}: contrast ratio {} to {} at {at} mm", row.label(), range.low, range.high));
+            return Ok((range, at));
         }
         let Some(material) = material else {
             return Err(Box::new(row.complain(
@@ -272,8 +280,16 @@ impl Workshop<'_> {
         })
     }
 
+    /// Contrast ratio of a helper, and the thickness (mm) it holds at and is laid in.
+    pub fn helper(&self, name: &str) -> Option<(Range, f64)> {
+        let rows = self.catalogue.optics(name, "contrast_ratio");
+        let row = rows.first().filter(|_| HELPERS.contains(&name))?;
+        let figure = row.fact.figure;
+        Some((Range { high: figure.high.min(0.995), ..figure }, row.thickness_mm.map_or(1.0, Range::middle)))
+    }
+
     fn backing(&self, row: &StackRow, defaults: &mut Vec<String>) -> Result<(Arc<[Backing]>, bool), Box<Issue>> {
-        let (spread, measured) = match (colour_of(row), &row.substrate) {
+        let (spread, measured) = match (colour_of(row)?, &row.substrate) {
             (Some(spread), _) => (spread, true),
             (None, Some(word)) => {
                 let Some(found) = self.catalogue.substrate(word) else {
@@ -292,95 +308,10 @@ impl Workshop<'_> {
             }
             _ => return Err(Box::new(no_colour(row))),
         };
-        let ground = match row.index.as_deref() {
-            Some("metal") => Ground::Metal,
-            _ => Ground::Body(index_of(row)?.map_or_else(
-                || {
-                    defaults.push(format!("{}: refractive index {BODY}", row.label()));
-                    BODY
-                },
-                |(low, high)| 0.5 * (low + high),
-            )),
-        };
+        let ground = ground_of(row, defaults)?;
         let field = format!("colour/{}/{}", row.kind, row.label());
         backings(&spread, ground, Instrument::BEAM, self.world, &field, self.read_under)
             .map(|b| (b, !measured))
             .map_err(|e| Box::new(row.complain("L", e.to_string(), "the colour of a body", "read it again")))
     }
-}
-
-fn class_of(row: &StackRow) -> Result<(Option<Material>, Option<Grade>), Box<Issue>> {
-    let material = row.material.as_deref().map(|word| {
-        Material::ALL.iter().copied().find(|m| m.word() == word).ok_or_else(|| {
-            let near = answer::nearest_name(word, Material::ALL.iter().map(|m| m.word()));
-            let remedy = near
-                .map_or("see `bisque catalogue show material_classes`".to_owned(), |n| format!("did you mean `{n}`?"));
-            Box::new(row.complain(
-                "material",
-                format!("`{word}` is no material"),
-                "a material of the catalogue",
-                &remedy,
-            ))
-        })
-    });
-    let grade = row.grade.as_deref().map(|word| {
-        Grade::ALL.iter().copied().find(|g| g.word() == word).ok_or_else(|| {
-            let words: Vec<&str> = Grade::ALL.iter().map(|g| g.word()).collect();
-            Box::new(row.complain("grade", format!("`{word}` is no grade"), &words.join(", "), "correct the word"))
-        })
-    });
-    Ok((material.transpose()?, grade.transpose()?))
-}
-
-/// One number, or two with a hyphen between.
-fn index_of(row: &StackRow) -> Result<Option<(f64, f64)>, Box<Issue>> {
-    let Some(text) = row.index.as_deref() else { return Ok(None) };
-    let mut parts = text.split('-').map(|p| p.trim().parse::<f64>());
-    match (parts.next(), parts.next()) {
-        (Some(Ok(n)), None) if (1.0..=4.0).contains(&n) => Ok(Some((n, n))),
-        (Some(Ok(low)), Some(Ok(high))) if 1.0 <= low && low <= high && high <= 4.0 => Ok(Some((low, high))),
-        _ => {
-            Err(Box::new(row.complain("index", format!("`{text}`"), "1 to 4, or a range like 1.50-1.55", "correct it")))
-        }
-    }
-}
-
-fn coupling(row: &StackRow, defaults: &mut Vec<String>, issues: &mut Vec<Issue>) -> Coupling {
-    match row.coupling.as_deref() {
-        Some("dry") => Coupling::Dry,
-        Some("wet") => Coupling::Wet,
-        Some("film") => Coupling::Film(1.5),
-        Some("contact") => Coupling::Contact,
-        Some(other) => {
-            issues.push(row.complain(
-                "coupling",
-                format!("`{other}`"),
-                "dry, wet, film or contact",
-                "correct the word",
-            ));
-            Coupling::Contact
-        }
-        None => {
-            defaults.push("coupling: a clear film of index 1.5".to_owned());
-            Coupling::Film(1.5)
-        }
-    }
-}
-
-fn colour_of(row: &StackRow) -> Option<Spread> {
-    let (l, a, b) = (row.l?, row.a?, row.b?);
-    if !Lab::new(l, a, b).is_possible() {
-        return None;
-    }
-    let sd = row.spread.unwrap_or(1.0).max(0.0) / 3f64.sqrt();
-    Some(Spread::Normal { mean: Lab::new(l, a, b), sd: Lab::new(sd, sd, sd) })
-}
-
-fn no_colour(row: &StackRow) -> Issue {
-    row.complain(
-        "L",
-        "no colour, or one that cannot be",
-        "L (0 to 100), a and b as read, or a substrate by name",
-        "read it by instrument or by photograph with a grey card (bisque colour photo)",
-    )
 }
