@@ -1,11 +1,18 @@
 //! Charts of what happens in the mouth: each laboratory's work against the others', in continuous time.
+//!
+//! The promise is that of the try-in charts carried over: as many restorations as try-ins between false alarms, each watched for [`FOLLOWED`] years. The
+//! hazard of the others is itself an estimate: it is raised by the ratio of its one-sided 90 % limit to itself (exact limit of a Poisson rate), so that the
+//! stated run length is a least one with that confidence.
 
-use super::{Alert, Chart, GRACE, NotYet, RATIO, SLICE, Told, Watch, Watched, alert};
+use super::{Alert, Chart, GRACE, GUARD_ONE_SIDED, NotYet, RATIO, SLICE, Told, Watch, Watched, alert};
 use crate::counting::CohortCount;
 use crate::day::Day;
 use crate::words::EventKind;
 use std::collections::BTreeMap;
 use survival::monitor::run_length;
+
+/// Years for which a restoration counts as watched when a number of restorations is turned into years (common practice, no source).
+pub const FOLLOWED: f64 = 5.0;
 
 /// Months at risk and events by calendar month and year of age.
 type Lexis = BTreeMap<(i32, i32), (f64, f64)>;
@@ -30,8 +37,6 @@ pub(super) fn event_charts(cohorts: &[CohortCount], in_control: f64, today: Day,
     laboratories.sort_unstable();
     laboratories.dedup();
     let now = today.month_number();
-    // The limit is the same for all: it is stated in expected events.
-    let Ok(design) = run_length::design(SLICE, RATIO, in_control / SLICE) else { return };
     for watched in [Watched::Debonding, Watched::Chip, Watched::Fracture] {
         let Some(kind) = watched.kind() else { continue };
         for laboratory in &laboratories {
@@ -45,22 +50,33 @@ pub(super) fn event_charts(cohorts: &[CohortCount], in_control: f64, today: Day,
                 });
                 continue;
             }
-            out.charts.push(event_chart(laboratory, watched, &own, &others, &design));
+            match event_chart(laboratory, watched, &own, &others, in_control * FOLLOWED) {
+                Ok(chart) => out.charts.push(chart),
+                Err(why) => out.not_yet.push(NotYet { what: format!("{}, {laboratory}", watched.label()), why }),
+            }
         }
     }
 }
 
-fn event_chart(laboratory: &str, watched: Watched, own: &Lexis, others: &Lexis, design: &run_length::Design) -> Chart {
+/// A chart with a promise of `in_control` restoration-years to a false alarm.
+fn event_chart(
+    laboratory: &str,
+    watched: Watched,
+    own: &Lexis,
+    others: &Lexis,
+    in_control: f64,
+) -> Result<Chart, String> {
     let mut hazards: BTreeMap<i32, (f64, f64)> = BTreeMap::new();
     for ((_, age), (years, events)) in others {
         let sum = hazards.entry(*age).or_default();
         *sum = (sum.0 + years, sum.1 + events);
     }
     let (all_years, all_events) = hazards.values().fold((0.0, 0.0), |s, h| (s.0 + h.0, s.1 + h.1));
+    let guard = survival::exact::rate_upper(all_events, all_years, GUARD_ONE_SIDED) / (all_events / all_years);
     // A year of age with little time behind it leans on all years: as if 50 years at the common rate stood in it.
     let hazard = |age: i32| {
         let (years, events) = hazards.get(&age).copied().unwrap_or_default();
-        (events + 50.0 * all_events / all_years) / (years + 50.0)
+        guard * (events + 50.0 * all_events / all_years) / (years + 50.0)
     };
     let mut months: BTreeMap<i32, (f64, f64, f64)> = BTreeMap::new();
     for ((month, age), (years, events)) in own {
@@ -68,7 +84,10 @@ fn event_chart(laboratory: &str, watched: Watched, own: &Lexis, others: &Lexis, 
         *sum = (sum.0 + years, sum.1 + years * hazard(*age), sum.2 + events);
     }
     let (years, expected) = months.values().fold((0.0, 0.0), |s, m| (s.0 + m.0, s.1 + m.1));
-    let baseline = if years > 0.0 { expected / years } else { all_events / all_years };
+    let guarded = if years > 0.0 { expected / years } else { guard * all_events / all_years };
+    let no_limit = |why| format!("no limit can be found for {:.2} a hundred years: {why}", 100.0 * guarded);
+    let design = run_length::design(SLICE, RATIO, (in_control * guarded / SLICE).max(2.0)).map_err(no_limit)?;
+    let to_see_doubling = design.delay_from(SLICE / guard).map_err(no_limit)? * SLICE / guarded;
     let (mut value, mut rising, mut alerts, mut path) = (0.0f64, None, Vec::new(), Vec::new());
     for (&month, &(_, expected, events)) in &months {
         // Within a month the expected share goes before each event in equal parts.
@@ -84,7 +103,7 @@ fn event_chart(laboratory: &str, watched: Watched, own: &Lexis, others: &Lexis, 
         path.push((Day::of_month(month), value));
         if value >= design.limit {
             let from = rising.unwrap_or(month);
-            alerts.push(event_alert(laboratory, watched, &months, (from, month), design, baseline));
+            alerts.push(event_alert(laboratory, watched, &months, (from, month), &design, guarded));
             value = 0.0;
         }
         if value == 0.0 {
@@ -92,19 +111,20 @@ fn event_chart(laboratory: &str, watched: Watched, own: &Lexis, others: &Lexis, 
         }
     }
     let interval = survival::exact::rate(all_events, all_years, crate::audit::LEVEL);
-    Chart {
+    Ok(Chart {
         laboratory: laboratory.to_owned(),
         material: String::new(),
         watched,
         cases: years,
-        baseline,
+        baseline: guarded / guard,
         baseline_interval: [interval.low, interval.high],
+        designed_for: guarded,
         limit: design.limit,
-        false_alarm: design.false_alarm * SLICE / baseline,
-        to_see_doubling: design.delay * SLICE / baseline,
+        false_alarm: design.false_alarm * SLICE / guarded,
+        to_see_doubling,
         path,
         alerts,
-    }
+    })
 }
 
 fn event_alert(
@@ -113,7 +133,7 @@ fn event_alert(
     months: &BTreeMap<i32, (f64, f64, f64)>,
     (from, at): (i32, i32),
     design: &run_length::Design,
-    baseline: f64,
+    guarded: f64,
 ) -> Alert {
     let sum = |since: bool| {
         let which = months.iter().filter(|(m, _)| if since { (from..=at).contains(*m) } else { **m < from });
@@ -137,7 +157,7 @@ fn event_alert(
         after,
         unit: "restoration-years",
         found,
-        false_alarm: design.false_alarm * SLICE / baseline,
+        false_alarm: design.false_alarm * SLICE / guarded,
         look_at: look_at.to_owned(),
     })
 }

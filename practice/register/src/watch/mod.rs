@@ -8,7 +8,7 @@
 //!   estimate, and one that is too low would cry wolf: the chart is designed for the upper limit of its one-sided 90 % interval, so that the stated run
 //!   length is a promise kept with that confidence (the aim of Gandy, Kvaløy 2013, Scand J Stat 40:647-668, doi 10.1002/sjos.12006, who raise the limit
 //!   alone; with few failures that is not enough, so the steps move too). The price is a longer wait for a doubling, and it is the one printed.
-//! - Baseline of a chart of events: the hazard by year of age of all other laboratories together.
+//! - Baseline of a chart of events: the hazard by year of age of all other laboratories together, its error guarded against in the same way.
 //! - Within a month the order of try-ins is not known to the counts: failures are spread evenly.
 //! - Exposure goes on for [`GRACE`] months after the last look, since trouble is told at once and its absence only at the next recall.
 //! - A chart says that something changed, not why; alerts say what to look at first.
@@ -28,6 +28,8 @@ pub const BASELINE: usize = 100;
 pub const BASELINE_FAILED: usize = 5;
 /// Two-sided level whose upper limit is the one-sided 90 % limit.
 const GUARD: f64 = 0.80;
+/// The same level, one-sided.
+const GUARD_ONE_SIDED: f64 = 0.90;
 /// Odds ratio watched for.
 pub const RATIO: f64 = 2.0;
 /// Months for which a restoration counts as watched after its last look.
@@ -109,6 +111,8 @@ pub struct Chart {
     pub baseline: f64,
     /// Its 90 % interval.
     pub baseline_interval: [f64; 2],
+    /// Share (rate) for which the limit was set: the upper one-sided 90 % limit of the baseline.
+    pub designed_for: f64,
     /// Limit.
     pub limit: f64,
     /// Mean number of cases (restoration-years) to a false alarm.
@@ -139,14 +143,15 @@ pub struct Watch {
     pub not_yet: Vec<NotYet>,
 }
 
-/// Draws all charts; `in_control` is the wished mean number of try-ins to a false alarm, and for events a hundredth of it in expected events.
+/// Draws all charts; `in_control` is the wished mean number of try-ins to a false alarm, and for events that
+/// of restorations.
 ///
 /// # Errors
 /// When the place cannot be read.
 pub fn watch<C: Counting>(place: &mut C, in_control: f64, today: Day) -> Result<Watch, C::Error> {
     let mut out = Watch { charts: Vec::new(), not_yet: Vec::new() };
     try_in_charts(&place.try_in_counts()?, in_control, &mut out);
-    events::event_charts(&place.cohorts()?, in_control / 100.0, today, &mut out);
+    events::event_charts(&place.cohorts()?, in_control, today, &mut out);
     out.charts.sort_by(|a, b| {
         let newest = |c: &Chart| c.alerts.last().map(|alert| alert.signalled);
         (newest(b), a.watched, &a.laboratory, &a.material).cmp(&(newest(a), b.watched, &b.laboratory, &b.material))
@@ -271,6 +276,7 @@ fn try_in_chart(
         cases: cases.len() as f64,
         baseline: risk,
         baseline_interval: [interval.low, interval.high],
+        designed_for: guarded,
         limit: design.limit,
         false_alarm: design.false_alarm,
         to_see_doubling,
