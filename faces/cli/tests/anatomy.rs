@@ -1,24 +1,10 @@
 //! `bisque anatomy` as a person uses it.
 #![allow(clippy::unwrap_used)]
 
-use std::path::PathBuf;
-use std::process::{Command, Output};
+mod common;
 
-fn bisque(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bisque")).args(arguments).output().unwrap()
-}
-
-fn folder(name: &str) -> PathBuf {
-    let folder = std::env::temp_dir().join(format!("bisque-anatomy-{}-{name}", std::process::id()));
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).unwrap();
-    folder
-}
-
-fn json(output: &Output) -> serde_json::Value {
-    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
-    serde_json::from_slice(&output.stdout).unwrap()
-}
+use common::{bisque, folder, json};
+use std::process::Output;
 
 fn text(output: &Output) -> String {
     String::from_utf8_lossy(&output.stdout).into_owned() + &String::from_utf8_lossy(&output.stderr)
@@ -33,7 +19,7 @@ fn with<'a>(first: &[&'a str], more: &[&'a str]) -> Vec<&'a str> {
 
 #[test]
 fn a_tooth_is_drawn_and_its_meshes_say_what_they_are_not_for() {
-    let out = folder("tooth");
+    let out = folder("anatomy-tooth");
     let found = json(&bisque(&[
         "anatomy",
         "tooth",
@@ -73,7 +59,7 @@ fn a_wax_up_that_adds_spares_tooth() {
 
 #[test]
 fn a_scan_that_cannot_be_used_is_told_and_the_form_goes_on() {
-    let out = folder("scan");
+    let out = folder("anatomy-scan");
     let at = |n: &str| out.join(n).to_str().unwrap().to_owned();
     json(&bisque(&["anatomy", "tooth", "36", "--cell", "0.35", "--out", out.to_str().unwrap(), "--meshes", "--json"]));
     let scan = std::fs::read(at("tooth-36-outer-not-to-cut-to.stl")).unwrap();
@@ -94,7 +80,7 @@ fn a_scan_that_cannot_be_used_is_told_and_the_form_goes_on() {
 
 #[test]
 fn a_plan_takes_the_scans_its_case_names_or_says_why_not() {
-    let out = folder("plan");
+    let out = folder("anatomy-plan");
     for tooth in ["16", "46"] {
         let folder = out.to_str().unwrap();
         json(&bisque(&["anatomy", "tooth", tooth, "--cell", "0.35", "--out", folder, "--meshes", "--json"]));
@@ -120,7 +106,7 @@ fn a_plan_takes_the_scans_its_case_names_or_says_why_not() {
 
 #[test]
 fn a_preparation_is_checked_against_its_plan() {
-    let out = folder("check");
+    let out = folder("anatomy-check");
     let at = |n: &str| out.join(n).to_str().unwrap().to_owned();
     let shallow =
         ["anatomy", "preparation", "46", "--cell", "0.3", "--occlusal", "0.8", "--facial", "0.6", "--lingual", "0.6"];

@@ -1,29 +1,18 @@
 //! The library of study arms as a person uses it: pooled, drawn, added to, refused.
 #![allow(clippy::unwrap_used)] // a helper of tests fails by panicking
 
+mod common;
+
+use common::{folder, text};
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+use std::process::Output;
 
 fn bisque(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bisque")).arg("evidence").args(arguments).output().unwrap()
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
+    common::bisque(&[&["evidence"][..], arguments].concat())
 }
 
 fn json(arguments: &[&str]) -> serde_json::Value {
-    let output = bisque(arguments);
-    assert_eq!(output.status.code(), Some(0), "{arguments:?}: {}", text(&output.stderr));
-    serde_json::from_slice(&output.stdout).unwrap()
-}
-
-/// An empty folder of this test alone.
-fn folder(name: &str) -> PathBuf {
-    let folder = std::env::temp_dir().join(format!("bisque-evidence-{}-{name}", std::process::id()));
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).unwrap();
-    folder
+    common::json(&bisque(arguments))
 }
 
 fn file(folder: &Path, name: &str, text: &str) -> String {
@@ -97,7 +86,7 @@ fn the_exact_model_groups_and_moderators() {
 
 #[test]
 fn a_wrong_file_is_refused_with_its_line_and_nothing_is_changed() {
-    let folder = folder("wrong");
+    let folder = folder("evidence-wrong");
     let cases = [
         ("negative", "study,x,t,n\nA,-1,10,5\n", ":2", "-1 events"),
         ("above", "study,x,t,n\nA,1,10,5\nB,6,10,5\n", ":3", "6 events of 5"),
@@ -201,7 +190,7 @@ fn added(folder: &Path, fields: &[&str]) -> Output {
 
 #[test]
 fn own_results_are_added_shift_the_odds_and_can_be_retired() {
-    let folder = folder("own");
+    let folder = folder("evidence-own");
     let data = folder.to_str().unwrap();
     let output = added(&folder, &OWN);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
@@ -249,7 +238,7 @@ fn own_results_are_added_shift_the_odds_and_can_be_retired() {
 
 #[test]
 fn a_wrong_arm_is_refused_and_nothing_is_written() {
-    let folder = folder("refused");
+    let folder = folder("evidence-refused");
     let try_with = |change: &str| {
         let field = change.split('=').next().unwrap();
         let mut fields: Vec<&str> = OWN.iter().copied().filter(|f| !f.starts_with(&format!("{field}="))).collect();
@@ -276,7 +265,7 @@ fn a_wrong_arm_is_refused_and_nothing_is_written() {
 
 #[test]
 fn a_file_of_arms_is_imported_all_or_none_with_the_line_of_each_fault() {
-    let folder = folder("import");
+    let folder = folder("evidence-import");
     let data = folder.join("own");
     let data = data.to_str().unwrap();
     let good = "name,kind,placed,years,lost,remark\nP1,layered,80,300,3,a\nP2,monolithic,60,200,0,b\n";

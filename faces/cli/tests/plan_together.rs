@@ -1,16 +1,10 @@
 //! `bisque plan` of several cases of one smile, and the case against an option that is named.
 #![allow(clippy::unwrap_used)]
 
+mod common;
+
+use common::{bisque, example};
 use serde_json::Value;
-use std::process::{Command, Output};
-
-fn bisque(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bisque")).args(arguments).output().unwrap()
-}
-
-fn example(name: &str) -> String {
-    format!("{}/../../examples/{name}.toml", env!("CARGO_MANIFEST_DIR"))
-}
 
 /// An incisor beside the one of the example, over dentine.
 fn neighbour(name: &str) -> String {

@@ -1,25 +1,16 @@
 //! The program as a person uses it: what it prints, what it writes, how it refuses, and with which exit code.
 #![allow(clippy::unwrap_used)]
 
+mod common;
+
+use common::{bisque, example, text};
 use std::path::PathBuf;
-use std::process::{Command, Output};
-
-fn bisque(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bisque")).args(arguments).output().unwrap()
-}
-
-fn example(name: &str) -> String {
-    format!("{}/../../examples/{name}.toml", env!("CARGO_MANIFEST_DIR"))
-}
+use std::process::Command;
 
 fn out_folder(name: &str) -> PathBuf {
     let folder = std::env::temp_dir().join(format!("bisque-test-{}-{name}", std::process::id()));
     let _ = std::fs::remove_dir_all(&folder);
     folder
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
 }
 
 #[test]

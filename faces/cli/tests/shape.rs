@@ -1,28 +1,13 @@
 //! `bisque shape` as a person uses it.
 #![allow(clippy::unwrap_used)]
 
-use std::path::PathBuf;
-use std::process::{Command, Output};
+mod common;
 
-fn bisque(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bisque")).args(arguments).output().unwrap()
-}
-
-fn folder(name: &str) -> PathBuf {
-    let folder = std::env::temp_dir().join(format!("bisque-shape-{}-{name}", std::process::id()));
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).unwrap();
-    folder
-}
-
-fn json(output: &Output) -> serde_json::Value {
-    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
-    serde_json::from_slice(&output.stdout).unwrap()
-}
+use common::{bisque, folder, json};
 
 #[test]
 fn a_model_becomes_a_closed_surface_that_is_measured() {
-    let folder = folder("model");
+    let folder = folder("shape-model");
     let at = |n: &str| folder.join(n).to_str().unwrap().to_owned();
     let (model, stl, picture) = (at("m.toml"), at("m.stl"), at("t.png"));
     std::fs::write(&model, "[[body]]\nshape = \"frustum\"\nlow = 3.0\nhigh = 2.5\nheight = 4.0\n").unwrap();
@@ -54,7 +39,7 @@ fn a_model_becomes_a_closed_surface_that_is_measured() {
 
 #[test]
 fn wrong_input_is_refused_with_the_reason_and_the_right_exit_code() {
-    let folder = folder("wrong");
+    let folder = folder("shape-wrong");
     let at = |n: &str| folder.join(n).to_str().unwrap().to_owned();
     let (garbage, model, out) = (at("g.stl"), at("m.toml"), at("o.stl"));
     std::fs::write(&garbage, b"no surface at all").unwrap();

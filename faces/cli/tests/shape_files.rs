@@ -1,28 +1,13 @@
 //! `bisque shape read` and `repair`, and every format where a surface is asked for.
 #![allow(clippy::unwrap_used)]
 
-use std::path::PathBuf;
-use std::process::{Command, Output};
+mod common;
 
-fn bisque(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bisque")).args(arguments).output().unwrap()
-}
-
-fn folder(name: &str) -> PathBuf {
-    let folder = std::env::temp_dir().join(format!("bisque-files-{}-{name}", std::process::id()));
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).unwrap();
-    folder
-}
-
-fn json(output: &Output) -> serde_json::Value {
-    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
-    serde_json::from_slice(&output.stdout).unwrap()
-}
+use common::{bisque, folder, json};
 
 #[test]
 fn a_surface_goes_through_every_format_and_is_measured_the_same() {
-    let folder = folder("formats");
+    let folder = folder("files-formats");
     let at = |n: &str| folder.join(n).to_str().unwrap().to_owned();
     std::fs::write(at("m.toml"), "[[body]]\nshape = \"block\"\nsize = [4, 3, 2]\n").unwrap();
     let mut before = at("a.stl");
@@ -50,7 +35,7 @@ fn a_surface_goes_through_every_format_and_is_measured_the_same() {
 
 #[test]
 fn holes_flips_and_units_are_told_and_mended() {
-    let folder = folder("flaws");
+    let folder = folder("files-flaws");
     let at = |n: &str| folder.join(n).to_str().unwrap().to_owned();
     // A cube of 0.02 (metres) with one side missing and one facet flipped.
     let cube = "v 0 0 0\nv .02 0 0\nv .02 .02 0\nv 0 .02 0\nv 0 0 .02\nv .02 0 .02\nv .02 .02 .02\nv 0 .02 .02\n\

@@ -11,6 +11,7 @@
 //! | `needs` | the thickness a restoration needs on each surface, less the space there already is |
 //! | `stump` | the largest stump for the needs, path and taper |
 //! | `reduction` | crown less stump: share, depths, enamel and dentine left, wall height, bonding area |
+//! | `designed` | a restoration as designed: thickness by surface, thin spots, connectors |
 //! | `room` | span of a gap and room for a connector |
 //!
 //! Knows nothing of materials, studies or colours, and touches no disk. Method, checks and limits: `docs/methods/anatomy.md`.
@@ -22,6 +23,7 @@ mod built;
 mod chamber;
 mod compare;
 mod cut_measures;
+mod designed;
 mod enamel;
 mod form;
 mod needs;
@@ -47,6 +49,7 @@ pub use built::{
 };
 pub use compare::{Allowed, Checked, ZoneCheck, allows, check};
 pub use cut_measures::{CutMeasures, Depth, measured};
+pub use designed::{DesignNeeds, ThinSpot, ZoneThickness, connectors, crown_thickness, unit_thickness};
 pub use form::{ROOT_STUB, ToothForm};
 pub use needs::Needs;
 pub use parts::ToothParts;

@@ -16,6 +16,8 @@ pub struct Dimensions {
     pub space: Option<f64>,
     /// Connector planned, where the construct has one.
     pub connector: Option<Connector>,
+    /// Chewing wall asked about, in place of the planned one.
+    wall: Option<f64>,
 }
 
 /// A connector as planned.
@@ -45,7 +47,7 @@ impl Dimensions {
             .cloned()
             .collect();
         let connector = candidate.construct.has_pontic().then(|| connector(case, &needs)).flatten();
-        Self { needs, space: space(case), connector }
+        Self { needs, space: space(case), connector, wall: None }
     }
 
     /// Working dimension by its word.
@@ -58,8 +60,25 @@ impl Dimensions {
         self.need(dimension).map(Need::tested_minimum)
     }
 
+    /// The same with another connector, where the construct has one.
+    #[must_use]
+    pub fn with_connector(&self, change: impl Fn(&mut Connector)) -> Self {
+        let mut other = self.clone();
+        other.connector.iter_mut().for_each(change);
+        other
+    }
+
+    /// The same with another thickness of the chewing wall.
+    #[must_use]
+    pub fn with_wall(&self, thickness: f64) -> Self {
+        Self { wall: Some(thickness), ..self.clone() }
+    }
+
     /// Thickness planned on the chewing surface: the working one, less where the room is short.
     pub fn occlusal(&self) -> Option<f64> {
+        if self.wall.is_some() {
+            return self.wall;
+        }
         let working = self.working("occlusal")?;
         Some(self.space.map_or(working, |room| working.min(room.max(0.1))))
     }

@@ -7,10 +7,11 @@
 //! | --- | --- |
 //! | what may be done | `gates`, `candidates`, `alternatives`, `dimensions`, `stops` |
 //! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `mechanics`, `anchoring`, `risks`, `curve`, `failures` |
-//! | will it show, what is lost, what does it cost | `show`, `lose`, `cost` |
+//! | will it show, what is lost, what does it cost | `show`, `lose`, `made_teeth`, `cost` |
 //! | in words | `answers`, `odds`, `sentence` |
 //! | one order | `criteria`, `trades`, `rank`, `shares`, `shared`, `set` |
 //! | the report | `plan`, `printed`, `assemble`, `report` |
+//! | what keeps a risk under a level | `smallest` |
 //! | what would change it, what speaks against it | `search`, `probes`, `changes`, `against` |
 
 mod against;
@@ -30,6 +31,7 @@ mod factors;
 mod failures;
 mod gates;
 mod lose;
+mod made_teeth;
 mod mechanics;
 pub mod odds;
 mod own;
@@ -45,6 +47,7 @@ mod set;
 mod shared;
 mod shares;
 mod show;
+mod smallest;
 mod stops;
 mod trades;
 
@@ -56,4 +59,5 @@ pub use plan::{Fidelity, PlanError, Settings, plan, plan_together};
 pub use rank::{Acceptability, Scale, Valued, WEIGHTS_PER_DRAW, Weighing, rank};
 pub use report::*;
 pub use show::{ColourChance, ColourDetail, Likeness, Masking, NoColour, SmileMatch, UnderLight, own_medium};
+pub use smallest::{Driver, SmallestAsked, SmallestFound, Varied, smallest};
 pub use trades::weights_from_trades;

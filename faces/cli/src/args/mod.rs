@@ -13,7 +13,7 @@ mod strength;
 mod survive;
 
 pub use anatomy::{
-    AnatomyCommand, CheckArgs, CutArgs, LeastArgs, NeedsArgs, PonticArg, ScansArgs, ToothArgs, UnitArgs,
+    AnatomyCommand, CheckArgs, CutArgs, DesignArgs, LeastArgs, NeedsArgs, PonticArg, ScansArgs, ToothArgs, UnitArgs,
 };
 pub use case::CaseCommand;
 pub use catalogue::CatalogueCommand;
@@ -29,7 +29,7 @@ pub use shape::{
     AlignArgs, DistanceArgs, MeshArgs, ReadArgs, RepairArgs, SectionsArgs, ShapeCommand, SmallestBy, SurfaceView,
     ThicknessArgs, ThicknessBy, UndercutArgs,
 };
-pub use strength::{SolveArgs, StrengthCommand};
+pub use strength::{LevelArgs, LifetimeArgs, SolveArgs, StrengthCommand};
 pub use survive::{CompareArgs, CoxArgs, CurveArgs, IncidenceArgs, RowsArgs, SurviveCommand, TiesArg};
 
 use clap::{Parser, Subcommand};

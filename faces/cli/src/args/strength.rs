@@ -8,6 +8,12 @@ use std::path::PathBuf;
 pub enum StrengthCommand {
     /// Stress in bodies described in a file, by finite elements: displacements, Weibull-equivalent stress of named surfaces, fields, a picture.
     Solve(SolveArgs),
+    /// Smallest connector, height first, that keeps the risk of fracture under a level, for each material of a case.
+    Connector(LevelArgs),
+    /// Thinnest chewing wall that keeps the risk of fracture under a level, for each material of a case.
+    Wall(LevelArgs),
+    /// Risk over years of a body with a given stress spectrum, load and strength: for any body, anchored on nothing.
+    Lifetime(LifetimeArgs),
     /// Weibull-equivalent stress of a neck in bending under a unit load.
     Neck {
         /// Height, mm.
@@ -29,6 +35,68 @@ pub enum StrengthCommand {
         #[arg(long)]
         json: bool,
     },
+}
+
+/// `bisque strength connector` and `wall`.
+#[derive(Debug, Args)]
+pub struct LevelArgs {
+    /// The case file.
+    pub case: PathBuf,
+    /// Highest risk of framework fracture that is accepted, in 100.
+    #[arg(long, default_value_t = 2.0, value_name = "IN_100")]
+    pub level: f64,
+    /// By which year: 5, 10 or 15.
+    #[arg(long, default_value_t = 10)]
+    pub years: u8,
+    /// Only these materials (e.g. zirconia_3y,lithium_disilicate); all unless given.
+    #[arg(long, value_delimiter = ',')]
+    pub materials: Vec<String>,
+    /// Draws of what is not known.
+    #[arg(long, default_value_t = 512)]
+    pub draws: usize,
+    /// Seed of the draws.
+    #[arg(long, default_value_t = 1)]
+    pub seed: u64,
+    /// Draws the risk against the dimension for each material as SVG.
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
+    /// As JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `bisque strength lifetime`.
+#[derive(Debug, Args)]
+pub struct LifetimeArgs {
+    /// Spectrum of the body: CSV with the columns stress_mpa and area_mm2, stress under 1 N.
+    pub spectrum: PathBuf,
+    /// Peak force and how often a day, N:TIMES, as often as there are kinds of load.
+    #[arg(long = "load", value_name = "N:TIMES", required = true)]
+    pub loads: Vec<String>,
+    /// Seconds that a load lasts.
+    #[arg(long, default_value_t = 0.3)]
+    pub contact: f64,
+    /// Characteristic strength of 1 mm2 under even tension, wet, at a constant rate, MPa.
+    #[arg(long)]
+    pub strength: f64,
+    /// Weibull modulus of that strength.
+    #[arg(long)]
+    pub modulus: f64,
+    /// Crack growth exponent n.
+    #[arg(long)]
+    pub exponent: f64,
+    /// Stress rate of the strength test, MPa/s.
+    #[arg(long, default_value_t = 100.0)]
+    pub rate: f64,
+    /// Wet over dry strength, where the strength was tested dry.
+    #[arg(long, default_value_t = 1.0)]
+    pub wet: f64,
+    /// Years.
+    #[arg(long, value_delimiter = ',', default_values_t = [1.0, 5.0, 10.0, 15.0, 20.0])]
+    pub years: Vec<f64>,
+    /// As JSON.
+    #[arg(long)]
+    pub json: bool,
 }
 
 /// `bisque strength solve`.

@@ -31,7 +31,7 @@ pub fn run(args: Args) -> Result<(), Failure> {
         Command::Colour(command) => colour::run(command, data),
         Command::Evidence(command) => evidence::run(command, data),
         Command::Anatomy(command) => anatomy::run(command, data),
-        Command::Strength(command) => strength::run(command),
+        Command::Strength(command) => strength::run(command, data),
         Command::Shape(command) => shape::run(command),
         Command::Survive(command) => survive::run(command),
         Command::Schema => print_json(&::plan::Report::json_schema()),

@@ -65,6 +65,14 @@ pub fn planned_together(asked: &Asked<'_>, others: &[PathBuf]) -> Result<(Catalo
     Ok((catalogue, reports))
 }
 
+/// A case file with the facts and the pooled evidence, for a question of one engine.
+pub fn sheet(path: &Path, data: Option<&Path>) -> Result<(Case, Catalogue, evidence::Posterior), Failure> {
+    let asked = Asked { case: path, at: None, fidelity: Fidelity::Quick, seed: 1, changes: false, data };
+    let Grounds { catalogue, posterior, words } = grounds(&asked)?;
+    let (case, _) = read(path, &asked, &catalogue, &words)?;
+    Ok((case, catalogue, posterior))
+}
+
 /// What plans rest on: facts, pooled evidence, and what is to be said of own results.
 struct Grounds {
     catalogue: Catalogue,

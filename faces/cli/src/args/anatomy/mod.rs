@@ -2,11 +2,13 @@
 
 mod check;
 mod cut;
+mod design;
 mod least;
 mod unit;
 
 pub use check::CheckArgs;
 pub use cut::{CutArgs, NeedsArgs, ScansArgs};
+pub use design::DesignArgs;
 pub use least::LeastArgs;
 pub use unit::{PonticArg, UnitArgs};
 
@@ -26,6 +28,8 @@ pub enum AnatomyCommand {
     Least(LeastArgs),
     /// Planned against achieved: a scanned preparation beside the plan, and what it still allows.
     Check(CheckArgs),
+    /// A restoration as designed: thickness by surface, spots below what its material needs, connectors, clearance.
+    Design(DesignArgs),
 }
 
 /// `bisque anatomy tooth`.

@@ -3,6 +3,7 @@
 //! Depths and shares are shown; no shape is written out as safe to cut to.
 
 mod check;
+mod design;
 mod dossier;
 mod least;
 mod preparation;
@@ -32,6 +33,7 @@ pub fn run(command: AnatomyCommand, data: Option<&Path>) -> Result<(), Failure> 
         AnatomyCommand::Unit(args) => unit::run(&args, &catalogue),
         AnatomyCommand::Least(args) => least::run(&args, &catalogue),
         AnatomyCommand::Check(args) => check::run(&args, &catalogue),
+        AnatomyCommand::Design(args) => design::run(&args, &catalogue),
     }
 }
 

@@ -1,5 +1,7 @@
 //! `bisque strength`: simple bodies by closed forms, any bodies by finite elements, for checking against other programs.
 
+mod level;
+mod lifetime;
 mod model;
 mod neck;
 mod parts;
@@ -9,10 +11,15 @@ mod vtu;
 
 use crate::args::StrengthCommand;
 use crate::failure::Failure;
+use ::plan::Varied;
+use std::path::Path;
 
 /// Runs a `strength` command.
-pub fn run(command: StrengthCommand) -> Result<(), Failure> {
+pub fn run(command: StrengthCommand, data: Option<&Path>) -> Result<(), Failure> {
     match command {
+        StrengthCommand::Connector(args) => level::run(&args, Varied::ConnectorHeight, data),
+        StrengthCommand::Wall(args) => level::run(&args, Varied::ChewingWall, data),
+        StrengthCommand::Lifetime(args) => lifetime::run(&args),
         StrengthCommand::Solve(args) => solve::run(&args),
         StrengthCommand::Neck { height, width, span, radius, modulus, json } => {
             neck::run([height, width, span, radius, modulus], json)
