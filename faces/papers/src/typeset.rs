@@ -85,7 +85,7 @@ impl Writer<'_> {
         self.out.push('\n');
     }
 
-    /// Lines to be filled by hand at the very end stay with the foot, so that it never stands alone on a page.
+    /// What stands at the very end stays with the foot, so that it never stands alone on a page.
     fn section(&mut self, section: &Section, last: bool) {
         let id = plain_id(&section.id);
         let _ = writeln!(self.out, "#part({}, {})", title(&section.title), quoted(&id));
@@ -109,6 +109,8 @@ impl Writer<'_> {
                     let sticky = self.stays && next.is_none() || matches!(next, Some(Block::Blank(..)));
                     let _ = writeln!(self.out, "#blank([{}], {lines}, sticky: {sticky})", self.inline(words));
                 }
+                // So does the last paragraph, with the foot.
+                (Block::Paragraph(words), None) if self.stays => self.call("leading-up", words),
                 _ => self.block(block, level),
             }
         }

@@ -7,6 +7,7 @@ use crate::cost::{Cost, cost};
 use crate::criteria::{Amounts, active, valued, weighing};
 use crate::dimensions::Dimensions;
 use crate::lose::{Lost, ShownTeeth, Teeth, lost};
+use crate::made_teeth::MadeTeeth;
 use crate::mechanics::{Bodies, StressPerNewton, stress};
 use crate::plan::PlanError;
 use crate::rank::{Valued, rank};
@@ -32,6 +33,8 @@ pub(crate) struct Kept {
     pub(crate) bodies: Arc<Bodies>,
     /// Teeth as scanned and waxed up.
     pub(crate) shown: Arc<ShownTeeth>,
+    /// Teeth made already.
+    pub(crate) teeth: Arc<MadeTeeth>,
 }
 
 /// Everything options of a case share.
@@ -42,7 +45,7 @@ pub(crate) struct Shared<'a> {
     pub(crate) posterior: &'a Posterior,
     bite: Bite,
     pub(crate) scene: Scene,
-    teeth: Teeth,
+    teeth: Arc<Teeth>,
     anchoring: Anchoring,
     pub(crate) kept: Kept,
     /// The only grade to be had, where one is asked about; else each option takes its best.
@@ -79,7 +82,7 @@ impl<'a> Shared<'a> {
             posterior,
             bite: Bite::of(&world, case, catalogue),
             scene: Scene::of(&fewer, case, catalogue)?,
-            teeth: Teeth::shown(&fewer, case, catalogue, &kept.shown),
+            teeth: kept.teeth.of(&fewer, case, catalogue, &kept.shown),
             anchoring: Anchoring::of(&world, kept.table.clone()),
             kept,
             only: None,

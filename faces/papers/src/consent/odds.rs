@@ -8,6 +8,7 @@ use super::{Asked, Texts, ways};
 use crate::blocks::{Block, Cell, Grid, Row, Words};
 use answer::Interval;
 use catalogue::words::{Cause, Process};
+use picture::Scene;
 use picture::forms::{IconArray, IconGroup, icon_array};
 use plan::{FailureMode, PlannedOption};
 
@@ -73,7 +74,7 @@ fn summary(texts: &Texts, told: &[Told]) -> Grid {
 }
 
 /// A hundred people lost and a hundred done again, side by side; no picture where the loss is not known.
-fn picture(texts: &Texts, told: &Told) -> Option<picture::Scene> {
+fn picture(texts: &Texts, told: &Told) -> Option<Scene> {
     let lost = told.lost?;
     let group = |key: &str, share: f64| IconGroup {
         label: texts.get(key).to_owned(),
@@ -91,7 +92,13 @@ fn picture(texts: &Texts, told: &Told) -> Option<picture::Scene> {
         None => "odds_picture_lost",
     };
     let words: Vec<(&str, &str)> = words.iter().map(|(k, v)| (*k, v.as_str())).collect();
-    icon_array(&IconArray { title: texts.fill(key, &words), event: texts.get("odds_event").to_owned(), groups }).ok()
+    let drawn = |groups: Vec<IconGroup>| {
+        icon_array(&IconArray { title: texts.fill(key, &words), event: texts.get("odds_event").to_owned(), groups })
+            .ok()
+    };
+    // Figures of one size in every picture: one that holds a single hundred is as wide as one that holds two.
+    let wide = drawn(vec![groups[0].clone(), groups[0].clone()])?.width;
+    drawn(groups).map(|scene| Scene { width: scene.width.max(wide), ..scene })
 }
 
 /// How long it lasts: the years the studies can bear.

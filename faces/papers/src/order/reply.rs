@@ -41,6 +41,10 @@ pub(super) fn recorded(known: &Known<'_>, mark: &str) -> Vec<Block> {
         }
         Standing::None | Standing::Accepted => None,
     };
+    if known.case.replies.last().is_some_and(|reply| reply.order.is_none()) {
+        let text = format!("the last answer names no order; make sure that it is to this one (mark {mark}).");
+        blocks.push(Block::Note(Weight::Remark, text.into()));
+    }
     blocks.extend(note.map(|text| Block::Note(Weight::Caution, text.into())));
     blocks
 }
