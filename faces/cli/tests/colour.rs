@@ -166,6 +166,34 @@ fn a_denser_grade_hides_in_less() {
 }
 
 #[test]
+fn what_would_mask_is_told_by_grade_and_then_by_helper() {
+    let folder = Folder::new("ways");
+    let csv = folder.file("dark.csv", STACK.replace("45,4,12", "30,1,3").replace("core,1.0", "core,0.4"));
+    let found = json(&["colour", "mask", &csv, "--draws", "64"]);
+    let ways = found["ways"].as_array().unwrap();
+    let chances: Vec<f64> = ways.iter().map(|w| w["chance_as_given"].as_f64().unwrap()).collect();
+    let grades = ways.iter().filter(|w| !w["way"].as_str().unwrap().contains(" with ")).count();
+    assert!(grades >= 3 && ways.len() == grades + 2, "{ways:?}");
+    // Clearest first: no denser grade hides less, and a helper under the densest never hides less than that alone.
+    assert!(chances[..grades].windows(2).all(|c| c[0] <= c[1] + 0.05), "{chances:?}");
+    assert!(chances[grades..].iter().all(|c| *c >= chances[grades - 1]), "{chances:?}");
+    let out = folder.path("pictures");
+    assert!(text(&bisque(&["colour", "mask", &csv, "--draws", "64", "--out", &out]).stdout).contains("at 0.4 mm"));
+    let picture = std::fs::read_to_string(folder.0.join("pictures/mask.svg")).unwrap();
+    assert!(["clear", "dense"].iter().all(|grade| picture.contains(grade)));
+}
+
+#[test]
+fn a_named_metal_is_taken_as_a_metal_and_told() {
+    let folder = Folder::new("metal");
+    let named = STACK.replace("stump,,,,45,4,12,1,,film", "post,,,,,,,,titanium_abutment,contact");
+    let csv = folder.file("metal.csv", &named);
+    let found = json(&["colour", "predict", &csv]);
+    let defaults = found["taken_as_given"].to_string();
+    assert!(defaults.contains("a bare metal, by its name"), "{defaults}");
+}
+
+#[test]
 fn broken_stacks_are_refused_with_their_row() {
     let folder = Folder::new("broken");
     let broken = |name: &str, from: &str, to: &str| {
@@ -184,6 +212,9 @@ fn broken_stacks_are_refused_with_their_row() {
         broken("material", "lithium_disilicate", "lithium_disilikate").contains("did you mean `lithium_disilicate`")
     );
     assert!(broken("light", "45,4,12", "145,4,12").contains("light.csv:3"));
+    assert!(broken("body", "middle,,,,", "middle,120,0,10,").contains("body.csv:2"));
+    assert!(broken("half", "middle,,,,", "middle,70,,,").contains("half.csv:2"));
+    assert!(broken("spread", "45,4,12,1", "45,4,12,-1").contains("spread.csv:3"));
     assert!(broken("column", "thickness_mm", "thikness_mm").contains("did you mean `thickness_mm`"));
     assert!(broken("kind", "backing", "bakcing").contains("layer, backing"));
     let nothing = folder.file("nothing.csv", "kind\n");
@@ -295,6 +326,25 @@ fn contradictory_and_impossible_discs_are_refused_with_their_row() {
     assert!(refused(&["colour", "characterise", &short]).1.contains("400 to 700"));
     let above = folder.file("above.csv", "thickness_mm,wavelength_nm,over_dark,over_light\n1,400,0.3,1.5\n");
     assert!(refused(&["colour", "characterise", &above]).1.contains("above.csv:2"));
+}
+
+#[test]
+fn a_thickness_series_is_read_between_its_discs_and_not_beyond() {
+    let folder = Folder::new("series");
+    let rows = "0.5,60,0,8\n1.0,66,0.5,11\n1.5,69,1,13\n2.0,70,1.2,14\n";
+    let file = folder.file("series.csv", format!("thickness_mm,L,a,b\n{rows}"));
+    let found = json(&["colour", "series", &file, "--at", "1.0,1.2"]);
+    assert_eq!(found["at"][0]["lab"]["L"], 66.0);
+    let between = found["at"][1]["lab"]["L"].as_f64().unwrap();
+    assert!(66.0 < between && between < 69.0, "{between}");
+    assert!(found["error_cie76"].as_f64().unwrap() < 2.0);
+    assert!(refused(&["colour", "series", &file, "--at", "2.4"]).1.contains("outside the series"));
+    let turned = folder.file("turned.csv", "thickness_mm,L,a,b\n0.5,60,0,8\n1.0,66,0.5,11\n0.8,69,1,13\n");
+    assert!(refused(&["colour", "series", &turned, "--at", "0.7"]).1.contains("turned.csv:4"));
+    let few = folder.file("few.csv", "thickness_mm,L,a,b\n0.5,60,0,8\n1.0,66,0.5,11\n");
+    assert!(refused(&["colour", "series", &few, "--at", "0.7"]).1.contains("at least three"));
+    let nan = folder.file("nan.csv", format!("thickness_mm,L,a,b\n{rows}2.5,NaN,1,1\n"));
+    assert!(refused(&["colour", "series", &nan, "--at", "0.7"]).1.contains("nan.csv:6"));
 }
 
 /// A picture of a card (left), a stump (middle) and a white (right), 60 x 20 pixels each, in the curve of sRGB.

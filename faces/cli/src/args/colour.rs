@@ -21,6 +21,9 @@ pub enum ColourCommand {
     Mask(MaskArgs),
     /// Scattering and absorption of an own medium from its discs, as a file that predict, mask and plan use.
     Characterise(CharacteriseArgs),
+    /// Colour at thicknesses between those of discs read over the backing in question: where such a series exists, nothing
+    /// predicts better.
+    Series(SeriesArgs),
     /// Colour of a field in a photograph that shows a grey card.
     Photo(PhotoArgs),
     /// Keeps an own tab or an own reading of a stump under a name, measured once, for cases and stacks to name.
@@ -232,6 +235,19 @@ pub struct CharacteriseArgs {
 const DISC_HELP: &str = "\
 By spectrum: columns thickness_mm, wavelength_nm, over_dark, over_light (reflectance 0 to 1), one row a wavelength, discs one
 after the other. By colour: columns thickness_mm, L_dark, a_dark, b_dark, L_light, a_light, b_light, one row a disc.";
+
+/// `bisque colour series`.
+#[derive(Debug, Args)]
+pub struct SeriesArgs {
+    /// Discs over one backing, thinnest first: CSV with columns thickness_mm, L, a, b.
+    pub series: PathBuf,
+    /// Thicknesses asked for, mm, separated by commas.
+    #[arg(long, required = true, value_delimiter = ',', value_name = "MM")]
+    pub at: Vec<f64>,
+    /// As JSON.
+    #[arg(long)]
+    pub json: bool,
+}
 
 /// `bisque colour photo`.
 #[derive(Debug, Args)]

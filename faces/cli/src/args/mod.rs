@@ -19,7 +19,7 @@ pub use case::CaseCommand;
 pub use catalogue::CatalogueCommand;
 pub use colour::{
     CharacteriseArgs, ColourCommand, CouplingArg, DrawArgs, InstrumentArg, KeepArgs, Kept, LightArgs, MaskArgs,
-    ObserverArg, PhotoArgs, PredictArgs,
+    ObserverArg, PhotoArgs, PredictArgs, SeriesArgs,
 };
 pub use evidence::{EvidenceCommand, Interval, PictureArgs, PoolArgs, PoolModel, Transform};
 pub use papers::PapersArgs;

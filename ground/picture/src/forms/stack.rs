@@ -2,6 +2,8 @@
 
 use super::rows::ROW;
 use crate::axis::figure;
+use crate::measure::{clean, wrap};
+use crate::scene::TYPE;
 use crate::{Fill, Ink, Mark, Pen, Rgb, Scene, Table, Text, Undrawable, WIDTH, all_finite, matching, not_empty};
 
 /// A layer.
@@ -74,9 +76,12 @@ pub fn stack_section(data: &StackSection) -> Result<Scene, Undrawable> {
         fill: Fill::Own(data.backing.1),
         edge: Some(Pen::solid(Ink::Rule, 1.0)),
     });
-    let at = (y + ROW).max(name_y);
-    let text = format!("beneath: {}", data.backing.0);
-    scene.write(Text::new([right + 18.0, at + 4.0], &text, WIDTH - right - 18.0));
+    let room = WIDTH - right - 18.0;
+    let beneath = wrap(&clean(&format!("beneath: {}", data.backing.0)), TYPE, false, room, 2);
+    let at = (y + ROW * (1.5 - 0.5 * beneath.len() as f64)).max(name_y);
+    for (i, line) in beneath.iter().enumerate() {
+        scene.write(Text::new([right + 18.0, at + 4.0 + ROW * i as f64], line, room));
+    }
     // The rule beside the layers gives the whole.
     let x = left - 10.0;
     scene.add(Mark::line([x, ROW], [x, y], Pen::solid(Ink::Text, 1.0)));

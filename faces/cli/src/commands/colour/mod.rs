@@ -10,6 +10,7 @@ mod mask_ways;
 mod photo;
 mod pictures;
 mod predict;
+mod series;
 mod stack_cells;
 mod stack_file;
 mod stack_rows;
@@ -28,6 +29,7 @@ pub fn run(command: ColourCommand, data: Option<&Path>) -> Result<(), Failure> {
         ColourCommand::Predict(args) => predict::run(&args, data),
         ColourCommand::Mask(args) => mask::run(&args, data),
         ColourCommand::Characterise(args) => characterise::run(&args),
+        ColourCommand::Series(args) => series::run(&args),
         ColourCommand::Photo(args) => photo::run(&args, data),
         ColourCommand::Keep(args) => keep::run(&args, data),
         ColourCommand::Own { json } => keep::list(data, json),

@@ -6,16 +6,24 @@ use ::colour::{Lab, srgb};
 use picture::forms::{
     CurveLine, Curves, StackLayer, StackSection, Swatches, Threshold, curves, stack_section, swatches,
 };
-use picture::{Rgb, Scene, Theme, Undrawable, svg};
+use picture::{Rgb, Scene, Undrawable};
 use std::path::Path;
 
-/// Writes scenes by name into a folder.
+/// What every picture rests on.
+const RESTS_ON: &str = concat!(
+    "bisque ",
+    env!("CARGO_PKG_VERSION"),
+    "; two-flux layers over draws of what is not known; wide layers, no edge loss, gloss or texture. For judgement by licensed professionals."
+);
+
+/// Writes scenes by name into a folder, each under its finding.
 pub fn write(folder: &Path, scenes: Vec<(&str, Result<Scene, Undrawable>)>) -> Result<(), Failure> {
     let drawn: Vec<(String, Vec<u8>)> = scenes
         .into_iter()
         .map(|(name, scene)| {
             let scene = scene.map_err(|e| Failure::Usage(format!("{name} cannot be drawn: {e}")))?;
-            Ok((format!("{name}.svg"), svg(&scene, Theme::Light).into_bytes()))
+            let figure = ::papers::Figure { name: name.to_owned(), scene, sources: RESTS_ON.to_owned() };
+            Ok((format!("{name}.svg"), ::papers::standalone(&figure).into_bytes()))
         })
         .collect::<Result<_, Failure>>()?;
     files::write_all(folder, &drawn)
