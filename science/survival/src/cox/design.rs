@@ -8,6 +8,9 @@ use crate::risk_table::RiskTable;
 /// More event times than this do not fit the caches: rows are then kept in order of time.
 const CACHED: usize = 8_192;
 
+/// Rows filled at once.
+const FILLED: usize = 128;
+
 /// Rows with covariates `(x - mean)/sd`, each behind a leading 1 and padded to a multiple of 4.
 pub(super) struct Design {
     /// Number of covariates.
@@ -34,6 +37,8 @@ pub(super) struct Design {
     pub time: Vec<f64>,
     /// Ranges of event times by stratum, with the stratum's code.
     pub strata: Vec<(u32, std::ops::Range<usize>)>,
+    /// Whether each row came after the first event time of its stratum; empty where none enters late.
+    came_late: Vec<bool>,
     /// Whether any row enters late.
     pub late: bool,
 }
@@ -46,6 +51,7 @@ impl Design {
             first: vec![0; seen.len()],
             last: vec![0; seen.len()],
             used: vec![false; seen.len()],
+            came_late: vec![false; if seen.entry().is_some() { seen.len() } else { 0 }],
         };
         let mut strata = Vec::new();
         match model.strata {
@@ -71,20 +77,23 @@ impl Design {
         let (p, n) = (model.covariates.len(), source.len());
         let stride = (p + 1).div_ceil(4) * 4;
         let mut x = vec![0.0; n * stride];
-        for row in x.chunks_exact_mut(stride) {
-            row[0] = 1.0;
-        }
         let (mut mean, mut sd) = (Vec::with_capacity(p), Vec::with_capacity(p));
-        for (j, covariate) in model.covariates.iter().enumerate() {
+        for covariate in &model.covariates {
             let values = || source.iter().map(|&s| covariate.values[s as usize]);
             let centre = values().sum::<f64>() / n as f64;
             let spread = (values().map(|v| (v - centre).powi(2)).sum::<f64>() / n as f64).sqrt();
-            let spread = if spread > 0.0 { spread } else { 1.0 };
-            for (row, v) in x.chunks_exact_mut(stride).zip(values()) {
-                row[j + 1] = (v - centre) / spread;
-            }
             mean.push(centre);
-            sd.push(spread);
+            sd.push(if spread > 0.0 { spread } else { 1.0 });
+        }
+        // Rows are filled a few at a time, so that each stays in the cache until all its covariates are there.
+        for (rows, from) in x.chunks_mut(FILLED * stride).zip(source.chunks(FILLED)) {
+            rows.iter_mut().step_by(stride).for_each(|one| *one = 1.0);
+            for (j, covariate) in model.covariates.iter().enumerate() {
+                let (centre, per) = (mean[j], 1.0 / sd[j]);
+                for (row, &s) in rows.chunks_exact_mut(stride).zip(from) {
+                    row[j + 1] = (covariate.values[s as usize] - centre) * per;
+                }
+            }
         }
         let seen = &model.seen;
         Self {
@@ -97,10 +106,14 @@ impl Design {
             first: source.iter().map(|&s| places.first[s as usize]).collect(),
             last: source.iter().map(|&s| places.last[s as usize]).collect(),
             event: source.iter().map(|&s| seen.cause()[s as usize] > 0).collect(),
-            source,
             time: places.time,
             strata,
+            came_late: match seen.entry() {
+                Some(_) => source.iter().map(|&s| places.came_late[s as usize]).collect(),
+                None => Vec::new(),
+            },
             late: seen.entry().is_some(),
+            source,
         }
     }
 
@@ -108,10 +121,18 @@ impl Design {
         self.source.len()
     }
 
+    /// Whether a row was not at risk yet at the first event time of its stratum.
+    #[inline(always)]
+    pub fn comes_late(&self, i: usize) -> bool {
+        self.came_late.get(i).copied().unwrap_or(false)
+    }
+
+    #[inline(always)]
     pub fn row(&self, i: usize) -> &[f64] {
         &self.x[i * self.stride..(i + 1) * self.stride]
     }
 
+    #[inline(always)]
     pub fn weight_of(&self, i: usize) -> f64 {
         self.weight.get(i).copied().unwrap_or(1.0)
     }
@@ -123,6 +144,7 @@ struct Places {
     first: Vec<u32>,
     last: Vec<u32>,
     used: Vec<bool>,
+    came_late: Vec<bool>,
 }
 
 impl Places {
@@ -140,6 +162,9 @@ impl Places {
                 self.first[row] = start as u32 + first;
                 self.last[row] = start as u32 + exits[i] - 1;
                 self.used[row] = true;
+                if first > 0 {
+                    self.came_late[row] = true;
+                }
             }
         }
         self.time.extend(times);

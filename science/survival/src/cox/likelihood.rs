@@ -2,7 +2,9 @@
 //!
 //! The information `sum_k (S2_k/S0_k - m_k m_k')` needs the p x p sum S2 at every event time when taken as written. Turned round it is one weighted Gram matrix over
 //! rows, `sum_i r_i (A(last_i) - A(first_i - 1)) x_i x_i' - sum_k m_k m_k'`, with `A(k) = sum 1/S0` running: rows are read once, nothing is subtracted from S2 when a unit
-//! enters late, and Efron's ties only lower the weight of the tied events.
+//! enters late, and Efron's ties only lower the weight of the tied events. Risk sets are two sums by event time, of rows that leave and of rows that come late (those
+//! there from the start need no entry in the second), swept once from the last time back. The sweeps over rows run in the widest vectors of the machine, multiplying
+//! and adding apart, so that their results are the same on all of them.
 
 use super::Ties;
 use super::design::Design;
@@ -57,6 +59,14 @@ impl Tied {
 
 impl<'a> Likelihood<'a> {
     pub fn at(design: &'a Design, ties: Ties, beta: &[f64]) -> Self {
+        simd::Arch::new().dispatch(
+            #[inline(always)]
+            || Self::swept(design, ties, beta),
+        )
+    }
+
+    #[inline(always)]
+    fn swept(design: &'a Design, ties: Ties, beta: &[f64]) -> Self {
         let (q, times) = (design.stride, design.time.len());
         let mut risk = vec![0.0; design.rows()];
         let mut leaving = vec![0.0; times * q];
@@ -73,7 +83,7 @@ impl<'a> Likelihood<'a> {
             risk[i] = r;
             let last = design.last[i] as usize;
             add_scaled(&mut leaving[last * q..(last + 1) * q], x, r);
-            if design.late {
+            if design.comes_late(i) {
                 let first = design.first[i] as usize;
                 add_scaled(&mut entering[first * q..(first + 1) * q], x, r);
             }
@@ -94,6 +104,7 @@ impl<'a> Likelihood<'a> {
     }
 
     /// Event times of a stratum from the last back: sums at risk, denominators, means.
+    #[inline(always)]
     fn walk(
         &mut self,
         times: std::ops::Range<usize>,
@@ -136,6 +147,14 @@ impl<'a> Likelihood<'a> {
     /// Score and information with a multiplier a time (1 for the ordinary ones), in standardised covariates: `U = sum g (x - m)`,
     /// `I = sum g (S2/S0 - m m')`.
     pub fn moments(&self, multiplier: impl Fn(usize) -> f64, score_only: bool) -> (Vec<f64>, Vec<f64>) {
+        simd::Arch::new().dispatch(
+            #[inline(always)]
+            || self.summed(multiplier, score_only),
+        )
+    }
+
+    #[inline(always)]
+    fn summed(&self, multiplier: impl Fn(usize) -> f64, score_only: bool) -> (Vec<f64>, Vec<f64>) {
         let (q, p) = (self.design.stride, self.design.p);
         let mut running = vec![0.0; self.tied.len() + 1];
         let mut taken = vec![0.0; self.tied.len()];
@@ -186,6 +205,7 @@ impl<'a> Likelihood<'a> {
     }
 }
 
+#[inline(always)]
 pub(super) fn dot(a: &[f64], b: &[f64]) -> f64 {
     let mut sums = [0.0; 4];
     for (a, b) in a.chunks_exact(4).zip(b.chunks_exact(4)) {
@@ -196,6 +216,7 @@ pub(super) fn dot(a: &[f64], b: &[f64]) -> f64 {
     (sums[0] + sums[2]) + (sums[1] + sums[3])
 }
 
+#[inline(always)]
 pub(super) fn add_scaled(sum: &mut [f64], x: &[f64], scale: f64) {
     for (s, x) in sum.chunks_exact_mut(4).zip(x.chunks_exact(4)) {
         for l in 0..4 {
@@ -205,7 +226,8 @@ pub(super) fn add_scaled(sum: &mut [f64], x: &[f64], scale: f64) {
 }
 
 /// `sum_i w_i x_i x_i'`, lower blocks of 4 x 4.
-fn weighted_gram(x: &[f64], q: usize, weights: &[f64]) -> Vec<f64> {
+#[inline(always)]
+pub(super) fn weighted_gram(x: &[f64], q: usize, weights: &[f64]) -> Vec<f64> {
     let mut gram = vec![0.0; q * q];
     for (x, w) in x.chunks(BLOCK * q).zip(weights.chunks(BLOCK)) {
         for i in (0..q).step_by(4) {
@@ -222,6 +244,7 @@ fn weighted_gram(x: &[f64], q: usize, weights: &[f64]) -> Vec<f64> {
     gram
 }
 
+#[inline(always)]
 fn block(x: &[f64], q: usize, weights: &[f64], i: usize, j: usize) -> [[f64; 4]; 4] {
     let mut sums = [[0.0; 4]; 4];
     for (row, &w) in x.chunks_exact(q).zip(weights) {

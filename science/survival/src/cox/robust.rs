@@ -5,7 +5,7 @@
 
 use super::Cox;
 use super::design::Design;
-use super::likelihood::{Likelihood, add_scaled};
+use super::likelihood::{Likelihood, add_scaled, weighted_gram};
 
 /// Robust covariance in standardised covariates; every row its own cluster where none are given.
 pub(super) fn covariance(model: &Cox<'_>, design: &Design, here: &Likelihood<'_>, inverse: &[f64]) -> Vec<f64> {
@@ -22,24 +22,28 @@ pub(super) fn score_variance(model: &Cox<'_>, design: &Design, here: &Likelihood
     let (codes, clusters) = model.seen.dense_clusters();
     let sums = grouped_residuals(design, here, &codes, clusters);
     let (p, q) = (design.p, design.stride);
-    let mut middle = vec![0.0; p * p];
-    for u in sums.chunks_exact(q) {
-        for i in 0..p {
-            for j in 0..=i {
-                middle[i * p + j] += u[i + 1] * u[j + 1];
-            }
-        }
-    }
-    for i in 0..p {
-        for j in 0..i {
-            middle[j * p + i] = middle[i * p + j];
-        }
-    }
-    middle
+    let gram = simd::Arch::new().dispatch(
+        #[inline(always)]
+        || weighted_gram(&sums, q, &vec![1.0; clusters]),
+    );
+    (0..p * p)
+        .map(|at| {
+            let (i, j) = ((at / p).max(at % p) + 1, (at / p).min(at % p) + 1);
+            gram[i * q + j]
+        })
+        .collect()
 }
 
 /// Score residuals summed by code, a row of `stride` each (entry 0 is no covariate).
 pub(super) fn grouped_residuals(design: &Design, here: &Likelihood<'_>, codes: &[u32], groups: usize) -> Vec<f64> {
+    simd::Arch::new().dispatch(
+        #[inline(always)]
+        || residuals(design, here, codes, groups),
+    )
+}
+
+#[inline(always)]
+fn residuals(design: &Design, here: &Likelihood<'_>, codes: &[u32], groups: usize) -> Vec<f64> {
     let q = design.stride;
     let times = here.tied.len();
     // Running sums of h and h m, what tied events are spared, and their mean, by event time.
@@ -71,7 +75,10 @@ pub(super) fn grouped_residuals(design: &Design, here: &Likelihood<'_>, codes: &
         let h = hazard[last + 1] - hazard[first] - if event { spared[last] } else { 0.0 };
         add_scaled(sum, x, w - r * h);
         add_scaled(sum, &moved[(last + 1) * q..(last + 2) * q], r);
-        add_scaled(sum, &moved[first * q..(first + 1) * q], -r);
+        // The running sums go on over strata; before the first time they are 0.
+        if first > 0 {
+            add_scaled(sum, &moved[first * q..(first + 1) * q], -r);
+        }
         if event {
             add_scaled(sum, &average[last * q..(last + 1) * q], -w);
             add_scaled(sum, &spared_mean[last * q..(last + 1) * q], -r);
