@@ -84,7 +84,7 @@ pub fn curves(data: &Curves) -> Result<Scene, Undrawable> {
         scene.add(Mark::line([x, upright.right], [x, upright.left], Pen::dashed(Ink::Rule, 1.0)));
         scene.write(Text::new([x, upright.right - 4.0], &mark.label, 160.0).anchored(Anchor::Middle).ink(Ink::Quiet));
     }
-    let mut taken: Vec<f64> = Vec::new();
+    let mut ends: Vec<(f64, usize)> = Vec::new();
     for (i, line) in data.lines.iter().enumerate() {
         let pen = match i {
             0 => Pen::solid(Ink::Accent, 2.2),
@@ -93,15 +93,16 @@ pub fn curves(data: &Curves) -> Result<Scene, Undrawable> {
             _ => Pen::solid(Ink::Mark, 1.0),
         };
         let places: Vec<Spot> = line.points.iter().map(|p| at(p, p.middle)).collect();
-        let Some(end) = places.last().copied() else { continue };
+        ends.extend(places.last().map(|end| (end[1], i)));
         scene.add(Mark::Polyline { points: places, pen });
-        let mut y = end[1];
-        // Names that would touch move apart, upwards.
-        while taken.iter().any(|t| (t - y).abs() < 14.0) {
-            y -= 2.0;
-        }
-        taken.push(y);
-        let name = Text::new([across.right + 6.0, y + 4.0], &line.label, 124.0);
+    }
+    // Names that would touch move apart, upwards, the lowest line's first: they stand in the order of their lines.
+    ends.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut free = f64::MAX;
+    for (end, i) in ends {
+        let y = end.min(free);
+        free = y - 14.0;
+        let name = Text::new([across.right + 6.0, y + 4.0], &data.lines[i].label, 124.0);
         scene.write(if i == 0 { name.bold(124.0) } else { name });
     }
     across.level_axis(upright.left, 6, &data.across).into_iter().for_each(|m| scene.add(m));
