@@ -105,6 +105,25 @@ fn a_plan_takes_the_scans_its_case_names_or_says_why_not() {
 }
 
 #[test]
+fn a_design_is_measured_against_what_its_material_needs() {
+    let out = folder("anatomy-design");
+    let at = |n: &str| out.join(n).to_str().unwrap().to_owned();
+    let more = ["--cell", "0.3", "--out", out.to_str().unwrap(), "--meshes", "--json"];
+    json(&bisque(&with(&["anatomy", "preparation", "46"], &more)));
+    let design = at("preparation-46-restoration-not-to-cut-to.stl");
+    let asked =
+        |material: &str| bisque(&["anatomy", "design", "46", "--design", &design, "--material", material, "--json"]);
+    let found = json(&asked("zirconia_3y"));
+    let occlusal = found["surfaces"].as_array().unwrap().iter().find(|s| s["surface"] == "occlusal").unwrap();
+    // Made for 1.5 mm less the cement gap of 0.06 mm, on a lattice of 0.3 mm.
+    assert!((occlusal["usual_mm"].as_f64().unwrap() - 1.44).abs() < 0.15, "{found}");
+    assert!(found["connectors"].as_array().unwrap().is_empty());
+    let refused = asked("cheese");
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(text(&refused).contains("no such word"), "{}", text(&refused));
+}
+
+#[test]
 fn a_preparation_is_checked_against_its_plan() {
     let out = folder("anatomy-check");
     let at = |n: &str| out.join(n).to_str().unwrap().to_owned();

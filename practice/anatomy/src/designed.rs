@@ -1,8 +1,8 @@
 //! A restoration as designed or made: thickness by surface, spots thinner than it needs, connectors where its teeth meet.
 //!
 //! Thickness is told at places of the inside (the face towards the tooth), as the largest ball in the wall that touches there
-//! (`shape::thickness_at_facets`): never above what a calliper reads, and not fooled by sharp outer edges, where only small balls fit. The outside is
-//! what a straight line leaves by, with the flat of the finish line and a pontic's base. The millimetre next to the rim runs out to the finish
+//! (`shape::thickness_at_points`): never above what a calliper reads, and not fooled by sharp outer edges, where only small balls fit. The outside is
+//! what is seen from level or above, with the flat of the finish line and a pontic's base. The millimetre next to the rim runs out to the finish
 //! line and is not judged. Connectors are the deepest waists of height times width along the restoration, one fewer than its teeth; each is then the
 //! smallest of all planes near its waist.
 
@@ -11,7 +11,7 @@ use crate::enamel::occlusal_share;
 use crate::preparation::side_shares;
 use catalogue::words::Surface as Zone;
 use rayon::prelude::*;
-use shape::{Plane, Section, ShapeError, Surface, cut, smallest_section, spots_below, thickness_at_facets};
+use shape::{Plane, Section, ShapeError, Surface, cut, smallest_section, spots_below, thickness_at_points};
 use std::collections::HashMap;
 
 /// Width of the rim that is not judged, mm.
@@ -41,7 +41,7 @@ pub struct ZoneThickness {
     pub area: f64,
     /// Median over the area, mm.
     pub usual: f64,
-    /// Least, mm.
+    /// Least of all but the thinnest hundredth of the area, mm: facets like needles measure nothing.
     pub least: f64,
     /// Spots below the working thickness, worst first.
     pub below_working: Vec<ThinSpot>,
@@ -88,7 +88,9 @@ fn by_zone(
     need: impl Fn(usize) -> (f64, f64),
 ) -> Vec<ZoneThickness> {
     let judged = judged(surface);
-    let thick = thickness_at_facets(surface);
+    // Over the facets around its corners: a needle of a facet alone measures nothing.
+    let at_corners = thickness_at_points(surface);
+    let thick = |f: usize| surface.facets()[f].iter().map(|v| at_corners[*v as usize].ball).sum::<f64>() / 3.0;
     let zone_of: Vec<Option<usize>> = surface
         .normals()
         .iter()
@@ -97,22 +99,25 @@ fn by_zone(
         .collect();
     let of = |z: usize| {
         let values: Vec<Option<f64>> =
-            thick.iter().zip(&zone_of).map(|(t, zone)| (*zone == Some(z)).then_some(t.ball)).collect();
+            zone_of.iter().enumerate().map(|(f, zone)| (*zone == Some(z)).then(|| thick(f))).collect();
         let mut sorted: Vec<(f64, f64)> =
             (0u32..).zip(&values).filter_map(|(f, v)| Some(((*v)?, surface.facet_area(f)))).collect();
         sorted.sort_by(|a, b| a.0.total_cmp(&b.0));
         let area: f64 = sorted.iter().map(|s| s.1).sum();
-        let mut sum = 0.0;
-        let usual = sorted.iter().find(|s| {
-            sum += s.1;
-            sum >= 0.5 * area
-        })?;
+        let share = |wanted: f64| {
+            let mut sum = 0.0;
+            let reached = |s: &&(f64, f64)| {
+                sum += s.1;
+                sum >= wanted * area
+            };
+            sorted.iter().find(reached).map(|s| s.0)
+        };
         let (working, tested) = need(z);
         Some(ZoneThickness {
             zone: zones[z],
             area,
-            usual: usual.0,
-            least: sorted[0].0,
+            usual: share(0.5)?,
+            least: share(0.01)?,
             below_working: thin(surface, &values, working),
             below_tested: thin(surface, &values, tested),
         })
@@ -132,33 +137,28 @@ fn judged(surface: &Surface) -> Vec<bool> {
     outer.iter().zip(0u32..).map(|(outer, f)| !*outer && !rim.within(surface.middle(f))).collect()
 }
 
-/// Facets whose outward normal leaves without meeting anything; of those that point down only what hangs together with the others: the flat of a
-/// finish line and a pontic's base, not the inside of a roof.
+/// Facets that are seen from somewhere level or above; of those that point down the ones that are not walled in: the flat of a finish line and a
+/// pontic's base, not the inside of a roof.
 fn outside(surface: &Surface) -> Vec<bool> {
     let skip = 1e-6 * surface.bound().diagonal();
-    let facets = surface.facets();
-    let leaves: Vec<bool> = (0..facets.len() as u32)
-        .into_par_iter()
-        .map(|f| surface.ray(surface.middle(f), surface.normals()[f as usize], skip).is_none())
-        .collect();
-    let mut outer: Vec<bool> = leaves.iter().zip(surface.normals()).map(|(l, n)| *l && n[2] > OVERHANG).collect();
-    let mut of_edge: HashMap<(u32, u32), Vec<u32>> = HashMap::new();
-    let edges = |f: u32| (0..3).map(move |k| (facets[f as usize][k], facets[f as usize][(k + 1) % 3]));
-    for f in 0..facets.len() as u32 {
-        edges(f).for_each(|(a, b)| of_edge.entry((a.min(b), a.max(b))).or_default().push(f));
-    }
-    let mut next: Vec<u32> = (0u32..).zip(&outer).filter(|(_, o)| **o).map(|(f, _)| f).collect();
-    while let Some(f) = next.pop() {
-        for (a, b) in edges(f) {
-            for g in of_edge.get(&(a.min(b), a.max(b))).into_iter().flatten() {
-                if leaves[*g as usize] && !outer[*g as usize] {
-                    outer[*g as usize] = true;
-                    next.push(*g);
-                }
-            }
+    let around = |count: u32, rise: f64| {
+        (0..count).map(move |k| {
+            let (s, c) = (std::f64::consts::TAU * f64::from(k) / f64::from(count)).sin_cos();
+            [c * (1.0 - rise * rise).sqrt(), s * (1.0 - rise * rise).sqrt(), rise]
+        })
+    };
+    let upward: Vec<[f64; 3]> = around(16, 0.26).chain([[0.0, 0.0, 1.0]]).collect();
+    let level: Vec<[f64; 3]> = around(8, 0.05).collect();
+    let is_outside = |f: u32| {
+        let (n, middle) = (surface.normals()[f as usize], surface.middle(f));
+        let leaves = |from: [f64; 3], d: &[f64; 3]| surface.ray(from, *d, skip).is_none();
+        if n[2] > OVERHANG {
+            return upward.iter().any(|d| (0..3).map(|a| d[a] * n[a]).sum::<f64>() > 0.1 && leaves(middle, d));
         }
-    }
-    outer
+        let below: [f64; 3] = std::array::from_fn(|a| middle[a] + 0.05 * n[a]);
+        level.iter().filter(|d| leaves(below, d)).count() > 2
+    };
+    (0..surface.facets().len() as u32).into_par_iter().map(is_outside).collect()
 }
 
 /// Corners that outside and inside share.

@@ -33,6 +33,8 @@ pub struct Connector {
     pub least_area: f64,
     /// Tested minimum of the height, mm.
     pub least_height: f64,
+    /// Width over height, and fillet radius (mm), that the studies are taken to have had: the working ones, whatever the case has.
+    pub studies: (f64, f64),
     /// True when height and width were measured in the case.
     pub measured: bool,
 }
@@ -162,10 +164,12 @@ fn connector(case: &Case, needs: &[Need]) -> Option<Connector> {
     let (height, width) = (find("connector_height")?, find("connector_width"));
     let planned_height = case.space.connector_height_mm.unwrap_or(height.working);
     let width_needed = width.map_or(height.working, |w| w.working);
+    let radius = find("embrasure_radius").map_or(0.45, |n| n.working);
     Some(Connector {
         height: planned_height,
         width: case.space.connector_width_mm.unwrap_or(width_needed),
-        radius: find("embrasure_radius").map_or(0.45, |n| n.working),
+        radius,
+        studies: (width_needed / height.working, radius),
         least_area: find("connector_area").map_or(0.0, Need::tested_minimum),
         least_height: height.tested_minimum(),
         measured: case.space.connector_height_mm.is_some(),

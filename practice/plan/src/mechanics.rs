@@ -104,18 +104,17 @@ pub fn stress(
     let (tables, body) = match dimensions.connector {
         Some(connector) => {
             let bending = bending(case, candidate, catalogue)?;
-            let at = |height: f64, width: f64| {
-                let neck =
-                    Neck { height, width, shape: NeckShape::Ellipse, fillet_radius: connector.radius, depth: 2.0 };
+            let at = |height: f64, width: f64, radius: f64| {
+                let neck = Neck { height, width, shape: NeckShape::Ellipse, fillet_radius: radius, depth: 2.0 };
                 let moment = bending.moment()?;
-                bodies.get(&[height, width, connector.radius, moment], || Ok(neck_spectrum(&neck, &bending)?.table()))
+                bodies.get(&[height, width, radius, moment], || Ok(neck_spectrum(&neck, &bending)?.table()))
             };
-            let ratio = connector.width / connector.height;
+            let (ratio, radius) = connector.studies;
             let least = (connector.least_area * 4.0 / std::f64::consts::PI / ratio).sqrt().max(connector.least_height);
             (
                 three(
-                    |f| at(least * STUDIES.0 * f, least * STUDIES.0 * f * ratio),
-                    || at(connector.height, connector.width),
+                    |f| at(least * STUDIES.0 * f, least * STUDIES.0 * f * ratio, radius),
+                    || at(connector.height, connector.width, connector.radius),
                 ),
                 "connector",
             )

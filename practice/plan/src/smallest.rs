@@ -4,7 +4,7 @@
 //! The risk is the plan's own: pooled fracture as the level, mechanics as the change (docs/methods/strength.md, Anchoring). A dimension is tried over a
 //! ladder; the smallest that keeps the mean risk under the level is found between its rungs by bisection, since risk falls with every dimension.
 //! Materials of which patients tell nothing get no number. Drivers are ranges: the risk of patients who bite at the 5 and 95 % of what is not known
-//! of this one, of pieces made a standard deviation smaller or larger, of the weakest and strongest tenth of the draws of strength.
+//! of this one, of pieces made a standard deviation smaller or larger, of the 5 and 95 % of what the studies leave open.
 
 use crate::anchoring::Anchoring;
 use crate::bite::Bite;
@@ -176,7 +176,7 @@ impl Desk<'_> {
         found.smallest = first_under(&found.ladder, asked.level, |size| at(size).map(|d| d.mean()));
         found.below_ladder = found.ladder.first().is_some_and(|l| l.1.mean <= asked.level);
         found.worth = self.worth(candidate, &dimensions, asked.varied, planned, risk.mean());
-        found.drivers = self.drivers(candidate, &dimensions, asked.varied, planned);
+        found.drivers = self.drivers(candidate, &dimensions, asked.varied, planned, &risk);
         found.risk = Some(risk.interval().rounded());
         Some(found)
     }
@@ -233,7 +233,14 @@ impl Desk<'_> {
         list
     }
 
-    fn drivers(&self, candidate: &Candidate, dimensions: &Dimensions, varied: Varied, planned: f64) -> Vec<Driver> {
+    fn drivers(
+        &self,
+        candidate: &Candidate,
+        dimensions: &Dimensions,
+        varied: Varied,
+        planned: f64,
+        risk: &Draws,
+    ) -> Vec<Driver> {
         let mut list = Vec::new();
         let ninety = 1.645 * self.bite.case_sd;
         let biting = |shift: f64| {
@@ -252,24 +259,11 @@ impl Desk<'_> {
         if let (Ok(low), Ok(high)) = (made(1.08), made(1.0 / 1.08)) {
             list.push(Driver { what: "how closely the laboratory keeps the dimension".to_owned(), low, high });
         }
-        let now = self.risk(candidate, dimensions, &self.bite).ok();
-        let stress = stress(self.world, self.case, candidate, dimensions, self.catalogue, &self.bodies);
-        if let (Some(risk), Some(stress)) = (now, stress) {
-            let (low, high) = tenths(&risk, &stress.ln_strength);
-            list.push(Driver { what: "the material's strength".to_owned(), low, high });
-        }
+        let told = risk.interval();
+        list.push(Driver { what: "how little the studies tell".to_owned(), low: told.low, high: told.high });
         list.sort_by(|a, b| (b.high - b.low).abs().total_cmp(&(a.high - a.low).abs()));
         list
     }
-}
-
-/// Mean risk of the draws with the strongest and with the weakest tenth of a quantity.
-fn tenths(risk: &Draws, by: &Draws) -> (f64, f64) {
-    let mut order: Vec<usize> = (0..risk.len()).collect();
-    order.sort_by(|&a, &b| by.get(a).total_cmp(&by.get(b)));
-    let tenth = (risk.len() / 10).max(1);
-    let mean = |part: &[usize]| part.iter().map(|&k| risk.get(k)).sum::<f64>() / part.len() as f64;
-    (mean(&order[order.len() - tenth..]), mean(&order[..tenth]))
 }
 
 /// The smallest size whose mean is at most the level: the first rung that keeps it, then halves of the step below.

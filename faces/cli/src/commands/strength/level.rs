@@ -87,17 +87,35 @@ fn in_hundred(risk: answer::Interval) -> String {
     format!("{:.1} ({:.1} to {:.1})", 100.0 * risk.mean, 100.0 * risk.low, 100.0 * risk.high)
 }
 
+fn mean(f: &SmallestFound) -> f64 {
+    f.risk.map_or(1.0, |r| r.mean)
+}
+
+/// Label of an option's material.
+fn material(f: &SmallestFound) -> &str {
+    let word = f.id.split('.').nth(1).unwrap_or_default();
+    Material::parse(word).map_or(word, |m| m.label())
+}
+
 fn drawn(args: &LevelArgs, varied: Varied, found: &[SmallestFound]) -> Curves {
-    let known = found.iter().filter(|f| !f.ladder.is_empty()).take(DRAWN);
-    let line = |f: &SmallestFound| CurveLine {
-        label: f.title.clone(),
+    // The build of each material that breaks least.
+    let mut known: Vec<&SmallestFound> = found.iter().filter(|f| f.risk.is_some()).collect();
+    known.sort_by(|a, b| mean(a).total_cmp(&mean(b)));
+    let mut drawn: Vec<&SmallestFound> = Vec::new();
+    for f in known {
+        if drawn.len() < DRAWN && drawn.iter().all(|d| material(d) != material(f)) {
+            drawn.push(f);
+        }
+    }
+    let line = |f: &&SmallestFound| CurveLine {
+        label: material(f).to_owned(),
         points: f
             .ladder
             .iter()
             .map(|(x, r)| CurvePoint { x: *x, low: 100.0 * r.low, middle: 100.0 * r.mean, high: 100.0 * r.high })
             .collect(),
     };
-    let lines: Vec<CurveLine> = known.map(line).collect();
+    let lines: Vec<CurveLine> = drawn.iter().map(line).collect();
     let best = found.iter().filter_map(|f| Some((f.smallest?, f.title.as_str()))).min_by(|a, b| a.0.total_cmp(&b.0));
     let what =
         if varied == Varied::ConnectorHeight { "height of the connector" } else { "thickness of the chewing wall" };
