@@ -56,6 +56,9 @@ fn parts_that_cannot_be_are_named() {
     m.bodies[0].material.young = -5.0;
     assert!(refused(m).contains("lump: Young's modulus is -5"));
     let mut m = lump();
+    m.bodies.clear();
+    assert!(refused(m).contains("the model has no bodies"));
+    let mut m = lump();
     m.supports.clear();
     assert!(refused(m).contains("body lump is not held"));
     let mut m = lump();

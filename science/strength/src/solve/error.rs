@@ -18,6 +18,9 @@ pub enum ModelError {
         /// What is allowed.
         expected: &'static str,
     },
+    /// A model without bodies.
+    #[error("the model has no bodies: give one at least")]
+    Empty,
     /// A body without material, or without end.
     #[error("body {0} has no material on the lattice, or no end: give a bounded body larger than a cell")]
     NoMaterial(String),

@@ -122,8 +122,7 @@ pub(crate) fn product<S: Simd, T: Real, const Q: usize>(
                 g[c][1] = three::<S, T>(simd, table.n[t], p[c][0][1][at], p[c][1][1][at], p[c][2][1][at]);
                 g[c][2] = three::<S, T>(simd, table.d[t], p[c][0][2][at], p[c][1][2][at], p[c][2][2][at]);
             }
-            let [xx, yy, zz, xy, yz, zx] =
-                weighed_stress::<S, T>(simd, weights.at(simd, at + Q * Q * t), lame, &g);
+            let [xx, yy, zz, xy, yz, zx] = weighed_stress::<S, T>(simd, weights.at(simd, at + Q * Q * t), lame, &g);
             let s = [[xx, xy, zx], [xy, yy, yz], [zx, yz, zz]];
             for z in 0..3 {
                 let (n, d) = (T::splat(simd, table.n[t][z]), T::splat(simd, table.d[t][z]));

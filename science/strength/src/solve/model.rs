@@ -191,6 +191,9 @@ impl Model {
             }
             Err(ModelError::OutOfRange { part: part.into(), quantity, found, expected })
         };
+        if self.bodies.is_empty() {
+            return Err(ModelError::Empty);
+        }
         within("lattice", "cell edge", self.cell, self.cell > 0.0, "a finite number above 0")?;
         for o in self.origin {
             within("lattice", "origin", o, true, "a finite number")?;

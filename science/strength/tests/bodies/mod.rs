@@ -39,6 +39,11 @@ pub fn springs(region: Arc<dyn Solid>, normal: f64, tangential: f64) -> Support 
     Support { name: "springs".into(), body: 0, region, given: Given::Foundation { normal, tangential } }
 }
 
+/// A wall along which the body slides without opening: a plane of symmetry.
+pub fn slide(region: Arc<dyn Solid>) -> Support {
+    springs(region, f64::INFINITY, 0.0)
+}
+
 pub fn model(cell: f64, origin: [f64; 3], bodies: Vec<Body>, supports: Vec<Support>, loads: Vec<Load>) -> Model {
     Model { cell, origin, bodies, interfaces: vec![], supports, cases: vec![case(loads)] }
 }
@@ -64,6 +69,16 @@ pub fn mean(
     }
     assert!(area > 0.0, "no surface there");
     sum / area
+}
+
+/// As [`report`] for stresses that may be near 0: the error as a share of `unit`.
+pub fn report_share(claim: &str, source: &str, expected: f64, found: f64, unit: f64, limit: f64, remark: &str) {
+    let off = (found - expected) / unit;
+    let word = if off.abs() <= limit { "hit" } else { "miss" };
+    println!(
+        "validation | {claim} | {source} | {expected:.5} | {found:.5} | {word} | {:+.2} % of the stress applied, {remark}",
+        100.0 * off
+    );
 }
 
 /// A line of the validation page.

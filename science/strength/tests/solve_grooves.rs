@@ -1,0 +1,99 @@
+//! Round bar with a circumferential U-groove in bending, against axisymmetric quadratic finite elements (rows S21 to S26 of
+//! `reference/analytic_checks.csv`, computed by scikit-fem, mesh refined until the change was below 0.5 %; tolerance of the rows 2 %).
+//!
+//! The whole bar on cells of 0.5 mm, then boxes around the pulled root with cells down to a third of its radius, each driven by the one before.
+
+#![allow(clippy::unwrap_used)]
+
+mod bodies;
+mod rows;
+use answer::NoProgress;
+use bodies::*;
+use shape::{Cylinder, Difference, Solid, Torus, Union};
+use std::f64::consts::PI;
+use std::sync::Arc;
+use strength::solve::{Push, Solution, SurfacePoint, Zoom};
+
+/// A bar along z with the groove around z = 0, clamped at one end, 100 N along x at the other: at the groove the moment is that of its middle, and
+/// what the shear force adds changes sign there.
+fn bar(outer: f64, inner: f64, root: f64, half: f64) -> Arc<dyn Solid> {
+    let bar = Cylinder::new([0.0; 3], 0.5 * outer, 2.0 * half, 0.0).unwrap();
+    let torus = Torus::new([0.0; 3], 0.5 * inner + root, root).unwrap();
+    if 0.5 * (outer - inner) <= root + 1e-9 {
+        return solid(Difference::new(bar, torus));
+    }
+    // Parallel flanks out of the round bottom: a ring of the groove's width.
+    let slab = Cylinder::new([0.0; 3], outer, 2.0 * root, 0.0).unwrap();
+    let core = Cylinder::new([0.0; 3], 0.5 * inner + root, 4.0 * root, 0.0).unwrap();
+    solid(Difference::new(bar, Union::new(torus, Difference::new(slab, core), 0.0).unwrap()))
+}
+
+/// Stress along the bar at the bottom of the groove: a + b z^2 fitted to the stress freed of the cosine of the angle, which a body of revolution has.
+fn peak(points: &[SurfacePoint], inner: f64, root: f64) -> f64 {
+    let (mut s, mut count) = ([0.0f64; 5], 0);
+    for p in points {
+        let r = p.at[0].hypot(p.at[1]);
+        let bottom = r < 0.5 * inner + 0.1 * root && p.at[2].abs() < 0.35 * root;
+        if !bottom || p.at[0] > -0.75 * r {
+            continue;
+        }
+        let (z, stress) = ((p.at[2] / root).powi(2), p.stress[2] * r / -p.at[0]);
+        s[0] += p.area;
+        s[1] += p.area * z;
+        s[2] += p.area * z * z;
+        s[3] += p.area * stress;
+        s[4] += p.area * stress * z;
+        count += 1;
+    }
+    assert!(count > 20, "{count} points at the bottom of the groove");
+    (s[3] * s[2] - s[4] * s[1]) / (s[0] * s[2] - s[1] * s[1])
+}
+
+/// Net notch factor; every zoom is (edge of the box, cell) around the pulled root.
+fn factor(outer: f64, inner: f64, root: f64, cell: f64, zooms: &[(f64, f64)]) -> f64 {
+    let half = 1.5 * outer;
+    let end = |z: f64| solid(Cylinder::new([0.0, 0.0, z], outer, 1e-4, 0.0).unwrap());
+    let m = model(
+        cell,
+        [0.011, 0.023, 0.037],
+        vec![body("bar", bar(outer, inner, root, half), 200e3, 0.3)],
+        vec![clamp(end(-half))],
+        vec![load(end(half), Push::Force([100.0, 0.0, 0.0]))],
+    );
+    let mut found = solve(m);
+    for (edge, fine) in zooms {
+        let z = Zoom { name: "root".into(), centre: [-0.5 * inner, 0.0, 0.0], size: [*edge; 3], cell: *fine };
+        found = Solution::zoom(&[found], &z, 1e-8, &NoProgress).unwrap().remove(0);
+    }
+    peak(&found.surface(0), inner, root).abs() / (32.0 * 100.0 * half / (PI * inner.powi(3)))
+}
+
+fn checked(id: &str, found: f64, how: &str) {
+    let expected = rows::output(id);
+    report(&format!("groove {id}, net notch factor"), "analytic_checks.csv", expected, found, 0.03, how);
+    // The reference is good to 0.5 %; 3 % is what the engine promises at a third of the radius.
+    assert!((found / expected - 1.0).abs() < 0.03, "{id}: {found} for {expected}");
+}
+
+#[test]
+#[ignore = "a minute"]
+fn a_groove_by_one_zoom() {
+    checked("S21", factor(6.0, 3.0, 0.5, 0.3, &[(2.5, 0.5 / 3.0)]), "whole at 0.3 mm, zoom of root/3");
+}
+
+#[test]
+fn a_mild_groove_in_coarse_cells() {
+    // The root is two thirds of the ligament's radius: cells of a third of it need no zoom.
+    checked("S23", factor(6.0, 3.0, 0.9, 0.5, &[(4.0, 0.3)]), "whole at 0.5 mm, zoom of root/3");
+}
+
+#[test]
+#[ignore = "minutes"]
+fn grooves_by_zooms() {
+    checked("S24", factor(8.0, 4.0, 0.6, 0.4, &[(3.0, 0.2)]), "whole at 0.4 mm, zoom of root/3");
+    checked("S22", factor(6.0, 3.0, 0.25, 0.3, &[(1.8, 0.25 / 3.0)]), "whole at 0.3 mm, zoom of root/3");
+    let deep = [(3.0, 0.2), (1.2, 0.06), (0.4, 0.02)];
+    checked("S25", factor(8.0, 4.0, 0.06, 0.4, &deep), "whole at 0.4 mm, three zooms to root/3");
+    let shallow = [(3.0, 0.15), (0.8, 0.1 / 3.0)];
+    checked("S26", factor(6.0, 5.8, 0.1, 0.3, &shallow), "whole at 0.3 mm, two zooms to root/3");
+}
