@@ -54,7 +54,9 @@ pub fn run(args: &MaskArgs, data: Option<&Path>) -> Result<(), Failure> {
             let points = course(stack, layer, (from, to), &reference, &world, &light)?;
             Ok::<_, Failure>(CurveLine { label: label.to_owned(), points })
         };
-        let grades: Vec<&Way> = ways.iter().filter(|w| !w.helped).collect();
+        // The grade of the stack as given comes first: the picture is about it.
+        let mut grades: Vec<&Way> = ways.iter().filter(|w| !w.helped).collect();
+        grades.sort_by_key(|w| !w.as_given);
         let lines: Vec<CurveLine> = if grades.is_empty() {
             vec![line(name, &stack_of)?]
         } else {

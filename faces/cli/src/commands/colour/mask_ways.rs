@@ -26,6 +26,8 @@ pub struct Way {
     pub stack: Ensemble,
     /// Least thickness; for a helper only whether it hides as given.
     pub least: LeastThickness,
+    /// It is the stack as it was given.
+    pub as_given: bool,
     /// A helper lies beneath.
     pub helped: bool,
     /// Chance that it hides at the thickness given.
@@ -47,7 +49,7 @@ pub fn ways(
         return Ok(Vec::new());
     };
     let row = &rows[at];
-    let Ok((Some(material), _)) = class_of(row) else { return Ok(Vec::new()) };
+    let Ok((Some(material), own)) = class_of(row) else { return Ok(Vec::new()) };
     if row.medium.is_some() || row.contrast_low.is_some() {
         return Ok(Vec::new());
     }
@@ -60,7 +62,15 @@ pub fn ways(
         let least = find(&stack, between)?;
         let chance = least.chance_at(given);
         let (words, stack) = (format!("{} grade", grade.grade.word()), ensemble(&stack, Instrument::BEAM));
-        list.push(Way { words, grade: grade.grade, stack, least, helped: false, chance });
+        list.push(Way {
+            words,
+            grade: grade.grade,
+            stack,
+            least,
+            as_given: own == Some(grade.grade),
+            helped: false,
+            chance,
+        });
     }
     let Some(grade) = list.last().map(|w| w.grade).filter(|_| list.iter().all(|w| w.chance < ENOUGH)) else {
         return Ok(list);
@@ -81,7 +91,15 @@ pub fn ways(
         let least = find(&stack, (given, given))?;
         let chance = least.chance_at(given);
         let words = format!("{} grade with {what} ({mm} mm)", grade.word());
-        list.push(Way { words, grade, stack: ensemble(&stack, Instrument::BEAM), least, helped: true, chance });
+        list.push(Way {
+            words,
+            grade,
+            stack: ensemble(&stack, Instrument::BEAM),
+            least,
+            as_given: false,
+            helped: true,
+            chance,
+        });
     }
     Ok(list)
 }

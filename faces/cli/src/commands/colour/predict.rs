@@ -18,6 +18,8 @@ use std::path::Path;
 struct Seen {
     light: String,
     colours: Vec<Lab>,
+    /// What it is compared with: the same over the reference, or the wish.
+    like: Option<Vec<Lab>>,
     difference: Option<Draws>,
     chances: Option<[Chances; 2]>,
 }
@@ -91,8 +93,8 @@ fn seen(
         (None, None) => None,
     };
     let chances = wish.as_ref().map(|w| limits.map(|l| l.chances(&colours, w, world).weighted(visibility)));
-    let difference = wish.map(|w| difference(&colours, &w, Metric::Ciede2000));
-    Ok(Seen { light: light.to_owned(), colours, difference, chances })
+    let difference = wish.as_ref().map(|w| difference(&colours, w, Metric::Ciede2000));
+    Ok(Seen { light: light.to_owned(), colours, like: wish, difference, chances })
 }
 
 /// Mean over the draws.
@@ -179,7 +181,7 @@ fn in_words(stack: &Described, all: &[Seen], opacity: &[f64; 3], args: &PredictA
         let [l, a, b] = intervals(&s.colours);
         say(&format!("{:<8} L* {}, a* {}, b* {}", s.light, l.in_words(), a.in_words(), b.in_words()));
         if let (Some(d), Some([bench, mouth])) = (&s.difference, &s.chances) {
-            say(&format!("         differs by \u{394}E00 {}", d.interval().in_words()));
+            say(&format!("         differs from {} by \u{394}E00 {}", compared(stack), d.interval().in_words()));
             let hundred = |v: f64| format!("{:.0} of 100", 100.0 * v);
             say(&format!(
                 "         seen side by side: {} on the bench, {} in the mouth; would be remade: {}, {}",
@@ -209,18 +211,27 @@ fn in_words(stack: &Described, all: &[Seen], opacity: &[f64; 3], args: &PredictA
     Ok(())
 }
 
+/// What the prediction is compared with, in words.
+fn compared(stack: &Described) -> &'static str {
+    if stack.reference.is_some() { "the same over the reference" } else { "the wish" }
+}
+
 fn draw(folder: &Path, stack: &Described, seen: &Seen, ensemble: &Ensemble, viewing: &Viewing) -> Result<(), Failure> {
     let predicted = mean(&seen.colours);
-    let wish = stack.wish.as_ref().map(|w| mean(&w.draws(&World::with_draws(1, 64), "colour/wish")));
-    let (title, shown, words) = match (&seen.difference, wish) {
-        (Some(d), Some(wish)) => (
+    let (title, shown, words) = match (&seen.difference, &seen.like) {
+        (Some(d), Some(like)) => (
             format!(
-                "The prediction differs from the {} by \u{394}E00 {}.",
-                if stack.reference.is_some() { "same over the reference" } else { "wish" },
+                "Over {} the prediction differs from {} by \u{394}E00 {}.",
+                stack.beneath,
+                compared(stack),
                 d.interval().in_words()
             ),
-            wish,
-            lab_words(wish),
+            mean(like),
+            if stack.reference.is_some() {
+                format!("{} {}", compared(stack), lab_words(mean(like)))
+            } else {
+                lab_words(mean(like))
+            },
         ),
         _ => (
             format!("Over {} it shows {}.", stack.beneath, lab_words(predicted)),
