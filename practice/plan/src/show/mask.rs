@@ -22,10 +22,11 @@ const THICKEST: f64 = 3.0;
 const ENOUGH: f64 = 0.8;
 /// Draws of the search.
 const DRAWS: usize = 64;
-/// Film of an opaque cement and coat of a block-out, mm.
 /// Thicknesses of the core at which the difference is drawn, mm.
 const COURSE: [f64; 9] = [0.3, 0.5, 0.7, 0.9, 1.1, 1.4, 1.7, 2.0, 2.5];
+/// Film of an opaque cement, mm.
 const CEMENT_MM: f64 = 0.1;
+/// Coat of a block-out, mm.
 const COAT_MM: f64 = 0.3;
 
 impl Scene {
