@@ -8,6 +8,9 @@ use bodies::*;
 use std::f64::consts::PI;
 use strength::solve::{Push, Solution, Zoom};
 
+/// Share of a distance along each axis on the diagonal.
+const DIAGONAL: f64 = std::f64::consts::FRAC_1_SQRT_2;
+
 #[test]
 fn hertz_by_two_zooms() {
     let (force, young, poisson) = (200.0, 70e3, 0.22);
@@ -34,7 +37,7 @@ fn hertz_by_two_zooms() {
         Solution::zoom(&from, &z, 1e-8, &NoProgress).unwrap()
     };
     let found = zoom(1.8, radius / 4.0, zoom(4.0, 0.2, vec![whole])).remove(0);
-    let down = |r: f64| found.nearest(0, [0.7071 * r, 0.7071 * r, -1e-4]).unwrap().displacement[2];
+    let down = |r: f64| found.nearest(0, [DIAGONAL * r, DIAGONAL * r, -1e-4]).unwrap().displacement[2];
     // Within the contact the face takes the shape of the ball, half of which each of two alike bodies gives: u(0) - u(a) = a^2/(4 R), R = 3.
     let (bent, expected) = (down(radius) - down(0.02), radius * radius / 12.0);
     report(
@@ -73,7 +76,7 @@ fn hertz_by_two_zooms() {
     // The tension falls off within a fifth of the radius, so once more with half the cell.
     let finer = zoom(0.9, radius / 8.0, vec![found.clone()]).remove(0);
     let radial = |r: f64| {
-        let s = finer.nearest(0, [0.7071 * r, 0.7071 * r, -1e-4]).unwrap().stress;
+        let s = finer.nearest(0, [DIAGONAL * r, DIAGONAL * r, -1e-4]).unwrap().stress;
         0.5 * (s[0] + s[1]) + s[3]
     };
     let tension = (0..60).map(|k| radial(radius * (0.9 + 0.01 * f64::from(k)))).fold(f64::NEG_INFINITY, f64::max);
@@ -90,7 +93,7 @@ fn hertz_by_two_zooms() {
     let coarser = (0..60)
         .map(|k| {
             let r = radius * (0.9 + 0.01 * f64::from(k));
-            let s = found.nearest(0, [0.7071 * r, 0.7071 * r, -1e-4]).unwrap().stress;
+            let s = found.nearest(0, [DIAGONAL * r, DIAGONAL * r, -1e-4]).unwrap().stress;
             0.5 * (s[0] + s[1]) + s[3]
         })
         .fold(f64::NEG_INFINITY, f64::max);
