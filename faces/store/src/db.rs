@@ -15,6 +15,9 @@ use std::time::Duration;
 /// How long a locked file is waited for.
 const PATIENCE: Duration = Duration::from_secs(5);
 
+/// Memory SQLite may use for pages, as its negative kibibytes: the keys' indices of a million restorations stay within.
+const CACHE: &str = "-131072";
+
 /// A value of a column.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Cell {
@@ -154,6 +157,7 @@ impl Db {
             .journal_mode(SqliteJournalMode::Wal)
             .synchronous(SqliteSynchronous::Full)
             .foreign_keys(true)
+            .pragma("cache_size", CACHE)
             .busy_timeout(PATIENCE);
         let pool = PoolOptions::new().max_connections(1).acquire_timeout(PATIENCE * 2).connect_with(options).await?;
         Ok(Self::Lite(pool))
@@ -247,18 +251,38 @@ impl Tx {
         }
     }
 
-    /// Adds rows, many a statement.
+    /// Adds rows: many a statement, or as one stream where the server takes one.
     pub async fn insert(&mut self, table: &str, names: &[&str], rows: &[Vec<Cell>]) -> Result<(), StoreError> {
-        let chunk = (MOST_PLACES / names.len().max(1)).clamp(1, 400);
-        for part in rows.chunks(chunk) {
-            let sql = insert_text(table, names, part.len());
-            let cells: Vec<&Cell> = part.iter().flatten().collect();
-            match self {
-                Self::Lite(tx) => bound!(sql, cells).execute(&mut **tx).await?.rows_affected(),
-                Self::Pg(tx) => bound!(sql, cells).execute(&mut **tx).await?.rows_affected(),
-            };
+        match self {
+            Self::Lite(tx) => {
+                let chunk = (MOST_PLACES / names.len().max(1)).clamp(1, 400);
+                let (mut sql, mut of) = (String::new(), 0);
+                for part in rows.chunks(chunk) {
+                    if part.len() != of {
+                        (sql, of) = (insert_text(table, names, part.len()), part.len());
+                    }
+                    bound!(sql, part.iter().flatten()).execute(&mut **tx).await?;
+                }
+            }
+            Self::Pg(tx) => {
+                for part in rows.chunks(STREAMED) {
+                    let sql = format!("COPY {table} ({}) FROM STDIN", names.join(", "));
+                    let mut stream = tx.copy_in_raw(&sql).await?;
+                    // What a row breaks (a key that stands there) is told when the stream ends.
+                    match stream.send(copied(part).as_slice()).await {
+                        Ok(_) => stream.finish().await?,
+                        Err(error) => return Err(error.into()),
+                    };
+                }
+            }
         }
         Ok(())
+    }
+
+    /// So many places in a row, the first ones of a statement.
+    pub fn places(&self, count: usize) -> String {
+        let of = |i| if matches!(self, Self::Pg(_)) { format!("${i}") } else { "?".to_owned() };
+        (1..=count).map(of).collect::<Vec<_>>().join(", ")
     }
 
     /// Keeps what was done.
@@ -274,18 +298,60 @@ impl Tx {
 /// Places a statement may have: SQLite takes 32,766.
 const MOST_PLACES: usize = 32_000;
 
+/// Rows sent to a server at once.
+const STREAMED: usize = 5_000;
+
+/// Places without numbers: SQLite looks numbered ones up one by one.
 fn insert_text(table: &str, names: &[&str], rows: usize) -> String {
+    let row = format!("({})", vec!["?"; names.len()].join(", "));
+    format!("INSERT INTO {table} ({}) VALUES {}", names.join(", "), vec![row; rows].join(", "))
+}
+
+/// Rows in the text form of PostgreSQL's COPY: tabs between columns, `\N` for nothing, backslashes before what would be read otherwise.
+fn copied(rows: &[Vec<Cell>]) -> Vec<u8> {
     use std::fmt::Write;
-    let mut sql = format!("INSERT INTO {table} ({}) VALUES ", names.join(", "));
-    let mut place = 0;
-    for row in 0..rows {
-        sql.push_str(if row == 0 { "(" } else { ", (" });
-        for column in 0..names.len() {
-            place += 1;
+    let mut out = String::new();
+    for row in rows {
+        for (i, cell) in row.iter().enumerate() {
+            if i > 0 {
+                out.push('\t');
+            }
             // Writing to a string cannot fail.
-            let _ = write!(sql, "{}${place}", if column == 0 { "" } else { ", " });
+            let _ = match cell {
+                Cell::Int(Some(v)) => write!(out, "{v}"),
+                Cell::Real(Some(v)) => write!(out, "{v:?}"),
+                Cell::Text(Some(text)) => {
+                    for c in text.chars() {
+                        match c {
+                            '\\' => out.push_str("\\\\"),
+                            '\n' => out.push_str("\\n"),
+                            '\r' => out.push_str("\\r"),
+                            '\t' => out.push_str("\\t"),
+                            other => out.push(other),
+                        }
+                    }
+                    Ok(())
+                }
+                Cell::Int(None) | Cell::Real(None) | Cell::Text(None) => out.write_str("\\N"),
+            };
         }
-        sql.push(')');
+        out.push('\n');
     }
-    sql
+    out.into_bytes()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_copy_would_read_otherwise_is_escaped() {
+        let rows = vec![vec![
+            Cell::Text(Some("a\tb\\N\nc\r".into())),
+            Cell::Int(None),
+            Cell::Real(Some(0.1)),
+            Cell::Int(Some(-3)),
+        ]];
+        assert_eq!(copied(&rows), b"a\\tb\\\\N\\nc\\r\t\\N\t0.1\t-3\n");
+    }
 }

@@ -116,9 +116,12 @@ fn of_database(error: &dyn DatabaseError) -> StoreError {
     match code.parse::<i64>().map(|c| (c, c & 0xff)) {
         Ok((1555 | 2067, _)) => StoreError::Conflict("this record".into()),
         Ok((_, 5 | 6)) => StoreError::Locked,
-        Ok((_, 13)) => StoreError::Full,
+        // The index of the write-ahead log could not grow: SQLite calls that a failure of the disk.
+        Ok((4874, _)) | Ok((_, 13)) => StoreError::Full,
         Ok((_, 8)) => StoreError::ReadOnly,
-        Ok((_, 10)) => StoreError::Database(format!("the disk failed: {text}")),
+        Ok((_, 10)) => {
+            StoreError::Database(format!("the disk failed or has no room ({text}); nothing of this entry was written"))
+        }
         Ok((_, 11)) => StoreError::Damaged(text),
         Ok((_, 14)) => StoreError::NoConnection(format!("the file cannot be opened ({text})")),
         Ok((_, 26)) => StoreError::NotARegister("the file".into()),

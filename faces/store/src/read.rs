@@ -44,8 +44,7 @@ pub async fn charts(tx: &mut Tx, sealing: &Sealing, keys: &[String]) -> Result<V
 }
 
 async fn some_charts(tx: &mut Tx, sealing: &Sealing, keys: &[String]) -> Result<Vec<Chart>, StoreError> {
-    let list: Vec<String> = (1..=keys.len()).map(|i| format!("${i}")).collect();
-    let list = list.join(", ");
+    let list = tx.places(keys.len());
     let cells: Vec<Cell> = keys.iter().map(|k| k.as_str().into()).collect();
     let of = |shape: &Shape, filter: &str| {
         let names: Vec<String> = shape.names().iter().map(|n| format!("{}.{n}", shape.table)).collect();
@@ -141,8 +140,8 @@ pub async fn history(
 /// # Errors
 /// As [`charts`].
 pub async fn patients(tx: &mut Tx, sealing: &Sealing, keys: &[String]) -> Result<Vec<(String, String)>, StoreError> {
-    let list: Vec<String> = (1..=keys.len()).map(|i| format!("${i}")).collect();
-    let sql = format!("SELECT {} FROM patient WHERE key IN ({})", PATIENT.names().join(", "), list.join(", "));
+    let list = tx.places(keys.len());
+    let sql = format!("SELECT {} FROM patient WHERE key IN ({list})", PATIENT.names().join(", "));
     let cells: Vec<Cell> = keys.iter().map(|k| k.as_str().into()).collect();
     let rows = tx.rows(&sql, &cells, &PATIENT.kinds()).await?;
     rows.iter().map(|row| rows::patient(row, sealing).map(|(key, p)| (key, p.value.code))).collect()

@@ -20,6 +20,9 @@ struct Added {
     history: Vec<Vec<Cell>>,
 }
 
+/// Writings after which rows so far are handed to the database: what waits stays small.
+const AT_ONCE: usize = 5_000;
+
 /// Columns of the history that a write fills.
 const HISTORY: &[&str] = &["at_ms", "who", "kind", "key", "version", "before"];
 
@@ -36,7 +39,10 @@ pub async fn write(
 ) -> Result<(), StoreError> {
     let mut added = Added::default();
     let mut new_records = 0;
-    for writing in writings {
+    for (n, writing) in writings.iter().enumerate() {
+        if n > 0 && n % AT_ONCE == 0 {
+            insert(tx, std::mem::take(&mut added)).await?;
+        }
         touch_patient(tx, sealing, writing).await?;
         let fresh: BTreeSet<&str> = writing
             .records

@@ -1,5 +1,5 @@
 //! Counts made by the databases are those made one by one in memory, on an invented register, on both backends.
-#![allow(clippy::unwrap_used, clippy::panic)] // tests fail by panicking
+#![allow(clippy::unwrap_used, clippy::print_stdout, clippy::panic)] // tests fail by panicking
 
 mod common;
 
@@ -97,13 +97,27 @@ fn the_laboratory_that_drifts_in_year_nine_is_caught_and_the_others_are_not_blam
     let from = invented.drift_from;
     // A false alarm may have come before; the one that counts is the first after the drift began.
     let first = chart("Mill").alerts.iter().find(|a| a.signalled >= from).unwrap();
-    assert!(first.signalled.since(from) < 500, "{} after {from}", first.signalled);
+    // Designed for the upper limit of a baseline of few failures, the chart of what was sent back is slow (it says so itself); the other is not.
+    assert!(first.signalled.since(from) < 600, "{} after {from}", first.signalled);
+    let not_at_once =
+        |c: &&watch::Chart| c.laboratory == "Mill" && c.material.is_empty() && c.watched == watch::Watched::NotAtOnce;
+    let soon = found.charts.iter().find(not_at_once).unwrap().alerts.iter().find(|a| a.signalled >= from).unwrap();
+    assert!(soon.signalled.since(from) < 250, "{} after {from}", soon.signalled);
     assert!(first.since.since(from).abs() < 250, "{} against {from}", first.since);
     assert!(first.ratio[0] > 1.0, "{:?}", first.ratio);
     // A chart of a thousand try-ins to a false alarm may well give one in 700; more than one would say the charts are wrong.
     for laboratory in ["North", "Quay"] {
         assert!(chart(laboratory).alerts.len() <= 1, "{laboratory}: {:?}", chart(laboratory).alerts);
     }
+    // What happens in the mouth: the two that do not drift give no more alerts than their charts state, by two standard errors of a count.
+    let of_events = |c: &&watch::Chart| c.laboratory != "Mill" && c.watched >= watch::Watched::Debonding;
+    let (alerts, stated) = found
+        .charts
+        .iter()
+        .filter(of_events)
+        .fold((0.0, 0.0), |s, c| (s.0 + c.alerts.len() as f64, s.1 + c.cases / c.false_alarm));
+    println!("{alerts} alerts of events where {stated:.1} are stated");
+    assert!(alerts <= stated + 2.0 * f64::sqrt(stated), "{alerts} for {stated}");
 }
 
 #[test]

@@ -96,7 +96,9 @@ fn nine_baselines_in_ten_keep_the_stated_run_length() {
     let (mut lengths, mut kept, mut of, mut alarms, mut watched) = (RunLengths::default(), 0, 0, 0.0, 0.0);
     for k in 0..REGISTERS {
         let counted = try_ins(&world, k, 30, |_| RISK);
-        let Some(chart) = chart_of(counted, Watched::SentBack, "A", 1000.0, Day::of_month(START + 30)) else { continue };
+        let Some(chart) = chart_of(counted, Watched::SentBack, "A", 1000.0, Day::of_month(START + 30)) else {
+            continue;
+        };
         kept += usize::from(lengths.of(&chart, RISK) >= 1000.0);
         of += 1;
         alarms += chart.alerts.len() as f64;

@@ -30,7 +30,7 @@ pub struct RegisterArgs {
 const HELP: &str = "\
 Patients stand under a pseudonym: a code with a digit, never a name. With a passphrase given at `init`, pseudonyms, record numbers and free text \
 are sealed; materials, dates, teeth, laboratories and events stay countable.
-A day's work:  bisque register place --patient P0412 --plan plan.json --laboratory North
+A day's work:  bisque register place -p P0412 -f plan.json -l North
                bisque register recall            (a list of those due, one key each)
 Every month:   bisque register watch";
 
@@ -122,10 +122,10 @@ pub enum RegisterCommand {
 #[derive(Debug, Args)]
 pub struct PlaceArgs {
     /// Pseudonym.
-    #[arg(long, value_name = "CODE")]
+    #[arg(short, long, value_name = "CODE")]
     pub patient: Option<String>,
     /// JSON of `bisque plan --json`: construct, material, build, dimensions and teeth come from it.
-    #[arg(long, value_name = "FILE")]
+    #[arg(short = 'f', long, value_name = "FILE")]
     pub plan: Option<PathBuf>,
     /// Option of the plan; else its first.
     #[arg(long, value_name = "ID")]
@@ -146,7 +146,7 @@ pub struct PlaceArgs {
     #[arg(long)]
     pub build: Option<String>,
     /// Laboratory.
-    #[arg(long)]
+    #[arg(short, long)]
     pub laboratory: Option<String>,
     /// Cement, e.g. resin.
     #[arg(long)]

@@ -48,12 +48,37 @@ pub struct Curves {
 
 /// Height of the plot, px.
 const TALL: f64 = 13.0 * ROW;
+/// Figures wanted on the level axis.
+const ACROSS: usize = 6;
 
 /// Draws the curves.
 ///
 /// # Errors
 /// [`Undrawable`] without lines, with fewer than two places, places that do not rise, a band upside down or a figure that is not finite.
 pub fn curves(data: &Curves) -> Result<Scene, Undrawable> {
+    Ok(drawn(data)?.0.closed())
+}
+
+/// Draws the curves with the numbers at risk under the figures of the level axis: `at_risk(i, x)` is how many of line i are watched at x.
+///
+/// # Errors
+/// As [`curves`].
+pub fn curves_at_risk(data: &Curves, at_risk: impl Fn(usize, f64) -> f64) -> Result<Scene, Undrawable> {
+    let (mut scene, across) = drawn(data)?;
+    let top = ROW + TALL + 52.0;
+    scene.write(Text::new([across.left, top], "at risk", 80.0).ink(Ink::Quiet));
+    for (i, line) in data.lines.iter().enumerate() {
+        let y = top + (i + 1) as f64 * 16.0;
+        for x in across.ticks(ACROSS) {
+            let number = Text::new([across.at(x).max(12.0), y], &figure(at_risk(i, x), 0), 60.0);
+            scene.write(number.anchored(Anchor::Middle).ink(Ink::Quiet));
+        }
+        scene.write(Text::new([across.right + 6.0, y], &line.label, 124.0).ink(Ink::Quiet));
+    }
+    Ok(scene.closed())
+}
+
+fn drawn(data: &Curves) -> Result<(Scene, Scale), Undrawable> {
     check(data)?;
     let mut scene = Scene::new(&data.title, &description(data), table(data));
     let points = || data.lines.iter().flat_map(|l| &l.points);
@@ -105,8 +130,8 @@ pub fn curves(data: &Curves) -> Result<Scene, Undrawable> {
         let name = Text::new([across.right + 6.0, y + 4.0], &data.lines[i].label, 124.0);
         scene.write(if i == 0 { name.bold(124.0) } else { name });
     }
-    across.level_axis(upright.left, 6, &data.across).into_iter().for_each(|m| scene.add(m));
-    Ok(scene.closed())
+    across.level_axis(upright.left, ACROSS, &data.across).into_iter().for_each(|m| scene.add(m));
+    Ok((scene, across))
 }
 
 fn check(data: &Curves) -> Result<(), Undrawable> {

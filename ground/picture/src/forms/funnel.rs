@@ -4,7 +4,7 @@
 use super::rows::ROW;
 use crate::axis::{Scale, figure};
 use crate::scene::WIDTH;
-use crate::{Anchor, Ink, Mark, Pen, Scene, Shape, Table, Text, Undrawable, all_finite, matching};
+use crate::{Anchor, Ink, Mark, Pen, Scene, Shape, Spot, Table, Text, Undrawable, all_finite, matching};
 
 /// One study.
 #[derive(Debug, Clone, PartialEq)]
@@ -47,6 +47,31 @@ const Z: f64 = 1.959_963_985;
 /// # Errors
 /// [`Undrawable`] when no study is given, an error is negative or a figure is not finite.
 pub fn funnel(data: &Funnel) -> Result<Scene, Undrawable> {
+    Ok(drawn(data)?.0.closed())
+}
+
+/// Draws a funnel of few things, each named beside its point.
+///
+/// # Errors
+/// As [`funnel`].
+pub fn funnel_of_named(data: &Funnel) -> Result<Scene, Undrawable> {
+    let (mut scene, effect, error) = drawn(data)?;
+    let mut taken: Vec<Spot> = Vec::new();
+    for p in &data.points {
+        let [x, mut y] = [effect.at(p.effect), error.at(p.error) + 4.0];
+        // Names that would touch move apart, upwards.
+        while taken.iter().any(|t| (t[0] - x).abs() < 90.0 && (t[1] - y).abs() < 13.0) {
+            y -= 2.0;
+        }
+        taken.push([x, y]);
+        let left = x > (effect.left + effect.right) / 2.0;
+        let name = Text::new([if left { x - 8.0 } else { x + 8.0 }, y], &p.label, 120.0);
+        scene.write(if left { name.anchored(Anchor::End) } else { name });
+    }
+    Ok(scene.closed())
+}
+
+fn drawn(data: &Funnel) -> Result<(Scene, Scale, Scale), Undrawable> {
     matching("studies", !data.points.is_empty(), "give at least one study")?;
     all_finite("studies", data.points.iter().chain(&data.filled).flat_map(|p| [p.effect, p.error]))?;
     all_finite("centre", [data.centre])?;
@@ -88,7 +113,7 @@ pub fn funnel(data: &Funnel) -> Result<Scene, Undrawable> {
         }
     }
     axis(&mut scene, data, effect, error.right);
-    Ok(scene.closed())
+    Ok((scene, effect, error))
 }
 
 /// The axis beneath: plain figures, or the words given.

@@ -70,6 +70,14 @@ impl Import {
         Ok(import)
     }
 
+    /// Reads a table's text by a layout.
+    ///
+    /// # Errors
+    /// When the text is no table, or lacks a mapped column.
+    pub fn of_text(file: &str, text: &str, layout: &Layout, today: Day) -> Result<Self, Vec<Issue>> {
+        Self::read(&Table::parse_separated(file, text, layout.separator)?, layout, today)
+    }
+
     /// Checks everything against the store and writes what can be taken, in one go, unless `dry_run`.
     ///
     /// # Errors

@@ -9,7 +9,6 @@ use std::fs::File;
 use std::io::{BufRead, BufReader, BufWriter, Read, Write};
 use std::path::Path;
 use store::Keeper;
-use table::Table;
 
 /// Largest table taken in, bytes.
 const LARGEST: u64 = 2 * 1024 * 1024 * 1024;
@@ -73,9 +72,8 @@ pub fn import(desk: &Desk, file: &Path, layout: &Path, dry_run: bool) -> Result<
     let name = file.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
     let text = read_large(file)?;
     let refused = |issues| Failure::Input { issues, text: None };
-    let table = Table::parse_separated(&name, &text, layout.separator).map_err(refused)?;
-    let rows = Import::read(&table, &layout, desk.today).map_err(refused)?;
-    drop(table);
+    let rows = Import::of_text(&name, &text, &layout, desk.today).map_err(refused)?;
+    drop(text);
     let mut keeper = desk.open()?;
     let taken = rows.take(&mut keeper, &desk.author, desk.rules(), dry_run)?;
     if desk.json {

@@ -1,10 +1,12 @@
 //! Pictures of a register: own results on the pooled evidence, incidence by cause, units side by side, charts of the watch.
 
 use crate::failure::Failure;
+use ::register::words::EventKind;
 use ::register::{FunnelUnit, GroupAudit, Watched, watch};
 use picture::Scene;
 use picture::forms::{
-    CurveLine, CurvePoint, Curves, FanYear, Funnel, FunnelPoint, SurvivalFan, Threshold, curves, funnel, survival_fan,
+    CurveLine, CurvePoint, Curves, FanYear, Funnel, FunnelPoint, SurvivalFan, Threshold, curves, funnel_of_named,
+    survival_fan,
 };
 
 fn undrawable(error: picture::Undrawable) -> Failure {
@@ -71,6 +73,16 @@ pub fn groups(groups: &[GroupAudit], title: &str) -> Result<Option<Scene>, Failu
     scene.map(Some).map_err(undrawable)
 }
 
+/// A cause in words that fit beside the end of its line.
+fn short(cause: EventKind) -> &'static str {
+    match cause {
+        EventKind::Caries => "caries",
+        EventKind::ToothFracture => "tooth fracture",
+        EventKind::FrameworkFracture => "framework broken",
+        other => other.label(),
+    }
+}
+
 /// Incidence by cause.
 pub fn causes(group: &GroupAudit, title: &str) -> Result<Option<Scene>, Failure> {
     let lines: Vec<CurveLine> = group
@@ -79,16 +91,14 @@ pub fn causes(group: &GroupAudit, title: &str) -> Result<Option<Scene>, Failure>
         .take(4)
         .filter(|c| c.by_year.len() >= 2)
         .map(|c| CurveLine {
-            label: c.cause.label().to_owned(),
-            points: c
-                .by_year
-                .iter()
-                .map(|s| CurvePoint {
+            label: short(c.cause).to_owned(),
+            points: std::iter::once(CurvePoint { x: 0.0, low: 0.0, middle: 0.0, high: 0.0 })
+                .chain(c.by_year.iter().filter(|s| s.years > 0.0).map(|s| CurvePoint {
                     x: s.years,
                     low: per_cent(s.low.unwrap_or(s.share)).min(per_cent(s.share)),
                     middle: per_cent(s.share),
                     high: per_cent(s.high.unwrap_or(s.share)).max(per_cent(s.share)),
-                })
+                }))
                 .collect(),
         })
         .collect();
@@ -121,8 +131,8 @@ pub fn units(units: &[FunnelUnit], title: &str) -> Result<Option<Scene>, Failure
             error: 1.0 / u.expected.max(0.25).sqrt(),
         })
         .collect();
-    let ticks = [0.25f64, 0.5, 1.0, 2.0, 4.0].map(|r| (r.ln(), format!("{r}"))).to_vec();
-    let scene = funnel(&Funnel {
+    let ticks = [0.25f64, 0.5, 0.67, 0.8, 1.0, 1.25, 1.5, 2.0, 4.0].map(|r| (r.ln(), format!("{r}"))).to_vec();
+    let scene = funnel_of_named(&Funnel {
         title: title.to_owned(),
         quantity: "lost, times as many as all together".to_owned(),
         points,
@@ -150,11 +160,11 @@ pub fn chart(chart: &watch::Chart) -> Result<Option<Scene>, Failure> {
         None => format!("{}: {} shows no change", chart.laboratory, chart.watched.label()),
     };
     let unit =
-        if matches!(chart.watched, Watched::SentBack | Watched::NotAtOnce) { "try-ins" } else { "restoration-years" };
+        if matches!(chart.watched, Watched::SentBack | Watched::NotAtOnce) { "try-ins" } else { "years of work" };
     let scene = curves(&Curves {
         title,
         across: format!("years since {}", &first.to_string()[..7]),
-        upright: format!("evidence of a doubling (a false alarm once in {:.0} {unit})", chart.false_alarm),
+        upright: format!("evidence; a false alarm once in {:.0} {unit}", chart.false_alarm),
         lines: vec![CurveLine {
             label: chart.material.replace('_', " "),
             points: chart

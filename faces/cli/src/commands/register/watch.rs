@@ -4,7 +4,7 @@ use super::super::{print_json, say};
 use super::{Desk, pictures};
 use crate::failure::Failure;
 use crate::files;
-use ::register::watch::{Chart, Watch};
+use ::register::watch::{Alert, Chart, Watch};
 use ::register::{Watched, watch};
 use picture::{Theme, svg};
 use std::path::Path;
@@ -42,10 +42,15 @@ pub fn run(desk: &Desk, false_alarm: f64, out: Option<&Path>) -> Result<(), Fail
 /// Everything said of a watch.
 pub fn lines(found: &Watch) -> Vec<String> {
     let mut out = Vec::new();
-    let mut alerts: Vec<_> = found.charts.iter().flat_map(|c| c.alerts.last()).collect();
-    alerts.sort_by_key(|a| std::cmp::Reverse(a.signalled));
-    for alert in &alerts {
-        out.push(format!("ALERT {}: {}", &alert.signalled.to_string()[..7], alert.words));
+    let mut alerts: Vec<_> = found.charts.iter().filter_map(|c| Some((c.alerts.last()?, &c.alerts))).collect();
+    alerts.sort_by_key(|(last, _)| std::cmp::Reverse(last.signalled));
+    for (last, all) in &alerts {
+        // A chart begins anew after each alert: only the first tells how long it has been rising.
+        let first = match all.as_slice() {
+            [first, _, ..] => format!(" It is alert {} of this chart; the first was in {}.", all.len(), month(first)),
+            _ => String::new(),
+        };
+        out.push(format!("ALERT {}: {}{first}", month(last), last.words));
     }
     if alerts.is_empty() {
         out.push("no alert: nothing has changed by more than chance explains".to_owned());
@@ -54,6 +59,10 @@ pub fn lines(found: &Watch) -> Vec<String> {
     out.extend(found.charts.iter().map(chart_line));
     out.extend(found.not_yet.iter().map(|n| format!("  not yet: {}: {}", n.what, n.why)));
     out
+}
+
+fn month(alert: &Alert) -> String {
+    alert.signalled.to_string()[..7].to_owned()
 }
 
 fn chart_line(c: &Chart) -> String {

@@ -135,13 +135,13 @@ fn json(groups: &[GroupCurve], times: &[f64], level: f64, finding: &str, caution
     serde_json::json!({ "finding": finding, "level": level, "interval": "log_log", "cautions": cautions, "groups": groups })
 }
 
-/// The curves as a picture: steps with their intervals.
+/// The curves as a picture: steps with their intervals, numbers at risk below.
 pub fn scene(groups: &[GroupCurve], title: String, level: f64) -> Result<Scene, Failure> {
     let lines = groups
         .iter()
         .map(|g| CurveLine { label: format!("{}, n {:.0}", g.name, g.curve.units), points: points(&g.curve, level) })
         .collect::<Vec<_>>();
-    forms::curves(&Curves {
+    let data = Curves {
         title,
         across: "time".to_owned(),
         upright: "standing, %".to_owned(),
@@ -149,8 +149,9 @@ pub fn scene(groups: &[GroupCurve], title: String, level: f64) -> Result<Scene, 
         limits: Vec::new(),
         mark: None,
         decimals: [1, 1],
-    })
-    .map_err(undrawable)
+    };
+    let at_risk = |i: usize, t: f64| groups.get(i).map_or(0.0, |g| g.curve.at(t).at_risk);
+    forms::curves_at_risk(&data, at_risk).map_err(undrawable)
 }
 
 /// Corners of the steps, thinned to what a picture can show.
