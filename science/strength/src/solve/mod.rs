@@ -4,7 +4,8 @@
 //! body has its own field). A [`Model`] becomes a [`Prepared`] (cut and set up once), that gives a [`Solution`] for every load case; a [`Zoom`] solves a box again
 //! with smaller cells. Touching bodies join by [`Interface`]s only. Equations, sources and limits: docs/methods/strength.md.
 //!
-//! Lengths mm, forces N, moduli and stresses MPa. Small strains, isotropic materials; features thinner than a quarter of a cell may be missed.
+//! Lengths mm, forces N, moduli and stresses MPa. Small strains, isotropic materials; features thinner than a quarter of a cell may be missed,
+//! slots narrower than two cells are bridged.
 
 mod basis;
 mod coarse;
