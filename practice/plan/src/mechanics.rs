@@ -22,6 +22,9 @@ const STUDIES: (f64, f64) = (1.15, 0.15);
 /// Radius of a contact, mm: facets are 0.5 to 3 mm wide (Kelly 1999, from memory).
 const CONTACT: f64 = 1.0;
 
+/// Modulus (MPa) and Poisson ratio of the dentine under a wall.
+const DENTINE: (f64, f64) = (18_000.0, 0.31);
+
 /// ln of the equivalent stress per newton, in the studies and in the case, per draw.
 #[derive(Debug, Clone, PartialEq)]
 pub struct StressPerNewton {
@@ -122,10 +125,16 @@ pub fn stress(
         None => {
             let (least, planned) = (dimensions.minimum("occlusal")?, dimensions.occlusal()?);
             let share = core_share(dimensions);
-            let dentine = Base::HalfSpace { modulus: 18_000.0, poisson: 0.31 };
+            let dentine = Base::HalfSpace { modulus: DENTINE.0, poisson: DENTINE.1 };
             let at = |thickness: f64| {
-                let plate = Plate { thickness: thickness * share, modulus, poisson, patch: CONTACT };
-                bodies.get(&[plate.thickness, modulus, poisson], || Ok(plate_spectrum(&plate, &dentine)?.table()))
+                let wall = Plate { thickness: thickness * share, modulus, poisson, patch: CONTACT };
+                // Thinner than where a plate under a fixed patch is stressed most: inversely to thickness from there (common practice, no source).
+                let plate =
+                    Plate { thickness: wall.thickness.max(wall.turning_thickness(DENTINE.0, DENTINE.1)), ..wall };
+                let more = plate.thickness / wall.thickness;
+                bodies.get(&[wall.thickness, modulus, poisson], || {
+                    Ok(plate_spectrum(&plate, &dentine)?.scaled(more)?.table())
+                })
             };
             (three(|f| at(least * STUDIES.0 * f), || at(planned)), "chewing wall")
         }
