@@ -214,7 +214,7 @@ fn own_results_are_added_shift_the_odds_and_can_be_retired() {
     assert_eq!(arms(&["--data", data]), arms(&[]) + 1);
     // Plans take it in and say so.
     let case = format!("{}/../../examples/cracked-molar.toml", env!("CARGO_MANIFEST_DIR"));
-    let plan = Command::new(env!("CARGO_BIN_EXE_bisque"))
+    let plan = std::process::Command::new(env!("CARGO_BIN_EXE_bisque"))
         .args(["plan", &case, "--fidelity", "instant", "--json", "--data", data])
         .output()
         .unwrap();

@@ -1,5 +1,5 @@
 //! `bisque papers` as PDF and in a language of the practice's own.
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::print_stdout)] // says what was not tested
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};

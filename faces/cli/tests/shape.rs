@@ -52,5 +52,5 @@ fn wrong_input_is_refused_with_the_reason_and_the_right_exit_code() {
     let refused = bisque(&["shape", "mesh", &model, "--cell", "0.3", "--out", &out]);
     assert_eq!(refused.status.code(), Some(1));
     assert!(String::from_utf8_lossy(&refused.stderr).contains("radius"));
-    assert!(!PathBuf::from(&out).exists());
+    assert!(!std::path::Path::new(&out).exists());
 }
