@@ -37,9 +37,16 @@ fn all_papers_are_written_and_the_order_says_what_it_lacks() {
     let folder = out_folder("all");
     let output = papers("bridge-45-47", &folder, &[]);
     assert_eq!(output.status.code(), Some(0), "{}", text(&output.stderr));
-    for file in
-        ["record.txt", "consent.html", "preparation.html", "order.html", "fit.html", "dossier.html", "slides.html"]
-    {
+    for file in [
+        "record.txt",
+        "record.html",
+        "consent.html",
+        "preparation.html",
+        "order.html",
+        "fit.html",
+        "dossier.html",
+        "slides.html",
+    ] {
         assert!(folder.join(file).is_file(), "{file} is missing");
     }
     let said = text(&output.stdout);
@@ -53,10 +60,10 @@ fn the_same_case_seed_and_day_give_the_same_bytes() {
     for folder in [&one, &two] {
         assert!(papers("molar-crown-ordered", folder, &["--only", "order,fit,record"]).status.success());
     }
-    for file in ["order.html", "fit.html", "record.txt"] {
+    for file in ["order.html", "fit.html", "record.txt", "record.html"] {
         assert!(std::fs::read(one.join(file)).unwrap() == std::fs::read(two.join(file)).unwrap(), "{file} differs");
     }
-    assert_eq!(std::fs::read_dir(&one).unwrap().count(), 3, "only what was asked for is written");
+    assert_eq!(std::fs::read_dir(&one).unwrap().count(), 4, "only what was asked for is written");
     let _ = std::fs::remove_dir_all(one);
     let _ = std::fs::remove_dir_all(two);
 }

@@ -24,6 +24,8 @@ struct Told {
     paper: &'static str,
     /// Its file; none where it was not made.
     file: Option<String>,
+    /// The same as a page, where the paper leaves as text to be pasted.
+    page: Option<String>,
     /// Its PDF, where one was asked for.
     pdf: Option<String>,
     /// Its PNG, where one was asked for.
@@ -79,11 +81,14 @@ pub fn run(args: &PapersArgs, data: Option<&Path>) -> Result<(), Failure> {
         match (paper.make)(&known) {
             Ok(made) => {
                 let (name, bytes) = file_of(paper, &made);
-                let pdf = (args.pdf && paper.leaves == Leaves::Page).then(|| format!("{}.pdf", paper.word));
+                let pdf = args.pdf.then(|| format!("{}.pdf", paper.word));
+                let page = (paper.leaves == Leaves::Text).then(|| format!("{}.html", paper.word));
+                written.extend(page.clone().map(|name| (name, html::page(&made.document).into_bytes())));
                 to_print.extend(pdf.clone().map(|file| (file, typeset::text(&made.document, &date))));
                 told.push(Told {
                     paper: paper.word,
                     file: Some(name.clone()),
+                    page,
                     pdf,
                     png: None,
                     lang: Some(made.document.form.lang.clone()),
@@ -97,6 +102,7 @@ pub fn run(args: &PapersArgs, data: Option<&Path>) -> Result<(), Failure> {
                 told.push(Told {
                     paper: paper.word,
                     file: None,
+                    page: None,
                     pdf: None,
                     png: None,
                     lang: None,
@@ -117,6 +123,7 @@ pub fn run(args: &PapersArgs, data: Option<&Path>) -> Result<(), Failure> {
             told.push(Told {
                 paper: FIGURES,
                 file: Some(file),
+                page: None,
                 pdf: None,
                 png: args.png.then(|| format!("{name}.png")),
                 lang: Some("en-GB".to_owned()),
@@ -224,7 +231,7 @@ fn tell(title: &str, folder: &Path, told: &[Told], args: &PapersArgs) -> Result<
             (None, Some(why)) => say(&format!("  {}: not made. {why}", t.paper)),
             (None, None) => {}
         }
-        t.pdf.iter().chain(&t.png).for_each(|file| say(&format!("  {}", folder.join(file).display())));
+        t.page.iter().chain(&t.pdf).chain(&t.png).for_each(|file| say(&format!("  {}", folder.join(file).display())));
         let language = |tag: &str| tag.split(['-', '_']).next().unwrap_or_default().to_ascii_lowercase();
         if t.lang.as_ref().is_some_and(|lang| language(lang) != language(&args.lang)) {
             say(&format!("    in British English: it is not written in {}", args.lang));
