@@ -1,17 +1,11 @@
 //! `bisque colour` as a person uses it: figures, refusals with place and remedy, exit codes, own media through to the plan.
 #![allow(clippy::unwrap_used)]
 
+mod common;
+
+use common::{bisque, text};
 use serde_json::Value;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
-
-fn bisque(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bisque")).args(arguments).output().unwrap()
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
-}
 
 /// JSON of a command that must succeed.
 fn json(arguments: &[&str]) -> Value {

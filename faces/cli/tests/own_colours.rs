@@ -2,13 +2,11 @@
 //! those there are.
 #![allow(clippy::unwrap_used)]
 
+mod common;
+
+use common::bisque;
 use serde_json::Value;
 use std::path::PathBuf;
-use std::process::{Command, Output};
-
-fn bisque(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bisque")).args(arguments).output().unwrap()
-}
 
 fn json(arguments: &[&str]) -> Value {
     let output = bisque(arguments);

@@ -1,25 +1,16 @@
 //! `bisque papers` as a person uses it: what it writes, what it says is missing, how it refuses.
 #![allow(clippy::unwrap_used)]
 
+mod common;
+
+use common::{bisque, example, text};
 use std::path::PathBuf;
-use std::process::{Command, Output};
-
-fn bisque(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bisque")).args(arguments).output().unwrap()
-}
-
-fn example(name: &str) -> String {
-    format!("{}/../../examples/{name}.toml", env!("CARGO_MANIFEST_DIR"))
-}
+use std::process::Output;
 
 fn out_folder(name: &str) -> PathBuf {
     let folder = std::env::temp_dir().join(format!("bisque-papers-{}-{name}", std::process::id()));
     let _ = std::fs::remove_dir_all(&folder);
     folder
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
 }
 
 const QUICK: [&str; 4] = ["--fidelity", "instant", "--date", "2026-03-31"];

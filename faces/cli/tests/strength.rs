@@ -1,19 +1,9 @@
 //! `bisque strength` as a person uses it.
 #![allow(clippy::unwrap_used)]
 
-use std::path::PathBuf;
-use std::process::{Command, Output};
+mod common;
 
-fn bisque(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bisque")).args(arguments).output().unwrap()
-}
-
-fn folder(name: &str) -> PathBuf {
-    let folder = std::env::temp_dir().join(format!("bisque-strength-{}-{name}", std::process::id()));
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).unwrap();
-    folder
-}
+use common::{bisque, folder};
 
 fn example(name: &str) -> String {
     format!("{}/../../examples/models/{name}", env!("CARGO_MANIFEST_DIR"))
@@ -21,7 +11,7 @@ fn example(name: &str) -> String {
 
 #[test]
 fn a_bar_in_bending_agrees_with_beam_theory() {
-    let folder = folder("bar");
+    let folder = folder("strength-bar");
     let at = |n: &str| folder.join(n).to_str().unwrap().to_owned();
     let (picture, fields) = (at("bar.png"), at("fields"));
     let out = bisque(&[
@@ -55,7 +45,7 @@ fn a_bar_in_bending_agrees_with_beam_theory() {
 
 #[test]
 fn wrong_models_are_refused_with_the_part_and_the_line() {
-    let folder = folder("wrong");
+    let folder = folder("strength-wrong");
     let path = folder.join("m.toml");
     let text = std::fs::read_to_string(example("bar-in-bending.toml")).unwrap();
     let refused = |from: &str, to: &str| {
