@@ -1,0 +1,29 @@
+// The page: learns the trade's words, listens to keys and dropped files, and shows the room the address names.
+
+import { render } from "preact";
+import { Head } from "./parts/Head";
+import { TroubleLine } from "./parts/Trouble";
+import { Evidence } from "./rooms/Evidence";
+import { Home } from "./rooms/Home";
+import { Papers } from "./rooms/Papers";
+import { Register } from "./rooms/Register";
+import { SheetRoom } from "./sheet/Sheet";
+import { listen } from "./state/keys";
+import { route } from "./state/route";
+import { learn } from "./state/words";
+
+function Page() {
+  const { room, id } = route.value;
+  return (
+    <>
+      <Head />
+      <TroubleLine />
+      {room === "sheet" && id ? <SheetRoom id={id} /> : room === "papers" && id ? <Papers id={id} /> : room === "evidence" ? <Evidence /> : room === "register" ? <Register /> : <Home />}
+    </>
+  );
+}
+
+void learn();
+listen();
+const holder = document.getElementById("page");
+if (holder) render(<Page />, holder);

@@ -1,0 +1,102 @@
+// One field of the case, asked by its kind: words to press, a number with its unit, a list to tick, an order to build.
+
+import { useRef } from "preact/hooks";
+import type { FieldAsked } from "../api/types";
+import { read } from "../state/case";
+import { set, shown } from "../state/desk";
+import { number } from "../state/words";
+
+export function Field({ asked }: { asked: FieldAsked }) {
+  const value = read(shown.value, asked.field, asked.tooth);
+  const give = (to: unknown) => set([{ field: asked.field, tooth: asked.tooth, value: to }]);
+  const title = asked.tooth ? `${number(asked.tooth)}: ${asked.words}` : asked.words;
+  const props = { asked, value, give };
+  const numeric = asked.kind === "number";
+  const body =
+    asked.kind === "choice" ? <Choice {...props} />
+    : asked.kind === "yes_no" ? <Choice {...props} asked={{ ...asked, choices: [{ value: true, label: "yes" }, { value: false, label: "no" }] }} />
+    : asked.kind === "many" ? <Many {...props} />
+    : asked.kind === "order" ? <Order {...props} />
+    : numeric ? <Numeric {...props} title={title} />
+    : asked.kind === "text" ? <Text {...props} title={title} />
+    : <p class="quiet">Chosen on the arch.</p>;
+  return (
+    <fieldset>
+      <legend>{title}</legend>
+      {body}
+      {asked.choices && asked.choices.length > 0 && numeric && <Choice {...props} />}
+      {value === undefined && asked.default_words && <p class="help">until answered: {asked.default_words}</p>}
+    </fieldset>
+  );
+}
+
+interface Props {
+  asked: FieldAsked;
+  value: unknown;
+  give: (value: unknown) => void;
+}
+
+const same = (a: unknown, b: unknown) => JSON.stringify(a) === JSON.stringify(b);
+
+function Choice({ asked, value, give }: Props) {
+  return (
+    <div class="choices">
+      {(asked.choices ?? []).map((c) => (
+        <button type="button" aria-pressed={same(value, c.value)} onClick={() => give(same(value, c.value) ? null : c.value)}>{c.label}</button>
+      ))}
+    </div>
+  );
+}
+
+function Many({ asked, value, give }: Props) {
+  const now = Array.isArray(value) ? value : null;
+  return (
+    <div class="choices">
+      <button type="button" aria-pressed={now?.length === 0} onClick={() => give([])}>none</button>
+      {(asked.choices ?? []).map((c) => {
+        const on = now?.includes(c.value) ?? false;
+        return <button type="button" aria-pressed={on} onClick={() => give(on ? now?.filter((v) => v !== c.value) : [...(now ?? []), c.value])}>{c.label}</button>;
+      })}
+    </div>
+  );
+}
+
+/** Pressed in the order of importance; pressed again, taken out. */
+function Order({ asked, value, give }: Props) {
+  const now = Array.isArray(value) ? value : [];
+  return (
+    <div class="choices">
+      {(asked.choices ?? []).map((c) => {
+        const place = now.indexOf(c.value);
+        return (
+          <button type="button" aria-pressed={place >= 0} onClick={() => give(place >= 0 ? now.filter((v) => v !== c.value) : [...now, c.value])}>
+            {place >= 0 ? `${place + 1}. ` : ""}{c.label}
+          </button>
+        );
+      })}
+    </div>
+  );
+}
+
+function Numeric({ asked, value, give, title }: Props & { title: string }) {
+  const box = useRef<HTMLInputElement>(null);
+  const take = () => {
+    const text = box.current?.value.trim().replace(",", ".") ?? "";
+    const to = text === "" ? null : Number(text);
+    if (to === null || Number.isFinite(to)) {
+      if (!same(to, value ?? null)) give(to);
+    }
+  };
+  return (
+    <span class="with-unit">
+      <input ref={box} type="number" inputMode="decimal" aria-label={title} value={typeof value === "number" ? value : ""} min={asked.min ?? undefined} max={asked.max ?? undefined} step={asked.step ?? "any"} onChange={take} />
+      {asked.unit && <span class="quiet">{asked.unit}</span>}
+      {asked.min != null && asked.max != null && <span class="quiet small">{asked.min} to {asked.max}</span>}
+    </span>
+  );
+}
+
+function Text({ asked, value, give, title }: Props & { title: string }) {
+  const list = Array.isArray(value) ? value.join(", ") : value;
+  return <input type="text" aria-label={title} name={asked.field} autocomplete="off" value={typeof list === "string" ? list : ""} onChange={(e) => give(e.currentTarget.value || null)} />;
+}

@@ -1,0 +1,57 @@
+// One sheet a case. The top answers before it shows; below, the arch and the table; beside, what matters.
+
+import { useEffect } from "preact/hooks";
+import { Arch } from "../arch/Arch";
+import { Beside } from "../beside/Beside";
+import { IssueLines } from "../parts/Trouble";
+import { behind, open, planned, report, sheet } from "../state/desk";
+import { SixTable } from "../table/SixTable";
+import { Mark } from "./Mark";
+import { Question } from "./Question";
+import { Stops } from "./Stops";
+import { Ways } from "./Ways";
+
+export function SheetRoom({ id }: { id: string }) {
+  useEffect(() => {
+    if (sheet.value?.id !== id) void open(id);
+  }, [id]);
+  if (sheet.value?.id !== id) return <main id="main" tabIndex={-1} class="room"><h1 class="quiet">Opening the sheet</h1></main>;
+  const errors = sheet.value.issues.filter((i) => i.severity !== "note");
+  return (
+    <main id="main" tabIndex={-1} class={`sheet ${behind.value ? "behind" : ""}`}>
+      <div class="main">
+        <Verdict />
+        {errors.map((issue) => <IssueLines issue={issue} />)}
+        <Ways />
+        <Stops />
+        <Mark />
+        <section class="part" id="arch" aria-labelledby="arch-title">
+          <header><h2 id="arch-title">The arch</h2></header>
+          <Arch />
+        </section>
+        <SixTable />
+        <Question />
+      </div>
+      <Beside />
+    </main>
+  );
+}
+
+function Verdict() {
+  const plan = report.value;
+  if (plan) {
+    return (
+      <>
+        <p class="subject">{plan.subject}{plan.moment === "stump" ? ", at the stump" : ", before preparation"}</p>
+        <h1 class="verdict drawn" aria-live="polite">{plan.verdict}</h1>
+      </>
+    );
+  }
+  const needs = planned.value?.needs ?? [];
+  return (
+    <>
+      <h1 class="verdict">{planned.value ? "Which tooth, or which gap?" : "Reading the sheet"}</h1>
+      <p class="empty quiet">Press it on the arch below. The first ranking stands after the third answer and sharpens with each one after it.{needs.length > 0 ? ` Still needed: ${needs.join("; ")}.` : ""}</p>
+    </>
+  );
+}
