@@ -1,4 +1,4 @@
-//! The repository's own chores: `cargo xtask demo | test | print | bench | validate | refit | tidy | licences`.
+//! The repository's own chores: `cargo xtask demo | test | page | print | bench | validate | refit | tidy | licences`.
 //!
 //! Knows the workspace as files and as `cargo metadata`; imports none of its crates, so that it compiles in seconds and
 //! can judge a workspace that does not.
@@ -8,6 +8,7 @@
 mod bench;
 mod demo;
 mod licences;
+mod page;
 mod postgres;
 mod print;
 mod refit;
@@ -24,6 +25,7 @@ cargo xtask COMMAND
 
   demo      build bisque, plan the bridge case of examples/, print the ranking, write the dossier to bisque-out/
   test      install what tests need, then format, lints, tidy, licences and all tests
+  page      build page/dist, the browser page that `bisque serve` carries, from page/ (needs node and npm)
   print     build and test bisque-print, which makes PDFs for `bisque papers --pdf` (a workspace of its own)
   bench     time `bisque plan` on every example, cold, and run the crates' benches
   validate  run the literature tests and write docs/validation.md
@@ -36,6 +38,7 @@ fn main() -> ExitCode {
     let outcome = match arguments.iter().map(String::as_str).collect::<Vec<_>>().as_slice() {
         ["demo"] => demo::demo(),
         ["test"] => test::test(),
+        ["page"] => page::build(),
         ["print"] => print::print(),
         ["bench"] => bench::bench(),
         ["refit"] => refit::refit(),

@@ -1,6 +1,6 @@
 //! Everything that must hold before work is handed on, cheapest first; ends with `N passed, M failed`.
 
-use crate::{licences, postgres, run, tidy, workspace};
+use crate::{licences, page, postgres, run, tidy, workspace};
 use std::path::Path;
 
 /// # Errors
@@ -8,22 +8,32 @@ use std::path::Path;
 pub fn test() -> Result<(), String> {
     let workspace = workspace::read()?;
     let (root, cargo) = (workspace.root.as_path(), run::cargo());
-    println!("[1/6] system packages: PostgreSQL, installed with apt-get when it is absent");
+    println!("[1/7] system packages: PostgreSQL, installed with apt-get when it is absent");
     let server = postgres::start();
     match &server {
         Ok(server) => println!("a private server for the tests of the store at {}", server.address),
         Err(reason) => println!("PostgreSQL WILL NOT BE TESTED: {reason}"),
     }
-    println!("[2/6] format");
+    println!("[2/7] format");
     run::straight(root, &cargo, &["fmt", "--all", "--check"])?;
-    println!("[3/6] lints");
+    println!("[3/7] lints");
     run::straight(root, &cargo, &["clippy", "--workspace", "--all-targets", "--quiet", "--", "-D", "warnings"])?;
-    println!("[4/6] tidy");
+    println!("[4/7] tidy");
     tidy::report()?;
-    println!("[5/6] licences");
+    println!("[5/7] licences, and whether the built page is of today's sources");
     licences::report()?;
-    println!("[6/6] tests");
-    let (count, ended_well) = all_tests(root, &cargo, server.as_ref().ok())?;
+    page::fresh(root)?;
+    println!("[6/7] tests");
+    let (mut count, mut ended_well) = all_tests(root, &cargo, server.as_ref().ok())?;
+    println!("[7/7] the page in a browser");
+    let browser = page::test(root, &workspace.target.join("debug/bisque"));
+    match &browser {
+        Ok((page, well)) => {
+            count = Count { passed: count.passed + page.passed, failed: count.failed + page.failed };
+            ended_well &= well;
+        }
+        Err(reason) => println!("THE PAGE WAS NOT TESTED: {reason}"),
+    }
     if let Err(reason) = &server {
         println!("PostgreSQL WAS NOT TESTED: {reason}");
     }
@@ -31,7 +41,7 @@ pub fn test() -> Result<(), String> {
     match (count.failed, ended_well, count.passed) {
         (0, true, 1..) => Ok(()),
         (0, true, 0) => Err("no test ran: that is a fault of the workspace, not a success".into()),
-        (0, false, _) => Err("cargo test failed although no test did: see the messages above".into()),
+        (0, false, _) => Err("a run failed although no test did: see the messages above".into()),
         (failed, ..) => Err(format!("{failed} tests failed: see the messages above")),
     }
 }
