@@ -16,19 +16,21 @@ mod places;
 mod read;
 mod schema;
 mod template;
+mod usual;
 mod values;
 pub mod words;
 mod write;
 
 pub use asked::{Asked, Row, answers_asked, answers_given, asked, rows};
 pub use case::{ArchUnit, Case, Role, SCHEMA};
-pub use defaults::{DefaultUsed, default_range, defaults_used};
+pub use defaults::{DefaultUsed, default_range, defaults_used, in_words as default_words};
 pub use document::document;
 pub use open::{OpenQuestion, open_questions, optional_questions, stump_questions};
 pub use parts::{
     Abutment, Age, Chosen, Ferrule, Implant, Laboratory, LaboratoryReply, Makes, Mouth, Old, Order, Override, Reading,
-    Restoration, Space, Tab, Trades, Wanted, Weights, Wish, WishedColour,
+    Restoration, SoundNeighbour, Space, Tab, Trades, Wanted, Weights, Wish, WishedColour,
 };
 pub use schema::schema;
 pub use template::template;
+pub use usual::{UsualAnswer, UsualValue, usual_answers};
 pub use write::NotWritable;

@@ -8,6 +8,7 @@ mod evidence;
 mod papers;
 mod plan;
 mod register;
+mod serve;
 mod shape;
 mod strength;
 mod survive;
@@ -25,6 +26,7 @@ pub use evidence::{EvidenceCommand, Interval, PictureArgs, PoolArgs, PoolModel, 
 pub use papers::PapersArgs;
 pub use plan::{At, Fidelity, PlanArgs};
 pub use register::{AuditArgs, EventArgs, PlaceArgs, RecallArgs, RegisterArgs, RegisterCommand, TryInArgs};
+pub use serve::ServeArgs;
 pub use shape::{
     AlignArgs, DistanceArgs, MeshArgs, ReadArgs, RepairArgs, SectionsArgs, ShapeCommand, SmallestBy, SurfaceView,
     ThicknessArgs, ThicknessBy, UndercutArgs,
@@ -61,6 +63,8 @@ pub enum Command {
     Plan(PlanArgs),
     /// Write the papers of a case: record note, work order, cards, consent sheet, dossier, slides.
     Papers(PapersArgs),
+    /// Serve the page: planning with a patient in the chair.
+    Serve(ServeArgs),
     /// What happened to placed restorations: enter, audit, watch, share.
     Register(RegisterArgs),
     /// Check a case file, make a new one, or print its schema.

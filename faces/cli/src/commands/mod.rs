@@ -9,6 +9,7 @@ mod papers;
 mod plan;
 mod planning;
 mod register;
+mod serve;
 mod shape;
 mod strength;
 mod survive;
@@ -25,6 +26,7 @@ pub fn run(args: Args) -> Result<(), Failure> {
     match args.command {
         Command::Plan(plan_args) => plan::run(&plan_args, data),
         Command::Papers(papers_args) => papers::run(&papers_args, data),
+        Command::Serve(serve_args) => serve::run(&serve_args, data),
         Command::Register(register_args) => register::run(&register_args, data),
         Command::Case(command) => case::run(command, data),
         Command::Catalogue(command) => catalogue::run(command, data),
