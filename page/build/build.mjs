@@ -7,7 +7,7 @@ import { basename, join } from "node:path";
 import { brotliCompressSync, constants, gzipSync } from "node:zlib";
 import { fileURLToPath } from "node:url";
 import * as esbuild from "esbuild";
-import { paletteCss } from "./palette.mjs";
+import { mapKnots, paletteCss } from "./palette.mjs";
 import { sourcesHash } from "./sources.mjs";
 
 const page = fileURLToPath(new URL("../", import.meta.url));
@@ -19,6 +19,8 @@ mkdirSync(join(dist, "assets"), { recursive: true });
 
 const sheet = { name: "palette", setup(build) {
   build.onResolve({ filter: /^bisque:palette\.css$/ }, () => ({ path: "palette.css", namespace: "palette" }));
+  build.onResolve({ filter: /^bisque:map$/ }, () => ({ path: "map", namespace: "map" }));
+  build.onLoad({ filter: /.*/, namespace: "map" }, () => ({ contents: `export const KNOTS = ${JSON.stringify(mapKnots())};`, loader: "js" }));
   build.onLoad({ filter: /.*/, namespace: "palette" }, () => ({ contents: paletteCss(), loader: "css" }));
 } };
 
@@ -69,5 +71,5 @@ for (const name of ["index.html", ...readdirSync(join(dist, "assets")).sort().ma
 writeFileSync(join(dist, "manifest.json"), `${JSON.stringify({ sources: sourcesHash(), files }, null, 1)}\n`);
 
 const weigh = (keep) => Object.entries(files).filter(([n]) => keep(n)).reduce((sum, [, f]) => sum + (f.br_bytes ?? f.bytes), 0);
-const lazy = (name) => /space-|three/.test(name);
+const lazy = (name) => /scene-/.test(name);
 console.log(`page/dist: ${(weigh((n) => !lazy(n)) / 1000).toFixed(0)} kB compressed without the three-dimensional part, ${(weigh(lazy) / 1000).toFixed(0)} kB with it`);

@@ -37,3 +37,12 @@ export function paletteCss() {
     fills,
   ].join("\n");
 }
+
+/** Knots in CIELAB of the map that runs from little to much, taken from ground/picture/src/raster/map.rs. */
+export function mapKnots() {
+  const text = readFileSync(new URL("../../ground/picture/src/raster/map.rs", import.meta.url), "utf8");
+  const found = /const ONE_WAY: \[Lab; 5\] =\s*\[([\s\S]*?)\];/.exec(text);
+  const numbers = found?.[1].match(/-?[\d.]+/g)?.map(Number) ?? [];
+  if (numbers.length !== 15) throw new Error("map.rs: the knots of ONE_WAY were not read");
+  return [0, 1, 2, 3, 4].map((i) => numbers.slice(3 * i, 3 * i + 3));
+}

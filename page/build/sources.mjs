@@ -8,13 +8,13 @@ import { fileURLToPath } from "node:url";
 
 const page = fileURLToPath(new URL("../", import.meta.url));
 
-/** Files in order of their names: all of src and build, what fixes the versions, and the palette. */
+/** Files in order of their names: all of src and build, what fixes the versions, and the inks. */
 export function sourceFiles() {
   const under = (folder) =>
     readdirSync(join(page, folder), { withFileTypes: true, recursive: true })
       .filter((e) => e.isFile())
       .map((e) => relative(page, join(e.parentPath ?? e.path, e.name)).split(sep).join("/"));
-  return [...under("src"), ...under("build"), "package.json", "package-lock.json", "tsconfig.json", "../ground/picture/src/palette.rs"].sort();
+  return [...under("src"), ...under("build"), "package.json", "package-lock.json", "tsconfig.json", "../ground/picture/src/palette.rs", "../ground/picture/src/raster/map.rs"].sort();
 }
 
 /** SHA-256 over `name LF length LF bytes` of every file. */

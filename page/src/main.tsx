@@ -1,13 +1,16 @@
 // The page: learns the trade's words, listens to keys and dropped files, and shows the room the address names.
 
 import { render } from "preact";
+import { Drop } from "./drop/Drop";
 import { Head } from "./parts/Head";
+import { Jobs } from "./parts/Jobs";
 import { TroubleLine } from "./parts/Trouble";
 import { Evidence } from "./rooms/Evidence";
 import { Home } from "./rooms/Home";
 import { Papers } from "./rooms/Papers";
 import { Register } from "./rooms/Register";
 import { SheetRoom } from "./sheet/Sheet";
+import { resume } from "./state/jobs";
 import { listen } from "./state/keys";
 import { route } from "./state/route";
 import { learn } from "./state/words";
@@ -18,6 +21,8 @@ function Page() {
     <>
       <Head />
       <TroubleLine />
+      <Drop />
+      <Jobs />
       {room === "sheet" && id ? <SheetRoom id={id} /> : room === "papers" && id ? <Papers id={id} /> : room === "evidence" ? <Evidence /> : room === "register" ? <Register /> : <Home />}
     </>
   );
@@ -25,5 +30,6 @@ function Page() {
 
 void learn();
 listen();
+void resume();
 const holder = document.getElementById("page");
 if (holder) render(<Page />, holder);

@@ -67,7 +67,14 @@ fn hash(page: &Path) -> Result<String, String> {
         under(page, Path::new(folder), &mut names)?;
     }
     names.extend(
-        ["package.json", "package-lock.json", "tsconfig.json", "../ground/picture/src/palette.rs"].map(str::to_owned),
+        [
+            "package.json",
+            "package-lock.json",
+            "tsconfig.json",
+            "../ground/picture/src/palette.rs",
+            "../ground/picture/src/raster/map.rs",
+        ]
+        .map(str::to_owned),
     );
     names.sort();
     let mut hash = Sha256::new();

@@ -51,12 +51,13 @@ export interface SheetInList {
   name: string;
   changed: string;
   example?: boolean;
-  verdict?: string | null;
+  subject?: string | null;
+  moment?: string | null;
 }
 
 export interface Planned {
   report: Report | null;
-  needs?: string[];
+  needs?: { field: string; words: string; do: string }[];
   took_ms: number;
 }
 
@@ -73,7 +74,7 @@ export interface AnswerButton {
   set: Setting[];
 }
 
-export type Kind = "choice" | "many" | "number" | "yes_no" | "teeth" | "order" | "text" | "colour";
+export type Kind = "choice" | "many" | "number" | "yes_no" | "tooth" | "teeth" | "order" | "text" | "texts" | "colour" | "section";
 
 /** A field of the case as it is asked. */
 export interface FieldAsked {

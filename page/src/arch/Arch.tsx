@@ -5,6 +5,7 @@
 import { useRef } from "preact/hooks";
 import { useSignal } from "@preact/signals";
 import type { ToothWords } from "../api/types";
+import { AddFile } from "../drop/Drop";
 import { arch as archOf, withArch } from "../state/case";
 import { change, report, shown } from "../state/desk";
 import { number, numbering, teeth, words } from "../state/words";
@@ -71,6 +72,7 @@ export function Arch() {
             </select>
           </label>
         )}
+        <AddFile />
       </div>
       <div class="arches" ref={holder} role="group" aria-label="Teeth. Arrows move, Enter takes a tooth, again: missing, again: let go.">
         {jaws.map((row, j) => <Jaw row={row} upper={j === 0} entry={entry} now={now} press={press} keys={keys} />)}

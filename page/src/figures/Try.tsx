@@ -1,7 +1,151 @@
-// A flat cross-section to scale, on which thickness, taper and connector are dragged; the answers follow.
+// A flat cross-section to scale, on which thickness, taper and connector are dragged; the answers follow. With the keyboard: arrows by
+// one step, Page Up and Down by five, Home back to where the plan has it.
 
+import { useSignal } from "@preact/signals";
+import { useEffect, useRef } from "preact/hooks";
+import { ask, Trouble } from "../api/client";
 import type { Option } from "../api/types";
+import { sheet } from "../state/desk";
+import { label } from "../state/words";
+import { answer } from "../sheet/pick";
+import { FanOf } from "./Fan";
+import { box, dragged, onStep, type Handle, type Section, type Tried } from "./section";
+
+type Values = Record<string, number>;
+
+/** Hatching of what lies in the section: form and word tell it, no colour. */
+const INK: Record<string, string> = { core: "fill-accent-mid", outer: "fill-accent-faint", veneer: "fill-accent-faint", restoration: "fill-accent-mid", cement: "fill-mark", stump: "fill-soft", dentine: "fill-soft", pulp: "fill-ground", connector: "fill-accent-mid" };
 
 export function Try({ option }: { option: Option }) {
-  return <p class="quiet small">{option.title}</p>;
+  const section = useSignal<Section | null>(null);
+  const values = useSignal<Values>({});
+  const tried = useSignal<Tried | null>(null);
+  const missing = useSignal<string | null>(null);
+  const asking = useRef({ busy: false, again: false });
+  const id = sheet.value?.id;
+
+  useEffect(() => {
+    ask<Section>(`/sheets/${id}/section/${encodeURIComponent(option.id)}`)
+      .then((got) => {
+        section.value = got;
+        values.value = Object.fromEntries(got.handles.map((h) => [h.id, h.value]));
+      })
+      .catch((error) => (missing.value = error instanceof Trouble ? error.issue.what : "The section was not drawn."));
+  }, [id, option.id]);
+
+  /** One question at a time on its way; the newest values are asked last. */
+  const follow = async () => {
+    if (asking.current.busy) {
+      asking.current.again = true;
+      return;
+    }
+    asking.current.busy = true;
+    try {
+      const got = await ask<Tried>(`/sheets/${id}/try`, { method: "POST", body: { option: option.id, tooth: section.value?.tooth, values: values.value } });
+      tried.value = got;
+      if (got.section && !asking.current.again) section.value = { ...got.section, handles: section.value?.handles ?? got.section.handles };
+    } catch (error) {
+      missing.value = error instanceof Trouble ? error.issue.what : "The answer did not come.";
+    }
+    asking.current.busy = false;
+    if (asking.current.again) {
+      asking.current.again = false;
+      void follow();
+    }
+  };
+  const put = (handle: Handle, to: number) => {
+    const value = onStep(handle, to);
+    if (values.value[handle.id] === value) return;
+    values.value = { ...values.value, [handle.id]: value };
+    void follow();
+  };
+
+  if (missing.value && !section.value) return <p class="small quiet">{missing.value}</p>;
+  if (!section.value) return <p class="small quiet">Drawing the section.</p>;
+  return (
+    <div>
+      <Drawing section={section.value} values={values.value} put={put} />
+      <ul class="plain small">
+        {section.value.handles.map((h) => <li>{h.words}: <strong>{values.value[h.id]} {h.unit}</strong>{values.value[h.id] !== h.value && <span class="quiet"> (planned {h.value})</span>}</li>)}
+      </ul>
+      {tried.value && <Follows option={option} tried={tried.value} />}
+    </div>
+  );
+}
+
+interface DrawingProps {
+  section: Section;
+  values: Values;
+  put: (handle: Handle, to: number) => void;
+}
+
+function Drawing({ section, values, put }: DrawingProps) {
+  const svg = useRef<SVGSVGElement>(null);
+  const hold = useRef<{ handle: Handle; from: number; x: number; y: number } | null>(null);
+  const { left, top, width, height } = box(section);
+  const scale = () => (svg.current ? width / svg.current.getBoundingClientRect().width : 1);
+  const down = (event: PointerEvent, handle: Handle) => {
+    (event.currentTarget as Element).setPointerCapture(event.pointerId);
+    hold.current = { handle, from: values[handle.id] ?? handle.value, x: event.clientX, y: event.clientY };
+  };
+  const move = (event: PointerEvent) => {
+    const held = hold.current;
+    if (held) put(held.handle, dragged(held.handle, held.from, [(event.clientX - held.x) * scale(), (event.clientY - held.y) * scale()]));
+  };
+  const key = (event: KeyboardEvent, handle: Handle) => {
+    const now = values[handle.id] ?? handle.value;
+    const by = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1, PageUp: 5, PageDown: -5 }[event.key];
+    if (by !== undefined) put(handle, now + by * handle.step);
+    else if (event.key === "Home") put(handle, handle.value);
+    else return;
+    event.preventDefault();
+    event.stopPropagation();
+  };
+  return (
+    <svg ref={svg} class="cut" viewBox={`${left} ${top} ${width} ${height}`} role="group" aria-label={`Section of ${section.tooth} with what may be dragged`}>
+      {section.outlines.map((o) => (
+        <path d={`M${o.points.map((p) => p.join(" ")).join("L")}${o.closed === false ? "" : "Z"}`} class={`${o.closed === false ? "" : (INK[o.what] ?? "fill-soft")} line-text`} fill={o.closed === false ? "none" : undefined} stroke-width="0.09">
+          <title>{o.words ?? o.what}</title>
+        </path>
+      ))}
+      {section.handles.map((handle) => {
+        const value = values[handle.id] ?? handle.value;
+        const [x, y] = [handle.at[0] + handle.along[0] * (value - handle.value), handle.at[1] + handle.along[1] * (value - handle.value)];
+        return (
+          <g
+            class={`drag ${Math.abs(handle.along[0]) > Math.abs(handle.along[1]) ? "across" : ""}`}
+            role="slider"
+            tabIndex={0}
+            aria-label={handle.words}
+            aria-valuenow={value}
+            aria-valuemin={handle.min}
+            aria-valuemax={handle.max}
+            aria-valuetext={`${value} ${handle.unit}`}
+            onPointerDown={(e) => down(e, handle)}
+            onPointerMove={move}
+            onPointerUp={() => (hold.current = null)}
+            onKeyDown={(e) => key(e, handle)}
+          >
+            <circle cx={x} cy={y} r="1.1" fill="transparent" stroke="none" style="fill:transparent;stroke:none" />
+            <circle cx={x} cy={y} r="0.42" stroke-width="0.16" style="stroke-width:.16" />
+          </g>
+        );
+      })}
+    </svg>
+  );
+}
+
+/** What follows, each beside what the plan had. */
+function Follows({ option, tried }: { option: Option; tried: Tried }) {
+  return (
+    <div aria-live="polite">
+      <ul class="plain small">
+        {tried.questions.map((q) => {
+          const before = answer(option, q.question)?.words;
+          return <li><span class="quiet">{label("questions", q.question)}</span> {q.words}{before && before !== q.words && <span class="quiet"> (planned: {before})</span>}</li>;
+        })}
+      </ul>
+      {tried.curve && <FanOf curve={tried.curve} title="Lost over the years, as dragged" />}
+    </div>
+  );
 }

@@ -37,7 +37,7 @@ export function Home() {
           {list.map((s) => (
             <li key={s.id}>
               <a href={address("sheet", s.id)}>{s.name}</a>
-              {s.verdict && <span class="quiet">{s.verdict}</span>}
+              {s.subject && <span class="quiet">{s.subject}{s.moment === "stump" ? ", at the stump" : ""}</span>}
               <span class="date">{s.changed.slice(0, 16).replace("T", " ")}</span>
             </li>
           ))}

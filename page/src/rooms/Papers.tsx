@@ -1,5 +1,89 @@
-// To come.
+// The paper tray: every paper of the case, previewed as it prints.
 
-export function Papers(_: { id?: string | null }) {
-  return <main id="main" tabIndex={-1} class="room"><h1>Papers</h1></main>;
+import { useSignal } from "@preact/signals";
+import { useEffect, useRef } from "preact/hooks";
+import { ask, Trouble } from "../api/client";
+import type { Issue } from "../api/types";
+import { IssueLines } from "../parts/Trouble";
+import { named } from "../sheet/pick";
+import { open, report, sheet, shown } from "../state/desk";
+import { address } from "../state/route";
+
+interface Paper {
+  name: string;
+  title: string;
+  words?: string | null;
+  made: boolean;
+  why?: string | null;
+}
+
+export function Papers({ id }: { id: string }) {
+  const list = useSignal<Paper[] | null>(null);
+  const trouble = useSignal<Issue | null>(null);
+  const which = useSignal<string | null>(null);
+  const option = useSignal<string | null>(null);
+  const frame = useRef<HTMLIFrameElement>(null);
+
+  useEffect(() => {
+    if (sheet.value?.id !== id) void open(id);
+  }, [id]);
+  useEffect(() => {
+    const query = option.value ? `?option=${encodeURIComponent(option.value)}` : "";
+    ask<Paper[]>(`/sheets/${id}/papers${query}`)
+      .then((got) => {
+        list.value = got;
+        trouble.value = null;
+        if (!got.some((p) => p.name === which.value && p.made)) which.value = got.find((p) => p.made)?.name ?? null;
+      })
+      .catch((error) => {
+        if (error instanceof Trouble) trouble.value = error.issue;
+      });
+  }, [id, option.value, sheet.value?.revision]);
+
+  const plan = report.value;
+  const chosen = plan && (named(shown.value, plan.options) ?? plan.options[0]);
+  const query = option.value ? `?option=${encodeURIComponent(option.value)}` : "";
+  const now = list.value?.find((p) => p.name === which.value);
+  const source = which.value ? `/api/sheets/${id}/papers/${which.value}.html${query}` : null;
+  return (
+    <main id="main" tabIndex={-1} class="room">
+      <h1>Papers</h1>
+      {plan && (
+        <p>
+          <label>
+            written for{" "}
+            <select value={option.value ?? chosen?.id} onChange={(e) => (option.value = e.currentTarget.value)}>
+              {plan.options.map((o) => <option value={o.id}>{o.title}</option>)}
+              {plan.alternatives.map((a) => <option value={a.construct}>{a.title}</option>)}
+            </select>
+          </label>
+        </p>
+      )}
+      {trouble.value && <IssueLines issue={trouble.value} />}
+      {list.value?.length === 0 && <p class="empty">No paper can be written yet. <a href={address("sheet", id)}>Go back to the sheet</a> and answer what is asked first.</p>}
+      {list.value && list.value.length > 0 && (
+        <div class="tray">
+          <nav aria-label="Papers of this case">
+            {list.value.map((p) => (
+              <button type="button" disabled={!p.made} aria-current={p.name === which.value ? "true" : undefined} onClick={() => (which.value = p.name)}>
+                {p.title}
+                {!p.made && p.why && <span class="quiet small"><br />{p.why}</span>}
+              </button>
+            ))}
+          </nav>
+          <div>
+            {source && now && (
+              <>
+                <p class="actions">
+                  <button type="button" class="action main" onClick={() => frame.current?.contentWindow?.print()}>Print {now.title.toLowerCase()}</button>
+                  <a class="press" href={source} target="_blank" rel="noopener">open alone</a>
+                </p>
+                <iframe ref={frame} class="paper" title={now.title} src={source} />
+              </>
+            )}
+          </div>
+        </div>
+      )}
+    </main>
+  );
 }

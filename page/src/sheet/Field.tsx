@@ -18,13 +18,14 @@ export function Field({ asked }: { asked: FieldAsked }) {
     : asked.kind === "many" ? <Many {...props} />
     : asked.kind === "order" ? <Order {...props} />
     : numeric ? <Numeric {...props} title={title} />
-    : asked.kind === "text" ? <Text {...props} title={title} />
+    : asked.kind === "text" || asked.kind === "texts" ? <Text {...props} title={title} />
+    : asked.kind === "colour" ? <Colour {...props} />
     : <p class="quiet">Chosen on the arch.</p>;
   return (
     <fieldset>
       <legend>{title}</legend>
       {body}
-      {asked.choices && asked.choices.length > 0 && numeric && <Choice {...props} />}
+      {asked.kind === "choice" && asked.min != null && <Numeric {...props} title={title} />}
       {value === undefined && asked.default_words && <p class="help">until answered: {asked.default_words}</p>}
     </fieldset>
   );
@@ -96,7 +97,24 @@ function Numeric({ asked, value, give, title }: Props & { title: string }) {
   );
 }
 
+/** A reading in CIELAB; it is a reading once all three are there. */
+function Colour({ asked, value, give }: Props) {
+  const parts = useRef<Record<string, number>>({});
+  const now = { ...((value as Record<string, number> | undefined) ?? {}), ...parts.current };
+  const take = (name: string, text: string) => {
+    parts.current = { ...now, [name]: Number(text) };
+    if (["L", "a", "b"].every((n) => Number.isFinite(parts.current[n]))) give({ ...((value as object | undefined) ?? {}), ...parts.current });
+  };
+  return (
+    <span class="with-unit">
+      {["L", "a", "b"].map((name) => (
+        <label><span class="quiet">{name}*</span> <input type="number" step="any" class="short" aria-label={`${asked.words} ${name}*`} value={now[name] ?? ""} onChange={(e) => e.currentTarget.value !== "" && take(name, e.currentTarget.value)} /></label>
+      ))}
+    </span>
+  );
+}
+
 function Text({ asked, value, give, title }: Props & { title: string }) {
   const list = Array.isArray(value) ? value.join(", ") : value;
-  return <input type="text" aria-label={title} name={asked.field} autocomplete="off" value={typeof list === "string" ? list : ""} onChange={(e) => give(e.currentTarget.value || null)} />;
+  return <input type="text" aria-label={title} name={asked.field} autocomplete="off" value={typeof list === "string" ? list : ""} onChange={(e) => give(!e.currentTarget.value ? null : asked.kind === "texts" ? e.currentTarget.value.split(",").map((t) => t.trim()).filter(Boolean) : e.currentTarget.value)} />;
 }

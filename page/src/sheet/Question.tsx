@@ -43,15 +43,14 @@ export function Question() {
       <div class="line">
         <h2 aria-live="polite">{row.words}</h2>
         {row.why && <span class="reason">{row.why}{row.change ? `; could change the choice in ${share(row.change)} of 100` : ""}</span>}
-        <span class="count">{next.value.answered} of {next.value.of} answered</span>
+        <div class="more">
+          <span class="count">{next.value.answered} of {next.value.of} answered</span>
+          {!alone && fields.length > 0 && <button type="button" class="press" aria-expanded={each.value} onClick={() => (each.value = !each.value)}>{each.value ? "usual answers only" : "each alone"}</button>}
+          {chosenRow.value ? <button type="button" class="press" onClick={() => goTo(null)}>go on</button> : <Skip row={row} />}
+        </div>
       </div>
       {!alone && <Answers row={row} />}
       {(each.value || alone) && <div class="fields" tabIndex={-1}>{fields.map((f) => <Field key={`${f.field}${f.tooth ?? ""}`} asked={f} />)}</div>}
-      <div class="more">
-        {!alone && fields.length > 0 && <button type="button" class="press" aria-expanded={each.value} onClick={() => (each.value = !each.value)}>{each.value ? "usual answers only" : "answer each alone"}</button>}
-        <Skip row={row} />
-        {chosenRow.value && <button type="button" class="press" onClick={() => goTo(null)}>go on</button>}
-      </div>
     </section>
   );
 }
@@ -79,7 +78,7 @@ function isGiven(answer: AnswerButton): boolean {
 function Skip({ row }: { row: Row }) {
   const rest = (next.value?.rest ?? []).filter((r) => r.id !== row.id);
   const other = rest[0];
-  return other ? <button type="button" class="press" onClick={() => goTo(other.id)}>later; first: {other.words.toLowerCase()}</button> : null;
+  return other ? <button type="button" class="press" onClick={() => goTo(other.id)}>later</button> : null;
 }
 
 function Done() {

@@ -4,7 +4,8 @@ import { useEffect } from "preact/hooks";
 import { Arch } from "../arch/Arch";
 import { Beside } from "../beside/Beside";
 import { IssueLines } from "../parts/Trouble";
-import { behind, open, planned, report, sheet } from "../state/desk";
+import { arch as archOf } from "../state/case";
+import { behind, open, planned, report, sheet, shown } from "../state/desk";
 import { SixTable } from "../table/SixTable";
 import { Mark } from "./Mark";
 import { Question } from "./Question";
@@ -16,7 +17,7 @@ export function SheetRoom({ id }: { id: string }) {
     if (sheet.value?.id !== id) void open(id);
   }, [id]);
   if (sheet.value?.id !== id) return <main id="main" tabIndex={-1} class="room"><h1 class="quiet">Opening the sheet</h1></main>;
-  const errors = sheet.value.issues.filter((i) => i.severity !== "note");
+  const errors = report.value ? sheet.value.issues.filter((i) => i.severity === "error") : [];
   return (
     <main id="main" tabIndex={-1} class={`sheet ${behind.value ? "behind" : ""}`}>
       <div class="main">
@@ -50,8 +51,9 @@ function Verdict() {
   const needs = planned.value?.needs ?? [];
   return (
     <>
-      <h1 class="verdict">{planned.value ? "Which tooth, or which gap?" : "Reading the sheet"}</h1>
-      <p class="empty quiet">Press it on the arch below. The first ranking stands after the third answer and sharpens with each one after it.{needs.length > 0 ? ` Still needed: ${needs.join("; ")}.` : ""}</p>
+      <h1 class="verdict">{!planned.value ? "Reading the sheet" : archOf(shown.value).teeth.length === 0 ? "Which tooth, or which gap?" : "A little more, then it ranks"}</h1>
+      {needs.length > 0 && archOf(shown.value).teeth.length > 0 && <ul class="empty">{needs.map((n) => <li>{n.words} <span class="quiet">({n.do})</span></li>)}</ul>}
+      <p class="empty quiet">Press it on the arch below. The first ranking stands after the third answer and sharpens with each one after it.</p>
     </>
   );
 }

@@ -70,16 +70,18 @@ function Lasts({ option, end, accent }: { option: Option; end: number; accent: b
   );
 }
 
+/** The likeliest way of failing; where that is only the rest of all causes, the likeliest named one too. */
 function Fails({ option }: { option: Option }) {
-  const likeliest = option.failures[0];
+  const [likeliest] = option.failures;
   if (!likeliest) return <span class="quiet">no study counts it</span>;
-  const ten = likeliest.risk[1] ?? likeliest.risk[0];
+  const rest = likeliest.cause === "other_failure";
+  const shown = [likeliest, ...(rest ? option.failures.filter((f) => f !== likeliest && f.cause !== "other_failure").slice(0, 1) : [])];
   return (
     <>
       <AskWhy answer={() => <FailureList option={option} />}>
-        {label("causes", likeliest.cause)}, {ten ? share(ten.mean) : "?"} of 100 by ten years
+        {sentence(shown.map((f) => `${label("causes", f.cause)} ${share(f.risk[1]?.mean ?? f.risk[0]?.mean ?? 0)} of 100`).join(", "))} by ten years
       </AskWhy>
-      <p class="after">then {label("consequences", likeliest.consequence)}: {likeliest.then}</p>
+      {shown.slice(-1).map((f) => <p class="after">{sentence(label("consequences", f.consequence))}: {f.then}</p>)}
     </>
   );
 }

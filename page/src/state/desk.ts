@@ -40,6 +40,7 @@ export async function open(id: string): Promise<void> {
     chosenRow.value = null;
     trouble.value = null;
   });
+  worth = [];
   try {
     const got = await ask<Sheet>(`/sheets/${id}`);
     take(got);
@@ -121,25 +122,61 @@ export async function refresh(): Promise<void> {
   const on = sheet.value;
   if (!on) return;
   const turn = ++asked;
-  behind.value = true;
   const mine = () => turn === asked && sheet.value?.id === on.id;
-  const row = chosenRow.value;
-  const question = ask<Next>(`/sheets/${on.id}/next${row ? `?row=${encodeURIComponent(row)}` : ""}`)
-    .then((got) => mine() && (next.value = got))
-    .catch((error) => mine() && tell(error));
+  behind.value = true;
   try {
+    await askRow(on.id, mine);
+    // Answers often come in a row: what is computed waits for a short rest.
+    await rest(planned.value?.report ? 140 : 0);
+    if (!mine()) return;
     const got = await ask<Planned>(`/sheets/${on.id}/plan`);
     if (mine()) batch(() => {
       planned.value = got;
       behind.value = false;
     });
+    if (mine() && got.report) await askWorth(on.id, mine);
   } catch (error) {
-    if (mine()) {
-      behind.value = false;
-      tell(error);
-    }
+    if (!mine()) return;
+    behind.value = false;
+    tell(error);
   }
-  await question;
+}
+
+const rest = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
+
+/** Open rows in the order worth asking, as last computed. */
+let worth: string[] = [];
+
+/** The row to show, at once: the one the reader chose, else the first open one of the last known order. */
+async function askRow(id: string, mine: () => boolean): Promise<void> {
+  const path = (row: string | null) => `/sheets/${id}/next?order=sheet${row ? `&row=${encodeURIComponent(row)}` : ""}`;
+  let got = await ask<Next>(path(chosenRow.value));
+  if (!chosenRow.value && got.row) {
+    const open = new Set([got.row.id, ...got.rest.map((r) => r.id)]);
+    const first = worth.find((row) => open.has(row));
+    if (first && first !== got.row.id && got.answered >= FIRST_RANKING) got = await ask<Next>(path(first));
+  }
+  if (mine()) next.value = withWorth(got, next.value);
+}
+
+/** Answers after which the first ranking stands; until then the order of the sheet is kept. */
+const FIRST_RANKING = 3;
+
+/** How much each open row could change the choice; the row that is shown stays where it is, under the reader's finger. */
+async function askWorth(id: string, mine: () => boolean): Promise<void> {
+  const full = await ask<Next>(`/sheets/${id}/next`);
+  if (!mine() || !next.value) return;
+  worth = [...(full.row ? [full.row.id] : []), ...full.rest.map((r) => r.id)];
+  next.value = withWorth(next.value, full);
+}
+
+/** Rows of one answer, in the order and with the weights of another. */
+function withWorth(rows: Next, from: Next | null): Next {
+  if (!from) return rows;
+  const known = new Map([...(from.row ? [from.row] : []), ...from.rest].map((r) => [r.id, r]));
+  const place = (id: string) => { const at = worth.indexOf(id); return at < 0 ? worth.length : at; };
+  const weighed = <R extends { id: string; change?: number | null }>(r: R): R => ({ ...r, change: known.get(r.id)?.change ?? r.change });
+  return { ...rows, row: rows.row && weighed(rows.row), rest: rows.rest.map(weighed).sort((a, b) => place(a.id) - place(b.id)) };
 }
 
 /** Goes to a row of the sheet; null goes on with the program's order. */
@@ -152,7 +189,8 @@ async function step(which: "undo" | "redo"): Promise<void> {
   const on = sheet.value;
   if (!on || unwritten) return;
   try {
-    take(await ask<Sheet>(`/sheets/${on.id}/${which}`, { method: "POST", body: {} }));
+    take(await ask<Sheet>(`/sheets/${on.id}/${which}`, { method: "POST", headers: { "if-match": `"${on.revision}"` } }));
+    chosenRow.value = null;
     await refresh();
   } catch (error) {
     tell(error);

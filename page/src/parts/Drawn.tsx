@@ -1,0 +1,31 @@
+// A picture drawn by the program, set into the page so that it stands on the page's ground and in its letters.
+
+import { useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import { askText, Trouble } from "../api/client";
+
+export function Drawn({ path, title }: { path: string; title: string }) {
+  const svg = useSignal<string | null>(null);
+  const why = useSignal<string | null>(null);
+  useEffect(() => {
+    let gone = false;
+    askText(path)
+      .then((text) => {
+        if (!gone) [svg.value, why.value] = [text, null];
+      })
+      .catch((error) => {
+        if (!gone) [svg.value, why.value] = [null, error instanceof Trouble ? error.issue.what : "It could not be drawn."];
+      });
+    return () => {
+      gone = true;
+    };
+  }, [path]);
+  return (
+    <figure class="figure-holder">
+      <figcaption><h3>{title}</h3></figcaption>
+      {why.value && <p class="quiet">{why.value}</p>}
+      {/* The program's own drawing, from the same origin. */}
+      {svg.value && <div dangerouslySetInnerHTML={{ __html: svg.value }} />}
+    </figure>
+  );
+}

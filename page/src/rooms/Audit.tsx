@@ -1,0 +1,84 @@
+// Looking back: shares standing by year, causes, drop-outs; grouped as the reader likes.
+
+import { useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import { ask, Trouble } from "../api/client";
+
+interface Point {
+  years: number;
+  share: number;
+  low: number | null;
+  high: number | null;
+  at_risk: number;
+}
+
+interface Group {
+  group: string;
+  restorations: number;
+  patients: number;
+  years: number;
+  events: number;
+  curve: Point[];
+  rate: [number, number, number];
+  small: boolean;
+  never_seen: number;
+  drop_outs?: { count: number; best: number; worst: number; years: number } | null;
+  causes: { cause: string; events: number }[];
+}
+
+interface Audited {
+  groups: Group[];
+  level: number;
+  overdue: number;
+}
+
+const GROUPINGS = ["all", "material", "construct", "laboratory"];
+
+export function Audit({ turn }: { turn: number }) {
+  const by = useSignal("all");
+  const got = useSignal<Audited | null>(null);
+  const trouble = useSignal<string | null>(null);
+  useEffect(() => {
+    ask<Audited>(`/register/audit?by=${by.value}`).then((a) => (got.value = a)).catch((error) => {
+      if (error instanceof Trouble) trouble.value = error.issue.what;
+    });
+  }, [by.value, turn]);
+  return (
+    <section class="part" aria-labelledby="audit">
+      <header>
+        <h2 id="audit">Looking back</h2>
+        <label><span class="quiet">by </span><select value={by.value} onChange={(e) => (by.value = e.currentTarget.value)}>{GROUPINGS.map((g) => <option value={g}>{g}</option>)}</select></label>
+      </header>
+      {trouble.value && !got.value && <p class="quiet">{trouble.value}</p>}
+      {got.value && got.value.groups.length === 0 && <p class="quiet">Nothing has been placed yet.</p>}
+      <div class="two">{got.value?.groups.map((g) => <GroupFigure group={g} key={g.group} />)}</div>
+    </section>
+  );
+}
+
+const [W, H, LEFT, BOTTOM] = [340, 170, 34, 26];
+
+/** Steps of the share standing with its band and the numbers at risk. */
+function GroupFigure({ group }: { group: Group }) {
+  const points = group.curve;
+  const years = Math.max(1, points.at(-1)?.years ?? 1);
+  const floor = Math.max(0, Math.floor(Math.min(...points.map((p) => p.low ?? p.share)) * 10) / 10 - 0.05);
+  const x = (t: number) => LEFT + (t / years) * (W - LEFT - 12);
+  const y = (s: number) => 8 + ((1 - s) / (1 - floor)) * (H - BOTTOM - 8);
+  const step = (of: (p: Point) => number | null) => points.reduce((d, p, i) => { const v = of(p) ?? p.share; return i === 0 ? `M${x(p.years)} ${y(v)}` : `${d}H${x(p.years)}V${y(v)}`; }, "");
+  const band = `${step((p) => p.high)}${[...points].reverse().map((p, i, all) => { const v = y(p.low ?? p.share); const next = all[i + 1]; return `L${x(p.years)} ${v}${next ? `L${x(p.years)} ${y(next.low ?? next.share)}` : ""}`; }).join("")}Z`;
+  const last = points.at(-1);
+  const rate = group.rate.map((r) => r.toFixed(1));
+  return (
+    <figure>
+      <figcaption><h3>{group.group || "All"}: {group.events} lost of {group.restorations} in {Math.round(group.years)} years observed</h3></figcaption>
+      <svg viewBox={`0 0 ${W} ${H}`} width={W} role="img" aria-label={`Share standing: ${last ? `${Math.round(last.share * 100)} of 100 at ${last.years} years` : "none yet"}`}>
+        <path d={band} class="fill-accent-faint" />
+        <path d={step((p) => p.share)} fill="none" class="line-accent" stroke-width="2" />
+        {[1, (1 + floor) / 2, floor].map((v) => <g><line x1={LEFT} x2={W - 12} y1={y(v)} y2={y(v)} class="line-hair" /><text x={LEFT - 5} y={y(v) + 4} text-anchor="end" class="axis-words">{Math.round(v * 100)}</text></g>)}
+        {points.filter((_, i) => i % Math.ceil(points.length / 6) === 0).map((p) => <text x={x(p.years)} y={H - 8} text-anchor="middle" class="axis-words">{Math.round(p.years)}</text>)}
+      </svg>
+      <p class="small">{rate[0]} a year of 100 ({rate[1]} to {rate[2]}). {group.small ? "Too few to say much. " : ""}{group.never_seen > 0 ? `${group.never_seen} never seen again. ` : ""}{group.causes.map((c) => `${c.events} ${c.cause.replaceAll("_", " ")}`).join("; ")}</p>
+    </figure>
+  );
+}

@@ -1,0 +1,83 @@
+// Long work: asked for, followed by its events, cancelled, and found again after a reload.
+
+import { signal } from "@preact/signals";
+import { ask, Trouble } from "../api/client";
+import { refresh, sheet, shown, tell, trouble } from "./desk";
+import type { Sheet } from "../api/types";
+
+export interface Job {
+  id: string;
+  kind: string;
+  state: "waiting" | "running" | "done" | "failed" | "cancelled";
+  progress: number;
+  words: string;
+  sheet?: string | null;
+  result?: { words?: string } | null;
+  error?: { what: string; do?: string } | null;
+}
+
+export const jobs = signal<Job[]>([]);
+
+const ended = (job: Job) => job.state === "done" || job.state === "failed" || job.state === "cancelled";
+
+function put(job: Job): void {
+  const others = jobs.value.filter((j) => j.id !== job.id);
+  jobs.value = [...others, job];
+  if (!ended(job)) return;
+  if (job.state === "failed" && job.error) trouble.value = job.error;
+  if (job.state === "done") void again();
+  if (job.state === "cancelled") jobs.value = others;
+}
+
+/** What a finished job left in the case is shown. */
+async function again(): Promise<void> {
+  const on = sheet.value;
+  if (!on) return;
+  const got = await ask<Sheet>(`/sheets/${on.id}`).catch(() => null);
+  if (got && got.revision !== on.revision) {
+    sheet.value = got;
+    shown.value = got.case;
+  }
+  await refresh();
+}
+
+/** Follows a job to its end. */
+export function follow(job: Job): void {
+  put(job);
+  if (ended(job)) return;
+  const events = new EventSource(`/api/jobs/${job.id}/events`);
+  for (const kind of ["progress", "done", "failed", "cancelled"]) {
+    events.addEventListener(kind, (event) => {
+      const now = JSON.parse((event as MessageEvent<string>).data) as Job;
+      put(now);
+      if (ended(now)) events.close();
+    });
+  }
+}
+
+/** Finds work again that was under way before the page was loaded. */
+export async function resume(): Promise<void> {
+  try {
+    const list = await ask<Job[]>("/jobs");
+    for (const job of list) if (!ended(job)) follow(job);
+  } catch (error) {
+    if (!(error instanceof Trouble)) throw error;
+  }
+}
+
+export async function begin(kind: string, more: Record<string, unknown> = {}): Promise<void> {
+  try {
+    follow(await ask<Job>("/jobs", { method: "POST", body: { kind, sheet: sheet.value?.id, ...more } }));
+  } catch (error) {
+    tell(error);
+  }
+}
+
+export function cancel(id: string): void {
+  ask<Job>(`/jobs/${id}`, { method: "DELETE" }).then((job) => job && put(job)).catch(tell);
+}
+
+/** Takes a finished job off the list. */
+export function clear(id: string): void {
+  jobs.value = jobs.value.filter((j) => j.id !== id);
+}
