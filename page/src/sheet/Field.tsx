@@ -3,12 +3,15 @@
 import { useRef } from "preact/hooks";
 import type { FieldAsked } from "../api/types";
 import { read } from "../state/case";
-import { set, shown } from "../state/desk";
+import { goTo, set, shown, stay } from "../state/desk";
 import { number } from "../state/words";
 
 export function Field({ asked }: { asked: FieldAsked }) {
   const value = read(shown.value, asked.field, asked.tooth);
-  const give = (to: unknown) => set([{ field: asked.field, tooth: asked.tooth, value: to }]);
+  const give = (to: unknown) => {
+    stay();
+    set([{ field: asked.field, tooth: asked.tooth, value: to }]);
+  };
   const title = asked.tooth ? `${number(asked.tooth)}: ${asked.words}` : asked.words;
   const props = { asked, value, give };
   const numeric = asked.kind === "number";
@@ -22,7 +25,7 @@ export function Field({ asked }: { asked: FieldAsked }) {
     : asked.kind === "colour" ? <Colour {...props} />
     : <p class="quiet">Chosen on the arch.</p>;
   return (
-    <fieldset>
+    <fieldset data-field={`${asked.field}${asked.tooth ? `.${asked.tooth}` : ""}`}>
       <legend>{title}</legend>
       {body}
       {asked.kind === "choice" && asked.min != null && <Numeric {...props} title={title} />}
@@ -43,7 +46,7 @@ function Choice({ asked, value, give }: Props) {
   return (
     <div class="choices">
       {(asked.choices ?? []).map((c) => (
-        <button type="button" aria-pressed={same(value, c.value)} onClick={() => give(same(value, c.value) ? null : c.value)}>{c.label}</button>
+        <button type="button" data-value={String(c.value)} aria-pressed={same(value, c.value)} onClick={() => give(same(value, c.value) ? null : c.value)}>{c.label}</button>
       ))}
     </div>
   );
@@ -53,10 +56,10 @@ function Many({ asked, value, give }: Props) {
   const now = Array.isArray(value) ? value : null;
   return (
     <div class="choices">
-      <button type="button" aria-pressed={now?.length === 0} onClick={() => give([])}>none</button>
+      <button type="button" data-value="[]" aria-pressed={now?.length === 0} onClick={() => give([])}>none</button>
       {(asked.choices ?? []).map((c) => {
         const on = now?.includes(c.value) ?? false;
-        return <button type="button" aria-pressed={on} onClick={() => give(on ? now?.filter((v) => v !== c.value) : [...(now ?? []), c.value])}>{c.label}</button>;
+        return <button type="button" data-value={String(c.value)} aria-pressed={on} onClick={() => give(on ? now?.filter((v) => v !== c.value) : [...(now ?? []), c.value])}>{c.label}</button>;
       })}
     </div>
   );
@@ -70,7 +73,7 @@ function Order({ asked, value, give }: Props) {
       {(asked.choices ?? []).map((c) => {
         const place = now.indexOf(c.value);
         return (
-          <button type="button" aria-pressed={place >= 0} onClick={() => give(place >= 0 ? now.filter((v) => v !== c.value) : [...now, c.value])}>
+          <button type="button" data-value={String(c.value)} aria-pressed={place >= 0} onClick={() => give(place >= 0 ? now.filter((v) => v !== c.value) : [...now, c.value])}>
             {place >= 0 ? `${place + 1}. ` : ""}{c.label}
           </button>
         );
@@ -90,7 +93,7 @@ function Numeric({ asked, value, give, title }: Props & { title: string }) {
   };
   return (
     <span class="with-unit">
-      <input ref={box} type="number" inputMode="decimal" aria-label={title} value={typeof value === "number" ? value : ""} min={asked.min ?? undefined} max={asked.max ?? undefined} step={asked.step ?? "any"} onChange={take} />
+      <input ref={box} type="number" inputMode="decimal" aria-label={title} value={typeof value === "number" ? value : ""} min={asked.min ?? undefined} max={asked.max ?? undefined} step={asked.step ?? "any"} onChange={take} onKeyDown={(e) => e.key === "Enter" && onward(e.currentTarget, take)} />
       {asked.unit && <span class="quiet">{asked.unit}</span>}
       {asked.min != null && asked.max != null && <span class="quiet small">{asked.min} to {asked.max}</span>}
     </span>
@@ -108,10 +111,19 @@ function Colour({ asked, value, give }: Props) {
   return (
     <span class="with-unit">
       {["L", "a", "b"].map((name) => (
-        <label><span class="quiet">{name}*</span> <input type="number" step="any" class="short" aria-label={`${asked.words} ${name}*`} value={now[name] ?? ""} onChange={(e) => e.currentTarget.value !== "" && take(name, e.currentTarget.value)} /></label>
+        <label><span class="quiet">{name}*</span> <input type="number" step="any" class="short" name={name} aria-label={`${asked.words} ${name}*`} value={now[name] ?? ""} onChange={(e) => e.currentTarget.value !== "" && take(name, e.currentTarget.value)} /></label>
       ))}
     </span>
   );
+}
+
+/** Enter takes the number and goes to the next one; after the last, on to the next question. */
+function onward(box: HTMLInputElement, take: () => void): void {
+  take();
+  const all = [...(box.closest(".fields")?.querySelectorAll<HTMLInputElement>("input[type=number]") ?? [])];
+  const next = all[all.indexOf(box) + 1];
+  if (next) next.focus();
+  else goTo(null);
 }
 
 function Text({ asked, value, give, title }: Props & { title: string }) {

@@ -1,10 +1,9 @@
 // The one question worth asking next, always at the foot of the window. Number keys answer it; the rest of its fields open in place.
 
-import { useSignal, useSignalEffect } from "@preact/signals";
+import { batch, useSignal, useSignalEffect } from "@preact/signals";
 import type { AnswerButton, Row } from "../api/types";
 import { read } from "../state/case";
-import { batch } from "@preact/signals";
-import { chosenRow, goTo, next, set, shown } from "../state/desk";
+import { chosenRow, goTo, next, set, shown, stay } from "../state/desk";
 import { share } from "../why/numbers";
 import { Field } from "./Field";
 
@@ -45,8 +44,8 @@ export function Question() {
         {row.why && <span class="reason">{row.why}{row.change ? `; could change the choice in ${share(row.change)} of 100` : ""}</span>}
         <div class="more">
           <span class="count">{next.value.answered} of {next.value.of} answered</span>
-          {!alone && fields.length > 0 && <button type="button" class="press" aria-expanded={each.value} onClick={() => (each.value = !each.value)}>{each.value ? "usual answers only" : "each alone"}</button>}
-          {chosenRow.value ? <button type="button" class="press" onClick={() => goTo(null)}>go on</button> : <Skip row={row} />}
+          {!alone && fields.length > 0 && <button type="button" class="press each" aria-expanded={each.value} onClick={() => { stay(); each.value = !each.value; }}>{each.value ? "usual answers only" : "each alone"}</button>}
+          {each.value || alone || chosenRow.value ? <button type="button" class="press go-on" onClick={() => goTo(null)}>go on</button> : <Skip row={row} />}
         </div>
       </div>
       {!alone && <Answers row={row} />}

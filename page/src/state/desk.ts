@@ -185,6 +185,11 @@ export function goTo(row: string | null): void {
   void refresh();
 }
 
+/** Keeps the row that is shown until the reader goes on: its fields are being answered one by one. */
+export function stay(): void {
+  chosenRow.value ??= next.value?.row?.id ?? null;
+}
+
 async function step(which: "undo" | "redo"): Promise<void> {
   const on = sheet.value;
   if (!on || unwritten) return;

@@ -1,0 +1,54 @@
+// Runs the tests in a browser one after the other: `node build/run.mjs e2e --program=PATH [--only=WORDS] [--show=FOLDER]`. Needs Debian's
+// chromium. Ends with `test result: ...`.
+
+import { existsSync, mkdirSync } from "node:fs";
+import { chromium } from "playwright-core";
+import { clear, desk, type Desk } from "./desk";
+import { access } from "./access";
+import { cases } from "./cases";
+import { files } from "./files";
+import { kept } from "./kept";
+import { measured } from "./measured";
+import { pictures } from "./pictures";
+import { rooms } from "./rooms";
+import { secure } from "./secure";
+
+export interface Test {
+  name: string;
+  run(on: Desk): Promise<void>;
+}
+
+const argument = (name: string) => process.argv.find((a) => a.startsWith(`--${name}=`))?.slice(name.length + 3);
+const program = argument("program") ?? process.env["BISQUE"] ?? "";
+const only = argument("only");
+export const show = argument("show");
+
+if (!existsSync(program)) {
+  console.log(`there is no program at \`${program}\`: build it first (cargo build), then --program=PATH`);
+  process.exit(1);
+}
+if (show) mkdirSync(show, { recursive: true });
+
+const browser = await chromium.launch({ executablePath: ["/usr/bin/chromium", "/usr/bin/chromium-browser"].find(existsSync), args: ["--no-sandbox"] });
+let [passed, failed] = [0, 0];
+const began = Date.now();
+for (const test of [...measured, ...cases, ...kept, ...rooms, ...files, ...secure, ...access, ...pictures(show)]) {
+  if (only && !test.name.includes(only)) continue;
+  const from = Date.now();
+  const on = await desk(browser, program);
+  const late = new Promise<never>((_, reject) => setTimeout(() => reject(new Error("took longer than 90 s")), 90_000).unref());
+  try {
+    await Promise.race([test.run(on), late]);
+    passed += 1;
+    console.log(`test ${test.name} ... ok (${((Date.now() - from) / 1000).toFixed(1)} s)`);
+  } catch (error) {
+    failed += 1;
+    console.log(`test ${test.name} ... FAILED\n${error instanceof Error ? error.stack : String(error)}`);
+  } finally {
+    for (const context of browser.contexts()) await context.close();
+    await clear(on);
+  }
+}
+await browser.close();
+console.log(`test result: ${failed === 0 ? "ok" : "FAILED"}. ${passed} passed; ${failed} failed; finished in ${((Date.now() - began) / 1000).toFixed(0)} s`);
+process.exit(failed === 0 ? 0 : 1);
