@@ -101,6 +101,6 @@ fn from_scan(catalogue: &Catalogue, world: &World, tooth: Tooth, scan: &Surface)
     let parts = ToothParts::new(&form, 40.0, 0.25).expect("parts");
     let filled = FilledScan::new(fitted.surface.clone(), parts.outer.clone());
     let present: anatomy::Part = Arc::new(LatticeBody::of(&filled, 0.25).expect("body"));
-    let shown = Shown { present: present.clone(), wanted: present };
+    let shown = Shown::scanned(present.clone(), present);
     StandingTooth::shown(world, &form, &Seen::default(), &shown).expect("tooth")
 }

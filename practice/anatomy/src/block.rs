@@ -6,8 +6,10 @@
 
 use crate::body::Part;
 use crate::chamber::Chamber;
-use crate::enamel::EnamelForm;
+use crate::enamel::{EnamelForm, occlusal_share};
 use crate::form::ToothForm;
+use crate::preparation::side_shares;
+use rayon::prelude::*;
 use shape::{Field, ShapeError, Solid};
 use std::ops::Range;
 
@@ -40,13 +42,24 @@ pub(crate) struct Node {
     pub(crate) crown: f32,
 }
 
-/// A tooth as it was scanned, and the outer form wanted, in the tooth's frame.
+/// A tooth as it stands, and the outer form wanted, in the tooth's frame.
 #[derive(Clone)]
 pub struct Shown {
     /// The tooth as it stands.
     pub present: Part,
     /// The outer form the restoration is to have.
     pub wanted: Part,
+    /// Share of the scatter of sizes that is left: 0 when it was scanned.
+    pub scatter: f64,
+    /// How much lower than its form it stands by wear, mm.
+    pub worn: f64,
+}
+
+impl Shown {
+    /// A scanned tooth: its sizes are known.
+    pub fn scanned(present: Part, wanted: Part) -> Self {
+        Self { present, wanted, scatter: 0.0, worn: 0.0 }
+    }
 }
 
 impl std::fmt::Debug for Shown {
@@ -60,9 +73,15 @@ impl std::fmt::Debug for Shown {
 pub(crate) struct ToothBlock {
     pub(crate) cell: f64,
     pub(crate) nodes: Vec<Node>,
+    /// Of each node, how much the wanted surface nearest to it is chewing surface, and how much its side is facial, lingual, proximal; empty
+    /// where the tooth as it stands is wanted.
+    pub(crate) wished: Vec<[f32; 4]>,
     /// Nodes of each layer, from the neck up.
     pub(crate) layers: Vec<Range<usize>>,
     pub(crate) columns: usize,
+    /// Place of the first column, and columns along x.
+    corner: [f64; 2],
+    across: usize,
     /// Volume of the crown above the enamel's edge, mm3.
     pub(crate) volume: f64,
 }
@@ -88,7 +107,6 @@ impl ToothBlock {
                 outer.redistanced_where(|n| outer.values()[n] < cell)
             }
         };
-        let added = |place: [f64; 3], d: f64| shown.map_or(0.0, |s| s.wanted.distance(place) - d);
         let pulp = outer.map(|_, p| chamber.field(form, p));
         let pulp = pulp.redistanced_where(|n| outer.values()[n] < 0.5 * cell);
         let [nx, ny, nz] = outer.nodes();
@@ -102,9 +120,7 @@ impl ToothBlock {
                 let above_edge = place[2] - form.enamel_edge(place[0]);
                 let crown = (0.5 + above_edge / cell).clamp(0.0, 1.0);
                 if crown > 0.0 && outer.values()[node] < cell {
-                    let mut seen = seen_from(&outer, &pulp, node, column, place[2], above_edge, crown, enamel);
-                    seen.added = added(place, outer.values()[node]) as f32;
-                    nodes.push(seen);
+                    nodes.push(seen_from(&outer, &pulp, node, column, place[2], above_edge, crown, enamel));
                 }
             }
             if nodes.len() > first {
@@ -113,7 +129,30 @@ impl ToothBlock {
         }
         let volume =
             nodes.iter().map(|n| f64::from(n.crown) * inside(f64::from(n.outer), cell)).sum::<f64>() * cell.powi(3);
-        Ok(Self { cell, nodes, layers, columns: plane, volume })
+        let [x, y, _] = outer.place([0; 3]);
+        Ok(Self { cell, nodes, wished: Vec::new(), layers, corner: [x, y], across: nx, columns: plane, volume })
+    }
+}
+
+impl ToothBlock {
+    /// Asks for a wanted outer form instead of the tooth as it stands.
+    pub(crate) fn wish_for(&mut self, wanted: &Part) {
+        let (cell, across, [x, y]) = (self.cell, self.across, self.corner);
+        let at = |n: &Node| {
+            let column = n.column as usize;
+            [x + cell * (column % across) as f64, y + cell * (column / across) as f64, f64::from(n.height)]
+        };
+        self.wished = self
+            .nodes
+            .par_iter_mut()
+            .map(|node| {
+                let place = at(node);
+                node.added = wanted.distance(place) as f32 - node.outer;
+                let normal = wanted.gradient(place);
+                let [facial, lingual, proximal] = side_shares(normal);
+                [occlusal_share(normal), facial, lingual, proximal].map(|share| share as f32)
+            })
+            .collect();
     }
 }
 
@@ -136,8 +175,8 @@ fn seen_from(
     let [gx, gy, gz] = outer.node_gradient(node);
     let across = (gx * gx + gy * gy).max(1e-12);
     let normal = [gx, gy, gz];
-    let occlusal = crate::enamel::occlusal_share(normal);
-    let sides = crate::preparation::side_shares(normal);
+    let occlusal = occlusal_share(normal);
+    let sides = side_shares(normal);
     Node {
         column: column as u32,
         outer: outer.values()[node] as f32,

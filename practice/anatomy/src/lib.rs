@@ -8,6 +8,7 @@
 //! | `pulp`, `chamber` | where the pulp begins under each surface and how age moves it; the pulp as a solid |
 //! | `block` | the average tooth on a lattice: depth, surface, enamel, distance to the pulp at every place |
 //! | `standing` | one standing tooth in every draw: sizes, finish line, wear, enamel, pulp |
+//! | `wished` | the outer form scaled to a sound neighbour |
 //! | `needs` | the thickness a restoration needs on each surface, less the space there already is |
 //! | `stump` | the largest stump for the needs, path and taper |
 //! | `reduction` | crown less stump: share, depths, enamel and dentine left, wall height, bonding area |
@@ -40,6 +41,7 @@ mod slice;
 mod standing;
 mod stump;
 mod unit;
+mod wished;
 
 pub use arch::{Arch, Seat, is_mirrored};
 pub use block::Shown;
@@ -64,3 +66,4 @@ pub use size::{SizeError, ToothSize};
 pub use slice::{Cutting, DepthMap, Outlines, area};
 pub use standing::{Seen, StandingTooth};
 pub use unit::{BuiltConnector, Role, Unit, UnitDesign, UnitError, UnitPart};
+pub use wished::{Neighbour, beside_neighbour, size_beside};

@@ -1,7 +1,8 @@
 //! One preparation as a solid: the largest stump that leaves the wanted outer form its thickness, can be drawn along its path and leans as asked.
 //!
 //! Quantity: a body S. With d the distance to the present tooth, w that to the wanted outer form (present tooth, wax-up or form), n(p) the need at a
-//! place (blended by the side the present surface faces; over the first millimetre grown from the margin's depth to the wall's), z along the path:
+//! place (blended by the side the nearest surface faces, the present or the wanted one, whichever asks for less; over the first millimetre grown from
+//! the margin's depth to the wall's), z along the path:
 //!
 //! ```text
 //! b = w + n            room for the restoration
@@ -10,7 +11,8 @@
 //! ```
 //!
 //! The recurrence is that of [`crate::stump`] (many draws, measures only); here one design is kept as a body. Walls are straight only where the
-//! opposite side is prepared too. n and |grad| come from the present tooth, so that w enters S monotonously: what a wax-up adds never costs tooth.
+//! opposite side is prepared too. n is no more than what the present surface asks for and |grad| is the present tooth's, so that w enters S monotonously: what a wax-up adds never
+//! costs tooth.
 //!
 //! Depart from the exact largest body: need is taken along the nearest surface's normal, so that at edges between surfaces of unequal need
 //! depth changes over the blend's width. Limits: one lattice of 0.2 to 0.3 mm; margins below the enamel's edge are not made.
@@ -109,12 +111,14 @@ impl Preparation {
         let placed = Placed::new(present.clone(), upright);
         let bound = placed.bound();
         let d = Field::of_columns(&bound, cell, |_, _| (), |(), p| placed.distance(p))?;
-        let w: Vec<f64> = if Arc::ptr_eq(&present, &wanted) {
-            d.values().to_vec()
-        } else {
-            (0..d.values().len()).into_par_iter().map(|n| wanted.distance(upright.back(place(&d, n)))).collect()
+        let wanted_at = |n: usize| {
+            let p = upright.back(place(&d, n));
+            (wanted.distance(p), wanted.gradient(p))
         };
-        let cut = CutLattice { parts, design, upright: &upright, d: &d, w: &w };
+        let as_it_stands = Arc::ptr_eq(&present, &wanted);
+        let wished: Option<Vec<(f64, [f64; 3])>> =
+            (!as_it_stands).then(|| (0..d.values().len()).into_par_iter().map(wanted_at).collect());
+        let cut = CutLattice { parts, design, upright: &upright, d: &d, wished: wished.as_deref() };
         let values = cut.values();
         let stump = d.map(|n, _| values[n]);
         let lattice = Arc::new(LatticeBody::new(&stump, bound));
@@ -181,7 +185,8 @@ struct CutLattice<'a> {
     design: &'a Design,
     upright: &'a Motion,
     d: &'a Field,
-    w: &'a [f64],
+    /// Distance to the wanted outer form and its gradient in the tooth's frame, where that is not the present tooth.
+    wished: Option<&'a [(f64, [f64; 3])]>,
 }
 
 /// What the recurrence needs of a node.
@@ -236,7 +241,13 @@ impl CutLattice<'_> {
         let over_finish = p[2] - self.parts.form.enamel_edge(p[0]) - self.design.finish;
         let need = need_at(self.design, turned, over_finish);
         let across = normal[0].hypot(normal[1]);
-        let body = self.w[node] + need;
+        let body = match self.wished {
+            None => d + need,
+            Some(wished) => {
+                let (w, normal) = wished[node];
+                w + need.min(need_at(self.design, normal, over_finish))
+            }
+        };
         let (_, straight) = self.design.sides();
         let [facial, lingual, proximal] = side_shares(turned);
         let bound: f64 =

@@ -97,7 +97,8 @@ impl StandingTooth {
         Self::made(world, form, seen, None)
     }
 
-    /// A tooth that was scanned (`form` scaled to it), and the outer form it is to have: sizes no longer scatter.
+    /// A tooth that was scanned or stands beside a measured neighbour (`form` scaled to it), and the outer form it is to have: sizes scatter
+    /// only as far as they are not known.
     ///
     /// # Errors
     /// [`SizeError`] when it does not fit a lattice.
@@ -113,11 +114,15 @@ impl StandingTooth {
         let to_pulp = walls.occlusal.0 + CHAMBER_HEIGHT * (1.0 - shrink);
         let top = size.crown_height - form.fossa_depth();
         let chamber = Chamber::new(form, &walls, top, to_pulp, shrink);
-        let block =
+        let mut block =
             ToothBlock::new(form, &chamber, &enamel, cell(tooth), shown).map_err(|_| SizeError::NoForm(tooth))?;
+        // The path is the tooth's, whatever is wished, so that what a wish spares is told apart from what another path does.
         let tilt = block.best_tilt((0.5 * MEDIAN_CONVERGENCE).to_radians().tan());
-        let scatter = if shown.is_some() { 0.0 } else { 1.0 };
-        let average = Average { scatter, form, walls: &walls, enamel, shrink, to_pulp, roof: chamber.roof };
+        if let Some(wish) = shown.filter(|s| !Arc::ptr_eq(&s.present, &s.wanted)) {
+            block.wish_for(&wish.wanted);
+        }
+        let (scatter, worn) = shown.map_or((1.0, 0.0), |s| (s.scatter, s.worn));
+        let average = Average { scatter, worn, form, walls: &walls, enamel, shrink, to_pulp, roof: chamber.roof };
         let draws = average.drawn(world, seen, &block);
         let mut provenance = size.provenance.clone();
         provenance.merge(&form.provenance());
@@ -179,6 +184,8 @@ impl StandingTooth {
 struct Average<'a> {
     /// Share of the scatter of sizes that is left.
     scatter: f64,
+    /// How much lower than its form the tooth on the lattice stands, mm.
+    worn: f64,
     form: &'a ToothForm,
     walls: &'a PulpWalls,
     enamel: EnamelForm,
@@ -196,20 +203,21 @@ impl Average<'_> {
         let (width, height, enamel) = (field("width"), field("crown_height"), field("enamel"));
         let (occlusal_wall, axial_wall) = (field("occlusal_wall"), field("axial_wall"));
         let finish = world.between(&format!("{key}/finish_line"), 0.0, 1.0);
-        let worn = world.uniform(&format!("{key}/worn_share"));
+        let worn_share = world.uniform(&format!("{key}/worn_share"));
         let (young, old) = seen.age.unwrap_or((20.0, 75.0));
         let age = world.between("anatomy/age", young, old);
         (0..world.draws())
             .map(|k| {
                 let wide = (self.scatter * CV_WIDTH * width.get(k)).exp();
                 let whole = size.crown_height * (self.scatter * CV_HEIGHT * height.get(k)).exp();
-                let (stands, finish) = stands(whole, seen.clinical_crown, finish.get(k), worn.get(k));
+                let (stands, finish) = stands(whole, seen.clinical_crown, finish.get(k), worn_share.get(k));
                 let tall = whole.max(stands) / size.crown_height;
                 let shrink = pulp::age_factor(tooth.jaw(), age.get(k));
                 let (mean, sd, _) = self.walls.occlusal;
                 let drawn = (mean + sd * occlusal_wall.get(k) + CHAMBER_HEIGHT * (1.0 - shrink)).max(0.2);
+                let worn = (whole - stands).max(0.0) + self.worn;
                 // A measured distance holds for the tooth as it stands: what was worn away lay over it.
-                let to_pulp = seen.occlusal_to_pulp.map_or(drawn, |m| m + (whole - stands).max(0.0));
+                let to_pulp = seen.occlusal_to_pulp.map_or(drawn, |m| m + worn);
                 let grown = (0.2 * enamel.get(k)).exp();
                 let shape = Shape {
                     wide,
@@ -223,7 +231,7 @@ impl Average<'_> {
                     shape,
                     height: stands,
                     roof: self.form.fossa_depth().min(0.4 * stands),
-                    untouched_dentine: to_pulp - self.enamel.occlusal * grown - (whole - stands).max(0.0),
+                    untouched_dentine: to_pulp - self.enamel.occlusal * grown - worn,
                     volume: block.crown_volume(&shape),
                     enamel_at_finish: self.enamel_at(finish, grown),
                 }

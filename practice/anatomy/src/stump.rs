@@ -4,7 +4,8 @@
 //! At a place of depth -d below the surface the body R = { d + need <= 0 } may stand, with the need blended by surface and, over the first
 //! millimetre above the finish line, grown from the margin's depth to the wall's. Section by section upward
 //! g(z) = max( d + need, l(z - h) + h tan(theta) ), l(z) = max( (d + need) / |g_xy|, l(z - h) + h tan(theta) ):
-//! what has left the section stays outside. The path may tilt towards lip or tongue: of eight tilts the one that leaves the average tooth most. Walls are straight only where the opposite side is prepared too; a facing on one side has no path
+//! what has left the section stays outside. With a wanted outer form the need is the lesser of those of the surface that stands and of the wanted one
+//! nearest to the place ([`crate::preparation`]). The path may tilt towards lip or tongue: of eight tilts the one that leaves the average tooth most. Walls are straight only where the opposite side is prepared too; a facing on one side has no path
 //! to keep. General form: `shape::Field::drafted`; here the same with all measures in one pass, per draw.
 
 use crate::Needs;
@@ -153,8 +154,9 @@ impl ToothBlock {
         let mut walls = vec![[f32::NEG_INFINITY; LANES]; self.columns];
         for layer in &self.layers {
             let mut sums = Partial::default();
-            for node in &self.nodes[layer.clone()] {
-                self.cut_node(&asked, node, &mut walls[node.column as usize], &mut sums, &mut reached);
+            for (n, node) in layer.clone().zip(&self.nodes[layer.clone()]) {
+                let wall = &mut walls[node.column as usize];
+                self.cut_node(&asked, node, self.wished.get(n), wall, &mut sums, &mut reached);
             }
             total.add(&sums);
         }
@@ -164,12 +166,21 @@ impl ToothBlock {
     /// One node in all lanes: where the stump's surface lies, and what that adds.
     #[inline]
     #[allow(clippy::needless_range_loop)] // a dozen arrays run in step
-    fn cut_node(&self, asked: &Asked, node: &Node, wall: &mut Lanes, sums: &mut Partial, reached: &mut Reached) {
+    fn cut_node(
+        &self,
+        asked: &Asked,
+        node: &Node,
+        wished: Option<&[f32; 4]>,
+        wall: &mut Lanes,
+        sums: &mut Partial,
+        reached: &mut Reached,
+    ) {
         let (cell, per_cell) = (self.cell as f32, (1.0 / self.cell) as f32);
         let [facial, lingual, proximal] = node.sides;
         let bound = facial * asked.straight[0] + lingual * asked.straight[1] + proximal * asked.straight[2];
         let straight_here = bound > 0.5;
         let weights = [facial * asked.cut[0], lingual * asked.cut[1], proximal * asked.cut[2]];
+        let wished = wished.map(|[top, sides @ ..]| (*top, std::array::from_fn(|s| sides[s] * asked.cut[s])));
         for l in 0..LANES {
             let worn = node.height - asked.worn_to[l];
             let is_worn = worn > node.outer;
@@ -179,10 +190,15 @@ impl ToothBlock {
             // Share of the node's cell above the finish line, and how far the chamfer has grown to the wall's depth.
             let above = (0.5 + over_finish * per_cell).clamp(0.0, 1.0);
             let up = (over_finish * asked.per_chamfer[l]).clamp(0.0, 1.0);
-            let side = weights[0] * (asked.margin[l] * (1.0 - up) + asked.axial[0][l] * up)
-                + weights[1] * (asked.margin[l] * (1.0 - up) + asked.axial[1][l] * up)
-                + weights[2] * (asked.margin[l] * (1.0 - up) + asked.axial[2][l] * up);
-            let body = outer + node.added + occlusal * asked.occlusal[l] + (1.0 - occlusal) * side;
+            let need = |occlusal: f32, weights: [f32; 3]| {
+                let side = weights[0] * (asked.margin[l] * (1.0 - up) + asked.axial[0][l] * up)
+                    + weights[1] * (asked.margin[l] * (1.0 - up) + asked.axial[1][l] * up)
+                    + weights[2] * (asked.margin[l] * (1.0 - up) + asked.axial[2][l] * up);
+                occlusal * asked.occlusal[l] + (1.0 - occlusal) * side
+            };
+            let here = need(occlusal, weights);
+            let here = wished.map_or(here, |(occlusal, weights)| here.min(need(occlusal, weights)));
+            let body = outer + node.added + here;
             let lean = facial * asked.rise[0][l] + lingual * asked.rise[1][l] + proximal * asked.rise[2][l]
                 - node.mesial * asked.mesial_tilt[l];
             let straight = wall[l] + lean;

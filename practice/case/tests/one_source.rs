@@ -41,6 +41,7 @@ fn every_line_of_a_template_can_be_answered() {
                 "wish.",
                 "implant.reading_own",
                 "abutment[1].stump_own",
+                "abutment[1].sound_neighbour",
                 "space.",
                 "override[1]",
                 "chosen.",

@@ -36,7 +36,8 @@ impl Teeth {
         let one = |tooth: Tooth| {
             let abutment = case.abutment(tooth);
             let seen = Seen {
-                clinical_crown: abutment.and_then(|a| a.crown_mm),
+                // Beside a measured neighbour the crown's height is in the form as it stands.
+                clinical_crown: abutment.filter(|a| a.sound_neighbour.is_none()).and_then(|a| a.crown_mm),
                 age: case.mouth.age.map(case::Age::years),
                 occlusal_to_pulp: abutment.and_then(|a| a.dentine_mm),
             };

@@ -24,6 +24,7 @@ impl Look<'_> {
                 self.pulp(abutment, &path);
                 self.substance(abutment, &path);
                 self.heights(abutment, &path);
+                self.neighbour(abutment, &path);
                 self.moment(abutment, &path);
             }
         }
@@ -160,6 +161,37 @@ impl Look<'_> {
                 found,
                 "a ferrule no higher than the wall",
                 "measure both from the finish line",
+            );
+        }
+    }
+
+    /// The sound tooth that shows the size: another one that stands, measured in at least one way.
+    fn neighbour(&mut self, a: &Abutment, path: &str) {
+        let Some(sound) = a.sound_neighbour else { return };
+        let path = format!("{path}.sound_neighbour");
+        if self.case.restoration.teeth.contains(&sound.tooth) || self.case.restoration.missing.contains(&sound.tooth) {
+            let found = format!("{}, a tooth of the restoration itself", sound.tooth);
+            self.error(
+                &format!("{path}.tooth"),
+                found,
+                "a sound tooth beside or opposite it in the arch",
+                "write the same tooth of the other side, or take the section out",
+            );
+        } else if sound.tooth.jaw() != a.tooth.jaw() {
+            let found = format!("{}, a tooth of the other jaw than {}", sound.tooth, a.tooth);
+            self.error(
+                &format!("{path}.tooth"),
+                found,
+                "a sound tooth of the same jaw",
+                "write the same tooth of the other side",
+            );
+        }
+        if sound.crown_mm.is_none() && sound.width_mm.is_none() {
+            self.error(
+                &path,
+                format!("{} without a measure", sound.tooth),
+                "the height of its crown, its width, or both",
+                "write crown_mm or width_mm",
             );
         }
     }

@@ -16,6 +16,32 @@ const PLACE: &[Field] = &[
     Field::new("z", number(-1000.0, 1000.0), "Third coordinate, mm?", "the scan is cut to the tooth", "3.0").required(),
 ];
 
+/// A sound tooth and its size.
+const NEIGHBOUR: &[Field] = &[
+    Field::new(
+        "tooth",
+        Kind::Tooth,
+        "Which sound tooth, best the same one of the other side?",
+        "the outer form is scaled to it",
+        "26",
+    )
+    .required(),
+    Field::new(
+        "crown_mm",
+        millimetres(2.0, 16.0),
+        "How high does its crown stand?",
+        "what wear took need not be cut again",
+        "7.5",
+    ),
+    Field::new(
+        "width_mm",
+        millimetres(3.0, 15.0),
+        "How wide is it between its contacts?",
+        "the outer form is scaled to it",
+        "10.4",
+    ),
+];
+
 pub(super) const ABUTMENT: &[Field] = &[
     Field::new("tooth", Kind::Tooth, "Which tooth?", "ties the answers to the restoration", "36").required(),
     Field::new("prepared", Kind::YesNo, "Is it prepared already?", "what can still be changed", "false")
@@ -211,6 +237,13 @@ pub(super) const ABUTMENT: &[Field] = &[
         Kind::Section(PLACE),
         "Where on the chewing surface, where the scan shows more than this tooth?",
         "the scan is cut to the tooth",
+        "",
+    ),
+    Field::new(
+        "sound_neighbour",
+        Kind::Section(NEIGHBOUR),
+        "Which sound tooth shows how large it should be?",
+        "without a wax-up the outer form is scaled to it",
         "",
     ),
     Field::new("stump", Kind::Section(READING), "What colour is the stump?", "it shows through", "").at_stump(),

@@ -39,6 +39,19 @@ pub struct ScanPlace {
     pub z: f64,
 }
 
+/// A sound tooth that shows how large this one should be.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize, JsonSchema)]
+pub struct SoundNeighbour {
+    /// Which tooth.
+    pub tooth: Tooth,
+    /// Height of its clinical crown, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub crown_mm: Option<f64>,
+    /// Its greatest width between the neighbours, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub width_mm: Option<f64>,
+}
+
 /// State of one abutment (or of the single tooth to be crowned).
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Abutment {
@@ -116,6 +129,9 @@ pub struct Abutment {
     /// Place on its chewing surface, where the scan shows more than this tooth.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub scan_place: Option<ScanPlace>,
+    /// A sound tooth whose measured size the outer form is scaled to.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sound_neighbour: Option<SoundNeighbour>,
     /// Colour of the stump.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub stump: Option<Reading>,
@@ -153,6 +169,7 @@ impl Abutment {
             scan: None,
             wax_up: None,
             scan_place: None,
+            sound_neighbour: None,
             stump: None,
             stump_own: None,
         }

@@ -11,7 +11,7 @@ mod restoration;
 mod space;
 mod wish;
 
-pub use abutment::{Abutment, Ferrule, ScanPlace};
+pub use abutment::{Abutment, Ferrule, ScanPlace, SoundNeighbour};
 pub use decision::{Chosen, Override};
 pub use implant::Implant;
 pub use laboratory::{Laboratory, Makes, Tab};

@@ -35,6 +35,15 @@ pub struct ScansArgs {
     /// Wax-up or wished outer form (STL).
     #[arg(long, value_name = "FILE")]
     pub wax_up: Option<PathBuf>,
+    /// Without a wax-up: a sound tooth that shows how large this one should be (ISO 3950), best the same one of the other side.
+    #[arg(long, value_name = "TOOTH")]
+    pub neighbour: Option<u8>,
+    /// Height of that tooth's crown above the gum, mm.
+    #[arg(long, value_name = "MM", requires = "neighbour")]
+    pub neighbour_crown: Option<f64>,
+    /// Width of that tooth between its contacts, mm.
+    #[arg(long, value_name = "MM", requires = "neighbour")]
+    pub neighbour_width: Option<f64>,
     /// Scan of the opposing teeth (STL), in the same frame as the present tooth.
     #[arg(long, value_name = "FILE", requires = "present")]
     pub antagonist: Option<PathBuf>,

@@ -19,7 +19,7 @@ const CELL: f64 = 0.25;
 
 pub fn run(args: &CheckArgs, catalogue: &Catalogue) -> Result<(), Failure> {
     let tooth = the_tooth(args.tooth)?;
-    let given = scans::given(&args.scans, tooth, 40.0, CELL, catalogue)?;
+    let given = scans::given(&args.scans, tooth, None, 40.0, CELL, catalogue)?;
     let mut remarks = given.remarks.clone();
     let scan = read_surface(&args.achieved)?;
     let achieved = match scans::achieved(&scan, &given, tooth, catalogue) {
@@ -33,7 +33,7 @@ pub fn run(args: &CheckArgs, catalogue: &Catalogue) -> Result<(), Failure> {
     let needs = needs(&args.needs)?;
     let design = Design { needs, path: path(&args.path)?, ..Design::default() };
     let planned =
-        Preparation::within(&given.parts, given.present.clone(), given.wanted.clone(), &design, CELL).map_err(wrong)?;
+        Preparation::within(&given.parts, given.shown.present.clone(), given.shown.wanted.clone(), &design, CELL).map_err(wrong)?;
     let found = check(&planned, &given.parts, &achieved).map_err(wrong)?;
     let clearance = given.antagonist.as_ref().map(|a| super::preparation::clearance(&achieved, a, &given));
     let allowed = allowed(args, &found, catalogue, &mut remarks)?;

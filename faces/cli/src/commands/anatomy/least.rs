@@ -33,17 +33,21 @@ fn of_tooth(args: &LeastArgs, code: u8, world: &World, catalogue: &Catalogue) ->
     }
     age(args.age)?;
     let needs = needs(&args.needs)?.with_space(Some(args.space));
-    let seen = Seen { clinical_crown: args.crown, age: args.age.map(|a| (a, a)), occlusal_to_pulp: None };
+    // Beside a measured neighbour the crown's height is in the form as it stands.
+    let clinical_crown = args.crown.filter(|_| args.scans.neighbour.is_none());
+    let seen = Seen { clinical_crown, age: args.age.map(|a| (a, a)), occlusal_to_pulp: None };
     let mut remarks = Vec::new();
-    let (standing, without) = if args.scans.present.is_none() && args.scans.wax_up.is_none() {
+    let scans = &args.scans;
+    let (standing, without) = if scans.present.is_none() && scans.wax_up.is_none() && scans.neighbour.is_none() {
         (StandingTooth::new(world, &form(code, catalogue)?, &seen).map_err(wrong)?, None)
     } else {
-        let given = scans::given(&args.scans, the_tooth(code)?, args.age.unwrap_or(40.0), CELL, catalogue)?;
+        let tooth = the_tooth(code)?;
+        let given = scans::given(scans, tooth, args.crown, args.age.unwrap_or(40.0), CELL, catalogue)?;
         remarks = given.remarks;
-        let shown = |wanted| Shown { present: given.present.clone(), wanted };
-        let made = |wanted| StandingTooth::shown(world, &given.parts.form, &seen, &shown(wanted)).map_err(wrong);
-        let waxed = args.scans.wax_up.is_some();
-        (made(given.wanted.clone())?, waxed.then(|| made(given.present.clone())).transpose()?)
+        let made = |shown: &Shown| StandingTooth::shown(world, &given.parts.form, &seen, shown).map_err(wrong);
+        let as_it_stands = Shown { wanted: given.shown.present.clone(), ..given.shown.clone() };
+        let wished = scans.wax_up.is_some() || scans.neighbour.is_some();
+        (made(&given.shown)?, wished.then(|| made(&as_it_stands)).transpose()?)
     };
     let cut = standing.reduction(&needs);
     let spared = without.map(|t| t.reduction(&needs).volume_share.zip(&cut.volume_share, |a, b| a - b));
@@ -53,7 +57,7 @@ fn of_tooth(args: &LeastArgs, code: u8, world: &World, catalogue: &Catalogue) ->
             map.insert("tooth".into(), code.into());
             map.insert("draws".into(), args.draws.into());
             map.insert("seed".into(), args.seed.into());
-            map.insert("spared_by_the_wax_up".into(), spared.as_ref().map(interval).into());
+            map.insert("spared_by_the_form".into(), spared.as_ref().map(interval).into());
             map.insert("remarks".into(), remarks.into());
             map.insert("sources".into(), cut.provenance.ids.iter().cloned().collect::<Vec<_>>().into());
         }
@@ -75,7 +79,8 @@ fn of_tooth(args: &LeastArgs, code: u8, world: &World, catalogue: &Catalogue) ->
     }
     if let Some(spared) = spared {
         say(&format!(
-            "The wax-up spares {} of the crown (share) against cutting from the tooth as it stands.",
+            "{} spares {} of the crown (share) against cutting from the tooth as it stands.",
+            if scans.wax_up.is_some() { "The wax-up" } else { "The form scaled to the neighbour" },
             words(&spared)
         ));
     }
@@ -91,13 +96,13 @@ fn of_case(args: &LeastArgs, file: &Path, world: &World, catalogue: &Catalogue) 
         Case::parse(&scans::name(file), &text).map_err(|issues| Failure::Input { issues, text: Some(text.clone()) })?;
     complaint::print_warnings(&warnings, &text);
     let (mut shown, mut remarks) = scans::of_case(&case, file, catalogue)?;
-    if args.scans.present.is_some() || args.scans.wax_up.is_some() {
+    if args.scans.present.is_some() || args.scans.wax_up.is_some() || args.scans.neighbour.is_some() {
         let Some(tooth) = case.standing().first().copied() else {
             return Err(Failure::Usage("the case has no standing tooth that a scan could show".to_owned()));
         };
-        let given = scans::given(&args.scans, tooth, args.age.unwrap_or(40.0), CELL, catalogue)?;
+        let given = scans::given(&args.scans, tooth, args.crown, args.age.unwrap_or(40.0), CELL, catalogue)?;
         remarks.extend(given.remarks);
-        shown.insert(tooth, (given.parts.form.clone(), Shown { present: given.present, wanted: given.wanted }));
+        shown.insert(tooth, (given.parts.form.clone(), given.shown));
     }
     let (rows, no_common_path) = ::plan::least(world, &case, catalogue, &shown);
     remarks.extend(no_common_path);

@@ -20,13 +20,13 @@ pub fn run(args: &CutArgs, catalogue: &Catalogue) -> Result<(), Failure> {
     length("what the wax-up adds", args.added, 0.0, 3.0)?;
     super::age(Some(args.age))?;
     let tooth = the_tooth(args.tooth)?;
-    let mut given = scans::given(&args.scans, tooth, args.age, args.cell, catalogue)?;
+    let mut given = scans::given(&args.scans, tooth, None, args.age, args.cell, catalogue)?;
     if args.added > 0.0 {
-        given.wanted = Arc::new(Offset::new(given.present.clone(), args.added).map_err(wrong)?);
+        given.shown.wanted = Arc::new(Offset::new(given.shown.present.clone(), args.added).map_err(wrong)?);
     }
     let needs = needs(&args.needs)?;
     let design = Design { needs, convergence: args.convergence, path: path(&args.path)?, finish: args.finish };
-    let made = Preparation::within(&given.parts, given.present.clone(), given.wanted.clone(), &design, args.cell)
+    let made = Preparation::within(&given.parts, given.shown.present.clone(), given.shown.wanted.clone(), &design, args.cell)
         .map_err(wrong)?;
     let found = made.measures(&given.parts).map_err(wrong)?;
     let crown = retainer(&made, &given.parts, args.gap).ok();

@@ -6,7 +6,8 @@ use crate::commands::shape::read_surface;
 use crate::failure::Failure;
 use crate::files;
 use ::anatomy::{
-    FilledScan, FittedScan, Part, Shown, ToothForm, ToothParts, fit_scan, in_the_same_frame, place_preparation,
+    FilledScan, FittedScan, Neighbour, Part, Shown, ToothForm, ToothParts, beside_neighbour, fit_scan, in_the_same_frame,
+    place_preparation,
 };
 use ::case::{Abutment, Age, Case};
 use ::catalogue::Catalogue;
@@ -20,10 +21,8 @@ use std::sync::Arc;
 pub struct Given {
     /// Parts of its form, scaled to the scan where there is one.
     pub parts: ToothParts,
-    /// The tooth as it stands.
-    pub present: Part,
-    /// The outer form wished.
-    pub wanted: Part,
+    /// The tooth as it stands, and the outer form wished.
+    pub shown: Shown,
     /// The opposing teeth.
     pub antagonist: Option<Surface>,
     /// The scan of the present tooth in its frame.
@@ -32,8 +31,15 @@ pub struct Given {
     pub remarks: Vec<String>,
 }
 
-/// Reads what there is.
-pub fn given(args: &ScansArgs, tooth: Tooth, age: f64, cell: f64, catalogue: &Catalogue) -> Result<Given, Failure> {
+/// Reads what there is; `stands` is the measured height of the tooth's crown, mm.
+pub fn given(
+    args: &ScansArgs,
+    tooth: Tooth,
+    stands: Option<f64>,
+    age: f64,
+    cell: f64,
+    catalogue: &Catalogue,
+) -> Result<Given, Failure> {
     let form = ToothForm::of(catalogue, tooth).map_err(wrong)?;
     let mut remarks = Vec::new();
     let at = super::listed("--at", &args.at)?;
@@ -60,30 +66,43 @@ pub fn given(args: &ScansArgs, tooth: Tooth, age: f64, cell: f64, catalogue: &Ca
             }
         }
     };
-    let form = match &fitted {
+    let scaled = match &fitted {
         Some(f) => ToothForm::new(catalogue, tooth, &f.size).map_err(wrong)?,
         None => form,
     };
-    let parts = ToothParts::new(&form, age, cell).map_err(wrong)?;
-    let present: Part = match &fitted {
+    let scan: Option<Part> = match &fitted {
         Some(f) => {
-            let filled = FilledScan::new(f.surface.clone(), parts.outer.clone());
-            Arc::new(::anatomy::LatticeBody::of(&filled, cell).map_err(wrong)?)
+            let outer = ToothParts::new(&scaled, age, cell).map_err(wrong)?.outer;
+            let filled = FilledScan::new(f.surface.clone(), outer);
+            Some(Arc::new(::anatomy::LatticeBody::of(&filled, cell).map_err(wrong)?))
         }
-        None => parts.outer.clone(),
+        None => None,
     };
-    let wanted = match &args.wax_up {
-        None => present.clone(),
-        Some(file) => match wax_up(file, fitted.as_ref(), tooth, catalogue, &present, cell)? {
-            Ok(part) => part,
-            Err(why) => {
-                remarks.push(format!("{}: {why}; the present tooth's form is used instead", name(file)));
-                present.clone()
-            }
-        },
+    let (form, mut shown) = match neighbour(args, catalogue)? {
+        Some(sound) => {
+            remarks.push(beside_words(tooth, &sound));
+            let (form, shown) =
+                beside_neighbour(catalogue, tooth, &sound, scan.clone(), stands, cell).map_err(wrong)?;
+            // What a scan shows of the tooth places its pulp; the neighbour only shows the form wished.
+            (if scan.is_some() { scaled } else { form }, shown)
+        }
+        None => {
+            let present = match scan {
+                Some(scan) => scan,
+                None => ToothParts::new(&scaled, age, cell).map_err(wrong)?.outer,
+            };
+            (scaled, Shown::scanned(present.clone(), present))
+        }
     };
+    let parts = ToothParts::new(&form, age, cell).map_err(wrong)?;
+    if let Some(file) = &args.wax_up {
+        match wax_up(file, fitted.as_ref(), tooth, catalogue, &shown.present, cell)? {
+            Ok(part) => shown.wanted = part,
+            Err(why) => remarks.push(format!("{}: {why}; the outer form goes on without it", name(file))),
+        }
+    }
     let antagonist = match (&args.antagonist, &fitted) {
-        (Some(file), Some(f)) => Some(near(&f.carried(&read_surface(file)?).map_err(wrong)?, &present.bound())),
+        (Some(file), Some(f)) => Some(near(&f.carried(&read_surface(file)?).map_err(wrong)?, &shown.present.bound())),
         (Some(file), None) => {
             remarks.push(format!(
                 "{}: without a scan of {tooth} in its frame it cannot be placed, so clearance is not told",
@@ -93,7 +112,7 @@ pub fn given(args: &ScansArgs, tooth: Tooth, age: f64, cell: f64, catalogue: &Ca
         }
         (None, _) => None,
     };
-    Ok(Given { parts, present, wanted, antagonist: antagonist.flatten(), fitted, remarks })
+    Ok(Given { parts, shown, antagonist: antagonist.flatten(), fitted, remarks })
 }
 
 /// Lattice that the scans of a case are sampled on, mm.
@@ -105,16 +124,16 @@ pub fn of_case(case: &Case, file: &Path, catalogue: &Catalogue) -> Result<(Shown
     let mut remarks = Vec::new();
     for abutment in &case.abutments {
         let args = beside(abutment, file, &mut remarks);
-        if args.present.is_none() && args.wax_up.is_none() {
+        if args.present.is_none() && args.wax_up.is_none() && args.neighbour.is_none() {
             continue;
         }
         let age = case.mouth.age.map(Age::years).map_or(40.0, |(young, old)| 0.5 * (young + old));
-        match given(&args, abutment.tooth, age, CELL, catalogue) {
+        match given(&args, abutment.tooth, abutment.crown_mm, age, CELL, catalogue) {
             Ok(given) => {
                 remarks.extend(given.remarks);
-                if given.fitted.is_some() || !Arc::ptr_eq(&given.present, &given.wanted) {
-                    let seen = Shown { present: given.present, wanted: given.wanted };
-                    shown.insert(abutment.tooth, (given.parts.form, seen));
+                let wished = args.neighbour.is_some() || !Arc::ptr_eq(&given.shown.present, &given.shown.wanted);
+                if given.fitted.is_some() || wished {
+                    shown.insert(abutment.tooth, (given.parts.form, given.shown));
                 }
             }
             Err(fault) => {
@@ -141,7 +160,42 @@ fn beside(abutment: &Abutment, case: &Path, remarks: &mut Vec<String>) -> ScansA
     };
     let (present, wax_up) = (find(&abutment.scan), find(&abutment.wax_up));
     let at = abutment.scan_place.map_or(Vec::new(), |p| vec![p.x, p.y, p.z]);
-    ScansArgs { present, at, wax_up, antagonist: None }
+    let sound = abutment.sound_neighbour;
+    ScansArgs {
+        present,
+        at,
+        wax_up,
+        antagonist: None,
+        neighbour: sound.map(|s| s.tooth.code()),
+        neighbour_crown: sound.and_then(|s| s.crown_mm),
+        neighbour_width: sound.and_then(|s| s.width_mm),
+    }
+}
+
+/// The sound tooth asked for, its measures within what teeth have.
+fn neighbour(args: &ScansArgs, catalogue: &Catalogue) -> Result<Option<Neighbour>, Failure> {
+    let Some(code) = args.neighbour else { return Ok(None) };
+    let sound = super::form(code, catalogue)?.tooth();
+    if let Some(crown) = args.neighbour_crown {
+        super::length("the neighbour's crown", crown, 2.0, 16.0)?;
+    }
+    if let Some(width) = args.neighbour_width {
+        super::length("the neighbour's width", width, 3.0, 15.0)?;
+    }
+    if args.neighbour_crown.is_none() && args.neighbour_width.is_none() {
+        return Err(Failure::Usage(format!(
+            "the neighbour {sound} is not measured: give --neighbour-crown, --neighbour-width, or both"
+        )));
+    }
+    Ok(Some(Neighbour { tooth: sound, crown_height: args.neighbour_crown, mesiodistal: args.neighbour_width }))
+}
+
+/// What the outer form is scaled to, in words.
+fn beside_words(tooth: Tooth, sound: &Neighbour) -> String {
+    let high = sound.crown_height.map(|h| format!("{h:.1} mm high"));
+    let wide = sound.mesiodistal.map(|w| format!("{w:.1} mm wide"));
+    let measures: Vec<String> = [high, wide].into_iter().flatten().collect();
+    format!("the outer form of {tooth} is scaled to {} ({})", sound.tooth, measures.join(", "))
 }
 
 /// What is wrong with a file, on one line.
@@ -211,5 +265,5 @@ pub fn achieved(scan: &Surface, given: &Given, tooth: Tooth, catalogue: &Catalog
         }
         None => place_preparation(catalogue, tooth, scan).map_err(|e| e.to_string())?,
     };
-    near(&placed, &given.present.bound()).ok_or_else(|| format!("nothing of it lies where tooth {tooth} stands"))
+    near(&placed, &given.shown.present.bound()).ok_or_else(|| format!("nothing of it lies where tooth {tooth} stands"))
 }
