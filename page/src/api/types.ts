@@ -142,6 +142,6 @@ export interface Words {
   causes?: Word[];
   consequences?: Word[];
   lights?: Word[];
-  fields: (FieldAsked & { section?: string; row?: string | null; matters?: string | null; need?: string | null })[];
+  fields: (FieldAsked & { section?: string; stump?: boolean; row?: string | null; matters?: string | null; need?: boolean | string | null })[];
   examples: { name: string; title: string }[];
 }

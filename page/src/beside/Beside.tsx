@@ -1,13 +1,16 @@
 // Beside the sheet: what matters, what is unknown, what would change the answer.
 
+import { Worked } from "../sheet/Worked";
 import { read } from "../state/case";
 import { goTo, next, report, set, shown } from "../state/desk";
 import { words } from "../state/words";
-import { share } from "../why/numbers";
+import { begin, jobs } from "../state/jobs";
+import { sentence, share } from "../why/numbers";
 
 export function Beside() {
   return (
     <aside class="beside" aria-label="Beside the sheet">
+      <Worked />
       <Matters />
       <Unknown />
       <Changes />
@@ -88,16 +91,29 @@ function Unknown() {
   );
 }
 
+/** Each single change that was tried and puts another way first; asked for, since every one is computed again. */
 function Changes() {
   const plan = report.value;
   if (!plan) return null;
   const all = plan.changes;
-  const list = all?.found ?? [];
+  const running = jobs.value.some((j) => j.kind === "changes" && (j.state === "running" || j.state === "waiting"));
   return (
     <section aria-label="What would change the answer">
       <h2>What would change the answer</h2>
-      {list.length === 0 && <p class="quiet">{all ? "No single change that was tried puts another way first." : "Not asked yet."}</p>}
-      <ul class="plain">{list.slice(0, 6).map((c) => <li>{c.what} <span class="quiet">→ {c.first}, first in {share(c.share)} of 100</span></li>)}</ul>
+      {!all && <p><button type="button" class="press" disabled={running} onClick={() => void begin("changes")}>{running ? "Trying every single change" : "Try every single change"}</button></p>}
+      {all && all.found.length === 0 && <p class="quiet">None of {all.tried} single changes puts another way first.</p>}
+      <ul class="plain">{(all?.found ?? []).slice(0, 6).map((c) => <li>{sentence(c.what)} <span class="quiet">→ {c.first}, first in {share(c.share)} of 100</span></li>)}</ul>
+      {plan.case_against && <CaseAgainst points={plan.case_against.points} />}
     </section>
+  );
+}
+
+/** The strongest honest argument against what the dentist chose. */
+function CaseAgainst({ points }: { points: string[] }) {
+  return (
+    <>
+      <h2 class="sub">Against the choice</h2>
+      <ul>{points.map((p) => <li>{sentence(p)}</li>)}</ul>
+    </>
   );
 }

@@ -38,8 +38,7 @@ export function FanOf({ curve, title, other }: { curve: Curve; title: string; ot
       <path d={line(seen)} fill="none" class="line-accent" stroke-width="2" />
       {beyond.length > 1 && <path d={line(beyond)} fill="none" class="line-accent" stroke-width="2" stroke-dasharray="4 3" />}
       {other && <path d={line(other)} fill="none" class="line-text" stroke-width="1.5" />}
-      {[0, 5, 10, 15].filter((t) => t <= years).map((t) => <text x={x(t)} y={H - 8} text-anchor="middle" class="axis-words">{t}</text>)}
-      <text x={x(years) + 4} y={H - 8} class="axis-words">years</text>
+      {[0, 5, 10, 15].filter((t) => t <= years).map((t) => <text x={x(t)} y={H - 8} text-anchor="middle" class="axis-words">{t === years ? `${t} years` : t}</text>)}
       {last && <text x={x(years) + 4} y={y(last.median) + 4} class="axis-words">{share(last.median)}</text>}
     </svg>
   );

@@ -6,10 +6,11 @@ import { read } from "../state/case";
 import { goTo, set, shown, stay } from "../state/desk";
 import { number } from "../state/words";
 
-export function Field({ asked }: { asked: FieldAsked }) {
+/** `alone`: the field stands on the sheet itself, not in the question, and does not hold the question fast. */
+export function Field({ asked, alone = false }: { asked: FieldAsked; alone?: boolean }) {
   const value = read(shown.value, asked.field, asked.tooth);
   const give = (to: unknown) => {
-    stay();
+    if (!alone) stay();
     set([{ field: asked.field, tooth: asked.tooth, value: to }]);
   };
   const title = asked.tooth ? `${number(asked.tooth)}: ${asked.words}` : asked.words;
@@ -120,10 +121,10 @@ function Colour({ asked, value, give }: Props) {
 /** Enter takes the number and goes to the next one; after the last, on to the next question. */
 function onward(box: HTMLInputElement, take: () => void): void {
   take();
-  const all = [...(box.closest(".fields")?.querySelectorAll<HTMLInputElement>("input[type=number]") ?? [])];
+  const all = [...(box.closest(".fields, .at-stump")?.querySelectorAll<HTMLInputElement>("input[type=number]") ?? [])];
   const next = all[all.indexOf(box) + 1];
   if (next) next.focus();
-  else goTo(null);
+  else if (box.closest(".question")) goTo(null);
 }
 
 function Text({ asked, value, give, title }: Props & { title: string }) {

@@ -7,7 +7,9 @@ import { IssueLines } from "../parts/Trouble";
 import { arch as archOf } from "../state/case";
 import { behind, open, planned, report, sheet, shown } from "../state/desk";
 import { SixTable } from "../table/SixTable";
+import { AtStump } from "./AtStump";
 import { Mark } from "./Mark";
+import { Named } from "./Named";
 import { Question } from "./Question";
 import { Stops } from "./Stops";
 import { Ways } from "./Ways";
@@ -26,6 +28,7 @@ export function SheetRoom({ id }: { id: string }) {
         <Ways />
         <Stops />
         <Mark />
+        <AtStump />
         <section class="part" id="arch" aria-labelledby="arch-title">
           <header><h2 id="arch-title">The arch</h2></header>
           <Arch />
@@ -43,7 +46,7 @@ function Verdict() {
   if (plan) {
     return (
       <>
-        <p class="subject">{plan.subject}{plan.moment === "stump" ? ", at the stump" : ", before preparation"}</p>
+        <p class="subject">{plan.subject}{plan.moment === "stump" ? ", at the stump" : ", before preparation"} <Named /></p>
         <h1 class="verdict drawn" aria-live="polite">{plan.verdict}</h1>
       </>
     );

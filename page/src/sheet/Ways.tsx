@@ -1,5 +1,6 @@
 // The three ways beside each other, each asked the same: odds, failure and what is then left, tooth cut, seen or not, hold, price.
 
+import type { ComponentChildren } from "preact";
 import type { Option } from "../api/types";
 import { CutPicture } from "../figures/Cut";
 import { Dots, scaleEnd } from "../figures/Dots";
@@ -52,22 +53,20 @@ function Way({ way, end }: { way: Shown; end: number }) {
 }
 
 /** An answer in words, to be asked why. */
-export function Said({ option, question }: { option: Option; question: string }) {
+export function Said({ option, question, between }: { option: Option; question: string; between?: ComponentChildren }) {
   const said = answer(option, question);
   if (!said) return <span class="quiet">not asked</span>;
-  return <AskWhy answer={() => <BecauseOf option={option.id} answer={said} />}>{said.words}</AskWhy>;
+  return <AskWhy between={between} answer={() => <BecauseOf option={option.id} answer={said} />}>{sentence(said.words)}</AskWhy>;
 }
 
 function Lasts({ option, end, accent }: { option: Option; end: number; accent: boolean }) {
   const last = answer(option, "last");
-  return (
-    <>
-      <Said option={option} question="last" />
-      {last?.quantiles && last.quantiles.length > 0 && (
-        <div class="figure"><Dots quantiles={last.quantiles} end={end} accent={accent} title={`${last.words}; each of 20 dots is one chance in 20, on a scale from 0 to ${Math.round(end * 100)} of 100 lost by ten years`} /></div>
-      )}
-    </>
+  const dots = last?.quantiles && last.quantiles.length > 0 && (
+    <div class="figure">
+      <Dots quantiles={last.quantiles} end={end} accent={accent} title={`${last.words}; each of 20 dots is one chance in 20, on a scale from 0 to ${Math.round(end * 100)} of 100 lost by ten years`} />
+    </div>
   );
+  return <Said option={option} question="last" between={dots} />;
 }
 
 /** The likeliest way of failing; where that is only the rest of all causes, the likeliest named one too. */
@@ -78,10 +77,12 @@ function Fails({ option }: { option: Option }) {
   const shown = [likeliest, ...(rest ? option.failures.filter((f) => f !== likeliest && f.cause !== "other_failure").slice(0, 1) : [])];
   return (
     <>
-      <AskWhy answer={() => <FailureList option={option} />}>
+      <AskWhy
+        answer={() => <FailureList option={option} />}
+        between={shown.slice(-1).map((f) => <p class="after">{sentence(label("consequences", f.consequence))}: {f.then}</p>)}
+      >
         {sentence(shown.map((f) => `${label("causes", f.cause)} ${share(f.risk[1]?.mean ?? f.risk[0]?.mean ?? 0)} of 100`).join(", "))} by ten years
       </AskWhy>
-      {shown.slice(-1).map((f) => <p class="after">{sentence(label("consequences", f.consequence))}: {f.then}</p>)}
     </>
   );
 }

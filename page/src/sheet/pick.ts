@@ -23,7 +23,7 @@ export function three(of: Case, report: Report): Shown[] {
   const [best, second, third] = open.length > 0 ? open : report.options;
   if (!best) return [];
   const yours = named(of, report.options);
-  const place = report.too_close ? "among the first; too close to call" : "first";
+  const place = report.too_close ? "among the first" : "first";
   const shown: Shown[] = [{ option: best, place: yours === best ? `${place}, and the one you named` : place, first: true }];
   if (second) shown.push({ option: second, place: yours === second ? "next, and the one you named" : "next", first: false });
   const last = yours && !shown.some((s) => s.option === yours) ? { option: yours, place: "the one you named", first: false } : third && { option: third, place: "third", first: false };

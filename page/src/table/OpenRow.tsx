@@ -2,6 +2,7 @@
 
 import type { Option } from "../api/types";
 import { Fan } from "../figures/Fan";
+import { Causes } from "../figures/Causes";
 import { CutPicture } from "../figures/Cut";
 import { Lights } from "../figures/Lights";
 import { Try } from "../figures/Try";
@@ -28,6 +29,7 @@ export function OpenRow({ option }: { option: Option }) {
       {option.stops.map((s) => <p class="trouble">{s.forbids ? "Stopped: " : ""}{sentence(s.text)}.</p>)}
       <div class="open-row">
         {option.loss_curve && <figure><figcaption><h3>Lost over the years</h3></figcaption><Fan option={option} /></figure>}
+        {option.failures.length > 0 && <figure><figcaption><h3>By cause</h3></figcaption><Causes option={option} /></figure>}
         <figure><figcaption><h3>On the section</h3></figcaption><Try option={option} /></figure>
         {option.colour.length > 0 && <figure><figcaption><h3>Beside the wish</h3></figcaption><Lights option={option} /></figure>}
         {option.preparation.length > 0 && (

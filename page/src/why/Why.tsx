@@ -8,7 +8,7 @@ import { ask } from "../api/client";
 import type { Answer, Source } from "../api/types";
 import { report, sheet, tell } from "../state/desk";
 import { label } from "../state/words";
-import { interval } from "./numbers";
+import { interval, sentence } from "./numbers";
 
 /** What the program says of one number. */
 export interface Because {
@@ -24,11 +24,13 @@ interface AskProps {
   children: ComponentChildren;
   /** What opens. */
   answer: () => ComponentChildren;
+  /** What stays between the phrase and its reasons, e.g. its picture. */
+  between?: ComponentChildren;
   class?: string;
 }
 
 /** A phrase that opens its reasons in place. */
-export function AskWhy({ children, answer, class: more = "" }: AskProps) {
+export function AskWhy({ children, answer, between, class: more = "" }: AskProps) {
   const open = useSignal(false);
   const id = useId();
   return (
@@ -37,6 +39,7 @@ export function AskWhy({ children, answer, class: more = "" }: AskProps) {
         {children}
         <span class="sr"> - why?</span>
       </button>
+      {between}
       {open.value && <div class="why" id={id}>{answer()}</div>}
     </>
   );
@@ -54,7 +57,7 @@ export function BecauseOf({ option, answer }: { option: string; answer: Answer }
   const because = more.value;
   return (
     <>
-      {answer.value && <p>{answer.quantity}: {interval(answer.value, answer.unit)}. Nine in ten of all states of what is unknown lie within.</p>}
+      {answer.value && <p>{sentence(answer.quantity)}: {interval(answer.value, answer.unit)}.</p>}
       {answer.reasons.length > 0 && <ul>{answer.reasons.map((r) => <li>{r}</li>)}</ul>}
       {because?.equation && <p class="equation">{because.equation}</p>}
       {because?.symbols && because.symbols.length > 0 && <Symbols of={because.symbols} />}
@@ -81,17 +84,18 @@ function Inputs({ of }: { of: NonNullable<Because["inputs"]> }) {
   );
 }
 
-/** Sources of a number, the weakest basis among them said first. */
+/** Sources of a number: how many and how weak the weakest, opened in place. */
 export function Sources({ ids, basis, given }: { ids: readonly string[]; basis?: string | null; given?: Because["sources"] }) {
-  const all = useSignal(false);
+  const open = useSignal(false);
   const known: Map<string, Source> = new Map((report.value?.sources ?? []).map((s) => [s.id, s]));
-  const list = given && given.length > 0 ? given : ids.flatMap((id) => known.get(id) ?? []);
-  const shown = all.value ? list : list.slice(0, 4);
+  const list: { citation: string; doi?: string | null }[] = given && given.length > 0 ? given : ids.flatMap((id) => known.get(id) ?? []);
+  if (list.length === 0 && !basis) return null;
   return (
     <div class="sources">
-      {basis && <p>Weakest basis among its sources: {label("bases", basis)}.</p>}
-      {shown.length > 0 && <ul>{shown.map((s) => <li>{s.citation}</li>)}</ul>}
-      {list.length > shown.length && <button type="button" class="press" onClick={() => (all.value = true)}>{list.length - shown.length} more sources</button>}
+      <button type="button" class="press" aria-expanded={open.value} onClick={() => (open.value = !open.value)}>
+        {list.length} {list.length === 1 ? "source" : "sources"}{basis ? `, the weakest ${label("bases", basis)}` : ""}
+      </button>
+      {open.value && <ul>{list.map((s) => <li>{s.citation}{s.doi ? `, doi ${s.doi}` : ""}</li>)}</ul>}
     </div>
   );
 }
