@@ -96,11 +96,11 @@ function Changes() {
   const plan = report.value;
   if (!plan) return null;
   const all = plan.changes;
-  const running = jobs.value.some((j) => j.kind === "changes" && (j.state === "running" || j.state === "waiting"));
+  const running = jobs.value.some((j) => j.kind === "plan" && (j.state === "running" || j.state === "waiting"));
   return (
     <section aria-label="What would change the answer">
       <h2>What would change the answer</h2>
-      {!all && <p><button type="button" class="press" disabled={running} onClick={() => void begin("changes")}>{running ? "Trying every single change" : "Try every single change"}</button></p>}
+      {!all && <p><button type="button" class="press" disabled={running} onClick={() => void begin("plan")}>{running ? "Trying every single change" : "Try every single change"}</button></p>}
       {all && all.found.length === 0 && <p class="quiet">None of {all.tried} single changes puts another way first.</p>}
       <ul class="plain">{(all?.found ?? []).slice(0, 6).map((c) => <li>{sentence(c.what)} <span class="quiet">→ {c.first}, first in {share(c.share)} of 100</span></li>)}</ul>
       {plan.case_against && <CaseAgainst points={plan.case_against.points} />}

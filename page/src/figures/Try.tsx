@@ -9,7 +9,7 @@ import { sheet } from "../state/desk";
 import { label } from "../state/words";
 import { answer } from "../sheet/pick";
 import { FanOf } from "./Fan";
-import { box, dragged, onStep, type Handle, type Section, type Tried } from "./section";
+import { box, dragged, onScreen, onStep, type Handle, type Section, type Tried } from "./section";
 
 type Values = Record<string, number>;
 
@@ -27,7 +27,7 @@ export function Try({ option }: { option: Option }) {
   useEffect(() => {
     ask<Section>(`/sheets/${id}/section/${encodeURIComponent(option.id)}`)
       .then((got) => {
-        section.value = got;
+        section.value = onScreen(got);
         values.value = Object.fromEntries(got.handles.map((h) => [h.id, h.value]));
       })
       .catch((error) => (missing.value = error instanceof Trouble ? error.issue.what : "The section was not drawn."));
@@ -43,7 +43,7 @@ export function Try({ option }: { option: Option }) {
     try {
       const got = await ask<Tried>(`/sheets/${id}/try`, { method: "POST", body: { option: option.id, tooth: section.value?.tooth, values: values.value } });
       tried.value = got;
-      if (got.section && !asking.current.again) section.value = { ...got.section, handles: section.value?.handles ?? got.section.handles };
+      if (got.section && !asking.current.again) section.value = { ...onScreen(got.section), handles: section.value?.handles ?? [] };
     } catch (error) {
       missing.value = error instanceof Trouble ? error.issue.what : "The answer did not come.";
     }
@@ -65,6 +65,7 @@ export function Try({ option }: { option: Option }) {
   return (
     <div>
       <Drawing section={section.value} values={values.value} put={put} />
+      <p class="small quiet">{section.value.words}</p>
       <ul class="plain small">
         {section.value.handles.map((h) => <li>{h.words}: <strong>{values.value[h.id]} {h.unit}</strong>{values.value[h.id] !== h.value && <span class="quiet"> (planned {h.value})</span>}</li>)}
       </ul>
@@ -102,7 +103,7 @@ function Drawing({ section, values, put }: DrawingProps) {
     event.stopPropagation();
   };
   return (
-    <svg ref={svg} class="cut" viewBox={`${left} ${top} ${width} ${height}`} role="group" aria-label={`Section of ${section.tooth} with what may be dragged`}>
+    <svg ref={svg} class="cut" viewBox={`${left} ${top} ${width} ${height}`} role="group" aria-label={`${section.words ?? "Section"}; with what may be dragged`}>
       {section.outlines.map((o) => (
         <path d={`M${o.points.map((p) => p.join(" ")).join("L")}${o.closed === false ? "" : "Z"}`} class={`${o.closed === false ? "" : (INK[o.what] ?? "fill-soft")} line-text`} fill={o.closed === false ? "none" : undefined} stroke-width="0.09">
           <title>{o.words ?? o.what}</title>

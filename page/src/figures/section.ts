@@ -19,12 +19,14 @@ export interface Handle {
   unit: string;
   /** Where it stands, mm. */
   at: [number, number];
-  /** How far it moves on the drawing for one unit of its value, mm. */
+  /** How far it moves for one unit of its value, mm; up is the chewing surface. */
   along: [number, number];
 }
 
 export interface Section {
-  tooth: number;
+  tooth?: number | null;
+  /** What is seen, in words. */
+  words?: string;
   outlines: Outline[];
   handles: Handle[];
 }
@@ -35,6 +37,16 @@ export interface Tried {
   curve?: Curve | null;
   section?: Section | null;
   took_ms: number;
+}
+
+/** The section on the screen, where down is more. */
+export function onScreen(section: Section): Section {
+  const flip = ([x, y]: [number, number]): [number, number] => [x, -y];
+  return {
+    ...section,
+    outlines: section.outlines.map((o) => ({ ...o, points: o.points.map(flip) })),
+    handles: section.handles.map((h) => ({ ...h, at: flip(h.at), along: flip(h.along) })),
+  };
 }
 
 /** Box around all outlines, with some air. */

@@ -8,7 +8,7 @@ export function Jobs() {
     <ul class="plain jobs" aria-label="Work under way" aria-live="polite">
       {jobs.value.map((job) => (
         <li key={job.id}>
-          <span>{job.state === "done" ? (job.result?.words ?? `${job.words}: done`) : job.state === "failed" ? `${job.words}: ${job.error?.what ?? "failed"}` : job.words}</span>
+          <span>{job.state === "done" ? job.words || "done" : job.state === "failed" ? `${job.words}: ${job.error?.what ?? "failed"}` : job.words}</span>
           {job.state === "running" || job.state === "waiting" ? (
             <>
               <progress max={1} value={job.progress} aria-label={job.words}>{Math.round(job.progress * 100)} of 100</progress>

@@ -32,14 +32,14 @@ interface Audited {
   overdue: number;
 }
 
-const GROUPINGS = ["all", "material", "construct", "laboratory"];
+const GROUPINGS = ["", "material", "build", "construct", "laboratory", "operator", "year"];
 
 export function Audit({ turn }: { turn: number }) {
-  const by = useSignal("all");
+  const by = useSignal("");
   const got = useSignal<Audited | null>(null);
   const trouble = useSignal<string | null>(null);
   useEffect(() => {
-    ask<Audited>(`/register/audit?by=${by.value}`).then((a) => (got.value = a)).catch((error) => {
+    ask<Audited>(`/register/audit${by.value ? `?by=${by.value}` : ""}`).then((a) => (got.value = a)).catch((error) => {
       if (error instanceof Trouble) trouble.value = error.issue.what;
     });
   }, [by.value, turn]);
@@ -47,7 +47,7 @@ export function Audit({ turn }: { turn: number }) {
     <section class="part" aria-labelledby="audit">
       <header>
         <h2 id="audit">Looking back</h2>
-        <label><span class="quiet">by </span><select value={by.value} onChange={(e) => (by.value = e.currentTarget.value)}>{GROUPINGS.map((g) => <option value={g}>{g}</option>)}</select></label>
+        <label><span class="quiet">by </span><select value={by.value} onChange={(e) => (by.value = e.currentTarget.value)}>{GROUPINGS.map((g) => <option value={g}>{g || "all together"}</option>)}</select></label>
       </header>
       {trouble.value && !got.value && <p class="quiet">{trouble.value}</p>}
       {got.value && got.value.groups.length === 0 && <p class="quiet">Nothing has been placed yet.</p>}

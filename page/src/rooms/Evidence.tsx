@@ -40,7 +40,7 @@ export function Evidence() {
   useEffect(load, []);
   const on = place.value;
   const query = on ? new URLSearchParams({ construct: word(on.indication), material: word(on.material), build: word(on.build) }).toString() : "";
-  const mine = on && arms.value ? arms.value.filter((a) => a.cell.labels[0] === word(on.indication) && a.cell.labels[1] === word(on.material) && a.cell.labels[2] === word(on.build)) : [];
+  const mine = on && arms.value ? arms.value.filter((a) => [word(on.indication), word(on.material), word(on.build)].every((w) => a.cell.labels.includes(w))) : [];
   return (
     <main id="main" tabIndex={-1} class="room">
       <h1>Evidence</h1>
@@ -54,8 +54,8 @@ export function Evidence() {
             <span class="quiet">{on.arms} {on.arms === 1 ? "arm" : "arms"}, {Math.round(on.years_observed)} years observed</span>
           </header>
           <div class="two">
-            <Drawn path={`/evidence/forest.svg?${query}`} title="Forest: each study, the pool, and what a new setting may see" />
-            <Drawn path={`/evidence/funnel.svg?${query}`} title="Funnel: small studies beside large ones" />
+            <Drawn path={`/evidence/picture/forest.svg?${query}`} title="Forest: each study, the pool, and what a new setting may see" />
+            <Drawn path={`/evidence/picture/funnel.svg?${query}`} title="Funnel: small studies beside large ones" />
           </div>
         </section>
       )}

@@ -12,8 +12,9 @@ import { address } from "../state/route";
 interface Paper {
   name: string;
   title: string;
-  words?: string | null;
   made: boolean;
+  complete?: boolean;
+  missing?: string[];
   why?: string | null;
 }
 
@@ -67,6 +68,7 @@ export function Papers({ id }: { id: string }) {
             {list.value.map((p) => (
               <button type="button" disabled={!p.made} aria-current={p.name === which.value ? "true" : undefined} onClick={() => (which.value = p.name)}>
                 {p.title}
+                {p.made && p.complete === false && <span class="quiet small"><br />not complete yet</span>}
                 {!p.made && p.why && <span class="quiet small"><br />{p.why}</span>}
               </button>
             ))}
@@ -78,6 +80,7 @@ export function Papers({ id }: { id: string }) {
                   <button type="button" class="action main" onClick={() => frame.current?.contentWindow?.print()}>Print {now.title.toLowerCase()}</button>
                   <a class="press" href={source} target="_blank" rel="noopener">open alone</a>
                 </p>
+                {now.missing && now.missing.length > 0 && <p class="small">Still missing: {now.missing.join("; ")}.</p>}
                 <iframe ref={frame} class="paper" title={now.title} src={source} />
               </>
             )}

@@ -16,9 +16,9 @@ export function Register() {
   const none = useSignal<Issue | null>(null);
   const turn = useSignal(0);
   useEffect(() => {
-    ask<Overdue[]>("/register/overdue")
+    ask<{ due: Overdue[]; all: number }>("/register/overdue")
       .then((got) => {
-        due.value = got;
+        due.value = got.due;
         none.value = null;
       })
       .catch((error) => {
@@ -26,7 +26,7 @@ export function Register() {
       });
   }, [turn.value]);
   const again = () => (turn.value += 1);
-  const make = () => void ask("/register/init", { method: "POST", body: {} }).then(again).catch((error) => {
+  const make = (more: object) => void ask("/register/init", { method: "POST", body: more }).then(again).catch((error) => {
     if (error instanceof Trouble) none.value = error.issue;
   });
   return (
@@ -36,7 +36,7 @@ export function Register() {
       {none.value && (
         <>
           <IssueLines issue={none.value} />
-          <p class="actions"><button type="button" class="action main" onClick={make}>Make a register</button></p>
+          <p class="actions"><button type="button" class="action main" onClick={() => make({})}>Make a register</button> <button type="button" class="action" onClick={() => make({ invented: 400 })}>Make an invented one to look at</button></p>
         </>
       )}
       {due.value && (

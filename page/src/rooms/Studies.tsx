@@ -70,7 +70,7 @@ function ArmRow({ arm, changed }: { arm: Arm; changed: () => void }) {
   return (
     <tr>
       <th scope="row">{arm.cohort.replaceAll("-", " ")}<br /><span class="quiet small">{arm.id}</span></th>
-      <td>{arm.cell.labels.slice(0, 3).map((l) => l.replaceAll("_", " ")).join(", ")}</td>
+      <td>{[...new Set(arm.cell.labels)].slice(0, 4).map((l) => l.replaceAll("_", " ")).join(", ")}</td>
       <td>{arm.n ?? ""}</td>
       <td>{arm.exposure ? Math.round(arm.exposure.years) : ""}</td>
       <td>{arm.losses ?? ""}{arm.counts.length > 0 && <span class="quiet small"><br />{arm.counts.map((c) => `${c.count} ${label("causes", c.cause)}`).join("; ")}</span>}</td>
@@ -88,18 +88,21 @@ function ArmRow({ arm, changed }: { arm: Arm; changed: () => void }) {
   );
 }
 
-/** One arm of one's own reading: as a row with the columns of the table of studies. */
+/** One arm of one's own reading, a line a column of the table of studies; first checked, then taken. */
 function AddArm({ changed }: { changed: () => void }) {
   const open = useSignal(false);
-  const text = useSignal("");
+  const said = useSignal<string | null>(null);
   const trouble = useSignal<Issue | null>(null);
-  const add = (event: Event) => {
+  const send = (event: SubmitEvent) => {
     event.preventDefault();
-    ask("/evidence/add", { method: "POST", body: { csv: text.value } })
-      .then(() => {
-        text.value = "";
-        open.value = false;
-        changed();
+    const form = new FormData(event.currentTarget as HTMLFormElement);
+    const dry_run = (event.submitter as HTMLButtonElement | null)?.value === "check";
+    const lines = String(form.get("fields")).split("\n").map((l) => l.trim()).filter(Boolean);
+    const fields = Object.fromEntries(lines.map((l) => [l.slice(0, Math.max(0, l.indexOf("="))).trim(), l.slice(l.indexOf("=") + 1).trim()]));
+    ask<{ words: string }>("/evidence/add", { method: "POST", body: { fields, citation: form.get("citation") || null, dry_run } })
+      .then((got) => {
+        [said.value, trouble.value] = [got.words, null];
+        if (!dry_run) changed();
       })
       .catch((error) => {
         if (error instanceof Trouble) trouble.value = error.issue;
@@ -107,13 +110,19 @@ function AddArm({ changed }: { changed: () => void }) {
   };
   if (!open.value) return <p class="actions"><button type="button" class="action" onClick={() => (open.value = true)}>Add an arm</button></p>;
   return (
-    <form onSubmit={add}>
+    <form onSubmit={send}>
       <label>
-        <span class="quiet">Head and rows of a CSV with the columns of the table of studies; all or none is taken.</span>
-        <textarea required rows={6} class="wide" value={text.value} onInput={(e) => (text.value = e.currentTarget.value)} />
+        <span class="quiet">One line a column, as <code>n=42</code>; the columns are those of the table of studies.</span>
+        <textarea name="fields" required rows={7} class="wide" />
       </label>
+      <p><label><span class="quiet">Author, year, journal, DOI </span><input type="text" name="citation" /></label></p>
       {trouble.value && <IssueLines issue={trouble.value} />}
-      <p class="actions"><button type="submit" class="action main">Check and add</button><button type="button" class="action" onClick={() => (open.value = false)}>Leave it</button></p>
+      <p role="status" class="said">{said.value}</p>
+      <p class="actions">
+        <button type="submit" value="check" class="action">Check it only</button>
+        <button type="submit" value="add" class="action main">Add it</button>
+        <button type="button" class="action" onClick={() => (open.value = false)}>Leave it</button>
+      </p>
     </form>
   );
 }

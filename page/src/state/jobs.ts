@@ -2,8 +2,8 @@
 
 import { signal } from "@preact/signals";
 import { ask, Trouble } from "../api/client";
-import { refresh, sheet, shown, tell, trouble } from "./desk";
-import type { Sheet } from "../api/types";
+import { planned, refresh, sheet, shown, tell, trouble } from "./desk";
+import type { Report, Sheet } from "../api/types";
 
 export interface Job {
   id: string;
@@ -12,7 +12,7 @@ export interface Job {
   progress: number;
   words: string;
   sheet?: string | null;
-  result?: { words?: string } | null;
+  result?: { revision?: number; report?: Report } | null;
   error?: { what: string; do?: string } | null;
 }
 
@@ -25,8 +25,14 @@ function put(job: Job): void {
   jobs.value = [...others, job];
   if (!ended(job)) return;
   if (job.state === "failed" && job.error) trouble.value = job.error;
-  if (job.state === "done") void again();
+  if (job.state === "done") void (job.kind === "plan" ? full(job) : again());
   if (job.state === "cancelled") jobs.value = others;
+}
+
+/** A whole plan takes the place of the quick one, if the sheet is still the one it was made of. */
+function full(job: Job): void {
+  const { report, revision } = job.result ?? {};
+  if (report && job.sheet === sheet.value?.id && revision === sheet.value?.revision) planned.value = { report, took_ms: 0 };
 }
 
 /** What a finished job left in the case is shown. */
