@@ -110,6 +110,7 @@ function Drawing({ section, values, put }: DrawingProps) {
         </path>
       ))}
       {section.handles.map((handle) => {
+        const { min: least, max: most } = handle;
         const value = values[handle.id] ?? handle.value;
         const [x, y] = [handle.at[0] + handle.along[0] * (value - handle.value), handle.at[1] + handle.along[1] * (value - handle.value)];
         return (
@@ -119,8 +120,8 @@ function Drawing({ section, values, put }: DrawingProps) {
             tabIndex={0}
             aria-label={handle.words}
             aria-valuenow={value}
-            aria-valuemin={handle.min}
-            aria-valuemax={handle.max}
+            aria-valuemin={least}
+            aria-valuemax={most}
             aria-valuetext={`${value} ${handle.unit}`}
             onPointerDown={(e) => down(e, handle)}
             onPointerMove={move}

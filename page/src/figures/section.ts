@@ -66,6 +66,7 @@ export function dragged(handle: Handle, from: number, [dx, dy]: readonly [number
 
 /** On the handle's steps and within its bounds. */
 export function onStep(handle: Handle, value: number): number {
-  const steps = Math.round((value - handle.min) / handle.step);
-  return Math.min(handle.max, Math.max(handle.min, Number((handle.min + steps * handle.step).toFixed(6))));
+  const { min: least, max: most, step } = handle;
+  const steps = Math.round((value - least) / step);
+  return Math.min(most, Math.max(least, Number((least + steps * step).toFixed(6))));
 }

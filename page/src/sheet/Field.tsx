@@ -85,6 +85,7 @@ function Order({ asked, value, give }: Props) {
 
 function Numeric({ asked, value, give, title }: Props & { title: string }) {
   const box = useRef<HTMLInputElement>(null);
+  const { min: least, max: most } = asked;
   const take = () => {
     const text = box.current?.value.trim().replace(",", ".") ?? "";
     const to = text === "" ? null : Number(text);
@@ -94,9 +95,9 @@ function Numeric({ asked, value, give, title }: Props & { title: string }) {
   };
   return (
     <span class="with-unit">
-      <input ref={box} type="number" inputMode="decimal" aria-label={title} value={typeof value === "number" ? value : ""} min={asked.min ?? undefined} max={asked.max ?? undefined} step={asked.step ?? "any"} onChange={take} onKeyDown={(e) => e.key === "Enter" && onward(e.currentTarget, take)} />
+      <input ref={box} type="number" inputMode="decimal" aria-label={title} value={typeof value === "number" ? value : ""} min={least ?? undefined} max={most ?? undefined} step={asked.step ?? "any"} onChange={take} onKeyDown={(e) => e.key === "Enter" && onward(e.currentTarget, take)} />
       {asked.unit && <span class="quiet">{asked.unit}</span>}
-      {asked.min != null && asked.max != null && <span class="quiet small">{asked.min} to {asked.max}</span>}
+      {least != null && most != null && <span class="quiet small">{least} to {most}</span>}
     </span>
   );
 }

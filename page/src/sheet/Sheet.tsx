@@ -9,6 +9,7 @@ import { behind, open, planned, report, sheet, shown } from "../state/desk";
 import { SixTable } from "../table/SixTable";
 import { AtStump } from "./AtStump";
 import { Mark } from "./Mark";
+import { More } from "./More";
 import { Named } from "./Named";
 import { Question } from "./Question";
 import { Stops } from "./Stops";
@@ -34,6 +35,7 @@ export function SheetRoom({ id }: { id: string }) {
           <Arch />
         </section>
         <SixTable />
+        <More />
         <Question />
       </div>
       <Beside />

@@ -3,6 +3,7 @@
 import { useSignal } from "@preact/signals";
 import type { Option } from "../api/types";
 import { report } from "../state/desk";
+import { Override } from "./Override";
 import { Sources } from "../why/Why";
 import { sentence } from "../why/numbers";
 
@@ -24,7 +25,7 @@ export function Stops() {
       {open.value && (
         <div class="why">
           {plan.gates.map((g) => <p><strong>{g.question}</strong> {sentence(g.text)}.</p>)}
-          <StopList options={stopped} title="Stopped" />
+          <StopList options={stopped} title="Stopped" aside />
           <StopList options={warned} title="With a warning" />
         </div>
       )}
@@ -33,11 +34,11 @@ export function Stops() {
 }
 
 /** The same stop is told once, with the ways it concerns. */
-function StopList({ options, title }: { options: Option[]; title: string }) {
-  const byText = new Map<string, { titles: string[]; sources: string[] }>();
+function StopList({ options, title, aside = false }: { options: Option[]; title: string; aside?: boolean }) {
+  const byText = new Map<string, { titles: string[]; sources: string[]; id: string }>();
   for (const option of options) {
     for (const stop of option.stops) {
-      const known = byText.get(stop.text) ?? { titles: [], sources: stop.sources };
+      const known = byText.get(stop.text) ?? { titles: [], sources: stop.sources, id: stop.id };
       known.titles.push(option.title);
       byText.set(stop.text, known);
     }
@@ -47,10 +48,11 @@ function StopList({ options, title }: { options: Option[]; title: string }) {
     <>
       <h3>{title}</h3>
       <ul>
-        {[...byText].map(([text, { titles, sources }]) => (
+        {[...byText].map(([text, { titles, sources, id }]) => (
           <li>
             {sentence(text)}. <span class="quiet">{titles.length > 3 ? `${titles.slice(0, 3).join("; ")} and ${titles.length - 3} more` : titles.join("; ")}</span>
             <Sources ids={sources} />
+            {aside && <Override stop={id} />}
           </li>
         ))}
       </ul>

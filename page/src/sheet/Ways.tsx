@@ -9,6 +9,7 @@ import { AskWhy, BecauseOf, Sources } from "../why/Why";
 import { sentence, share } from "../why/numbers";
 import { label } from "../state/words";
 import { report, shown } from "../state/desk";
+import { Fees } from "./Fees";
 import { answer, three, type Shown } from "./pick";
 
 const RAIL = ["Lasts", "Fails by", "Tooth cut", "Seen", "Holds", "Costs"];
@@ -56,7 +57,7 @@ function Way({ way, end }: { way: Shown; end: number }) {
 export function Said({ option, question, between }: { option: Option; question: string; between?: ComponentChildren }) {
   const said = answer(option, question);
   if (!said) return <span class="quiet">not asked</span>;
-  return <AskWhy between={between} answer={() => <BecauseOf option={option.id} answer={said} />}>{sentence(said.words)}</AskWhy>;
+  return <AskWhy between={between} answer={() => <><BecauseOf option={option.id} answer={said} />{question === "cost" && <Fees option={option} />}</>}>{sentence(said.words)}</AskWhy>;
 }
 
 function Lasts({ option, end, accent }: { option: Option; end: number; accent: boolean }) {
