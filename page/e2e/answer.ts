@@ -159,6 +159,7 @@ async function settled(on: Desk, page: Page, id: string, row?: string): Promise<
   await page.waitForFunction((before) => {
     const question = document.querySelector<HTMLElement>(".question");
     const saved = document.querySelector(".head [role=status]")?.textContent === "saved";
-    return saved && question && (before === undefined || question.dataset["row"] !== before);
+    const asks = question && (question.dataset["row"] !== undefined || question.classList.contains("done"));
+    return saved && asks && (before === undefined || question.dataset["row"] !== before);
   }, row, { timeout: 15_000 });
 }

@@ -2,7 +2,7 @@
 
 import { batch, useSignal, useSignalEffect } from "@preact/signals";
 import type { AnswerButton, Row } from "../api/types";
-import { read } from "../state/case";
+import { arch, read } from "../state/case";
 import { chosenRow, goTo, next, set, shown, stay } from "../state/desk";
 import { share } from "../why/numbers";
 import { Field } from "./Field";
@@ -35,6 +35,7 @@ export function Question() {
   };
   if (!next.value) return null;
   if (!row) return <Done />;
+  if (arch(shown.value).teeth.length === 0) return <First />;
   const fields = row.fields ?? [];
   const alone = (row.answers ?? []).length === 0;
   return (
@@ -50,6 +51,16 @@ export function Question() {
       </div>
       {!alone && <Answers row={row} />}
       {(each.value || alone) && <div class="fields" tabIndex={-1}>{fields.map((f) => <Field key={`${f.field}${f.tooth ?? ""}`} asked={f} />)}</div>}
+    </section>
+  );
+}
+
+/** Before any tooth is named there is only one thing to do. */
+function First() {
+  answers = [];
+  return (
+    <section class="question" aria-label="The first question">
+      <div class="line"><h2>Which tooth? Press it on the arch; press it again where it is missing.</h2></div>
     </section>
   );
 }
@@ -83,7 +94,7 @@ function Skip({ row }: { row: Row }) {
 function Done() {
   const stump = read(shown.value, "moment") === "stump";
   return (
-    <section class="question" aria-label="Everything is answered">
+    <section class="question done" aria-label="Everything is answered">
       <div class="line">
         <h2>{stump ? "Everything is answered. The order can be written." : "Everything is answered. Print what is needed; after preparation go on at the stump."}</h2>
       </div>
