@@ -1,0 +1,98 @@
+//! Families of bodies over their dimensions, solved by finite elements once, so that a surface fitted to the answers can stand in for the solver.
+//!
+//! Two families, each a quarter of a body with two planes of symmetry, of rounded blocks:
+//! - [`cap`]: a cap on a peg of softer material, joined by a thin layer, pressed on its top by a round contact; the lowest part of the peg stands in springs;
+//! - [`span`]: a block carried between two such caps by elliptic necks with fillets, pressed on its middle.
+//!
+//! A [`Family`] names its variables with their ranges; [`Family::point`] gives design number i (a Halton sequence: Halton 1960, Numer Math 2:84-90,
+//! doi 10.1007/BF01386213, memory; the ln of each variable even over its range), so that more designs may be added at any time; [`Family::solve`] gives ln s_W per
+//! newton of each surface group at [`MODULI`] ([`Answer`]). The same bytes for the same design.
+//!
+//! Limits: straight walls without taper, flat tops, one size of peg a family's variables do not name; one place of load; small strains, firm springs.
+//! What real shapes add is not in it: see docs/methods/strength.md.
+
+pub mod cap;
+mod shapes;
+mod solved;
+pub mod span;
+
+pub use solved::{Answer, GroupAnswer};
+
+use crate::solve::ModelError;
+use answer::Progress;
+
+/// Weibull moduli at which s_W is kept.
+pub const MODULI: [f64; 8] = [3.0, 5.0, 7.0, 10.0, 14.0, 20.0, 30.0, 45.0];
+
+/// A variable of a family: its range, even in the logarithm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Variable {
+    /// Name.
+    pub name: &'static str,
+    /// Lowest value.
+    pub low: f64,
+    /// Highest value.
+    pub high: f64,
+    /// Stress never rises with it (a larger section, a thicker wall).
+    pub eases: bool,
+}
+
+/// A family of bodies.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Family {
+    /// [`cap`].
+    Cap,
+    /// [`span`].
+    Span,
+}
+
+impl Family {
+    /// All families.
+    pub const ALL: [Self; 2] = [Self::Span, Self::Cap];
+
+    /// The word in files.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Cap => "cap",
+            Self::Span => "span",
+        }
+    }
+
+    /// Its variables, in the order of a point.
+    pub fn variables(self) -> &'static [Variable] {
+        match self {
+            Self::Cap => &cap::VARIABLES,
+            Self::Span => &span::VARIABLES,
+        }
+    }
+
+    /// Design number `i`, from 0.
+    pub fn point(self, i: usize) -> Vec<f64> {
+        const PRIMES: [u64; 8] = [2, 3, 5, 7, 11, 13, 17, 19];
+        let at = |(v, p): (&Variable, &u64)| v.low * (v.high / v.low).powf(radical_inverse(i as u64 + 20, *p));
+        self.variables().iter().zip(&PRIMES).map(at).collect()
+    }
+
+    /// Solves a design; `finer` divides all cells (1 for the usual ones).
+    ///
+    /// # Errors
+    /// A point outside what a body can be; what the solver cannot do.
+    pub fn solve(self, point: &[f64], finer: f64, progress: &dyn Progress) -> Result<Answer, ModelError> {
+        let point = |n: usize| point.get(n).copied().unwrap_or(f64::NAN);
+        match self {
+            Self::Cap => cap::Cap::of(point).solve(finer, progress),
+            Self::Span => span::Span::of(point).solve(finer, progress),
+        }
+    }
+}
+
+/// Digits of `i` in base `p`, mirrored at the point.
+fn radical_inverse(mut i: u64, p: u64) -> f64 {
+    let (mut sum, mut unit) = (0.0, 1.0);
+    while i > 0 {
+        unit /= p as f64;
+        sum += unit * (i % p) as f64;
+        i /= p;
+    }
+    sum
+}
