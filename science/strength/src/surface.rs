@@ -67,7 +67,7 @@ impl ResponseSurface {
         Ok(Self {
             variables: variables.to_vec(),
             coefficients: best.coefficients,
-            error: best.error.map(|e| e.max(MESH)),
+            error: best.error.map(|error| error.max(MESH)),
             designs: samples.len(),
             ridge: best.ridge,
         })
