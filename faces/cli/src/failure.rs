@@ -36,6 +36,9 @@ pub enum Failure {
     /// The register could not do it.
     #[error(transparent)]
     Store(Box<store::StoreError>),
+    /// Nothing was printed.
+    #[error(transparent)]
+    Printer(#[from] web::printer::NotPrinted),
     /// Stopped before it was done.
     #[error(transparent)]
     Interrupted(#[from] answer::Interrupted),
@@ -46,7 +49,7 @@ impl Failure {
     pub fn exit_code(&self) -> u8 {
         match self {
             Self::Input { .. } => 1,
-            Self::Usage(_) => 2,
+            Self::Usage(_) | Self::Printer(_) => 2,
             Self::Read { .. } | Self::Write { .. } | Self::Store(_) => 3,
             Self::Interrupted(_) => 4,
         }

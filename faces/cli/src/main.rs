@@ -12,7 +12,6 @@ mod complaint;
 mod failure;
 mod files;
 mod meter;
-mod printer;
 
 use clap::Parser;
 use std::process::ExitCode;

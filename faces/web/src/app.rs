@@ -1,13 +1,18 @@
 //! What all requests share.
 
-use crate::grounds::Ground;
+use crate::bodies::Bodies;
+use crate::grounds::{Ground, Grounds};
 use crate::guard::Password;
+use crate::jobs::Jobs;
 use crate::planning::Plans;
-use crate::sheets::Sheets;
+use crate::program::{Commands, Program};
+use crate::sheets::{Sheets, guard};
+use case::Case;
+use plan::Workbench;
 use std::io;
 use std::net::SocketAddr;
-use std::path::PathBuf;
-use std::sync::Arc;
+use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
 
 /// How the server is to run.
 #[derive(Debug, Clone)]
@@ -22,6 +27,8 @@ pub struct Settings {
     pub store: Option<String>,
     /// The password asked for; needed once it listens beyond this machine.
     pub password: Option<String>,
+    /// The program that begins the server; none where only the server is built.
+    pub commands: Option<Commands>,
 }
 
 /// State of the server, shared by all requests.
@@ -34,6 +41,11 @@ struct Inner {
     sheets: Sheets,
     ground: Ground,
     plans: Plans,
+    bodies: Bodies,
+    workbench: Mutex<Option<(String, Arc<Workbench>)>>,
+    jobs: Arc<Jobs>,
+    program: Program,
+    own: PathBuf,
 }
 
 impl App {
@@ -43,10 +55,23 @@ impl App {
     /// When the folder cannot be opened, or another server has it open.
     pub fn open(settings: Settings) -> io::Result<Self> {
         let sheets = Sheets::open(&settings.cases)?;
-        let own = settings.cases.join("own");
-        let ground = Ground::new(settings.data.iter().cloned().chain([own]).collect());
+        let jobs = Arc::new(Jobs::open(&settings.cases)?);
+        let own = settings.data.clone().unwrap_or_else(|| settings.cases.join("own"));
+        std::fs::create_dir_all(&own)?;
+        let program = Program::new(settings.commands.clone());
         let password = settings.password.as_deref().map(Password::new);
-        Ok(Self(Arc::new(Inner { settings, password, sheets, ground, plans: Plans::default() })))
+        Ok(Self(Arc::new(Inner {
+            password,
+            sheets,
+            ground: Ground::new(own.clone()),
+            plans: Plans::new(program.clone(), settings.cases.clone()),
+            bodies: Bodies::default(),
+            workbench: Mutex::default(),
+            jobs,
+            program,
+            own,
+            settings,
+        })))
     }
 
     /// How it runs.
@@ -67,6 +92,42 @@ impl App {
     /// Plans made.
     pub fn plans(&self) -> &Plans {
         &self.0.plans
+    }
+
+    /// Bodies of teeth made.
+    pub fn bodies(&self) -> &Bodies {
+        &self.0.bodies
+    }
+
+    /// Where dimensions are tried, with what is kept between two trials.
+    pub fn workbench(&self, case: &Case, grounds: &Grounds) -> Arc<Workbench> {
+        let mut held = guard(&self.0.workbench);
+        // Names of files are made of their contents.
+        let key = format!("{} {:?}", grounds.state, case.surface_files());
+        match &*held {
+            Some((kept, bench)) if *kept == key => bench.clone(),
+            _ => {
+                let (shown, _) = self.plans().teeth(case, &grounds.catalogue);
+                let bench = Arc::new(Workbench::new(&grounds.posterior, shown));
+                *held = Some((key, bench.clone()));
+                bench
+            }
+        }
+    }
+
+    /// Long work.
+    pub fn jobs(&self) -> &Arc<Jobs> {
+        &self.0.jobs
+    }
+
+    /// The program's commands.
+    pub fn program(&self) -> &Program {
+        &self.0.program
+    }
+
+    /// Folder of the practice's own tables.
+    pub fn own_tables(&self) -> &Path {
+        &self.0.own
     }
 
     /// The password asked for.

@@ -25,14 +25,14 @@ pub struct Grounds {
 /// Reads the grounds when they are first asked for.
 #[derive(Debug)]
 pub struct Ground {
-    folders: Vec<PathBuf>,
+    folder: PathBuf,
     read: Mutex<(u64, Option<Arc<Grounds>>)>,
 }
 
 impl Ground {
-    /// With the folders that may hold own rows, later ones over earlier ones.
-    pub fn new(folders: Vec<PathBuf>) -> Self {
-        Self { folders, read: Mutex::new((0, None)) }
+    /// With the folder that may hold own rows.
+    pub fn new(folder: PathBuf) -> Self {
+        Self { folder, read: Mutex::new((0, None)) }
     }
 
     /// The grounds; waits while they are read (about 0.1 s). Never on a thread that answers.
@@ -56,7 +56,7 @@ impl Ground {
     }
 
     fn load(&self, state: u64) -> Result<Grounds, Problem> {
-        let own = self.own_rows()?;
+        let own = if self.folder.is_dir() { tables(&self.folder)? } else { Vec::new() };
         // Facts and pooled evidence take some 40 ms each to read: side by side.
         let (catalogue, posterior) = std::thread::scope(|scope| {
             let posterior = scope.spawn(plan::shipped_posterior);
@@ -79,31 +79,10 @@ impl Ground {
 
     /// A fit of the practice's own library, while it belongs to exactly these studies.
     fn own_fit(&self, catalogue: &Catalogue) -> Option<Posterior> {
-        self.folders.iter().rev().find_map(|folder| {
-            let text = std::fs::read_to_string(folder.join("posterior.json")).ok()?;
-            let fit: Posterior = serde_json::from_str(&text).ok()?;
-            plan::is_current(&fit, catalogue).then_some(fit)
-        })
+        let text = std::fs::read_to_string(self.folder.join("posterior.json")).ok()?;
+        let fit: Posterior = serde_json::from_str(&text).ok()?;
+        plan::is_current(&fit, catalogue).then_some(fit)
     }
-
-    fn own_rows(&self) -> Result<Vec<(String, String)>, Problem> {
-        let mut own: Vec<(String, String)> = Vec::new();
-        for folder in self.folders.iter().filter(|f| f.is_dir()) {
-            for (name, text) in tables(folder)? {
-                match own.iter_mut().find(|(n, _)| *n == name) {
-                    // A later folder's rows follow the earlier one's, so that the same id is laid over it.
-                    Some((_, all)) if name.ends_with(".csv") => all.push_str(&without_head(&text)),
-                    Some((_, all)) => *all = text,
-                    None => own.push((name, text)),
-                }
-            }
-        }
-        Ok(own)
-    }
-}
-
-fn without_head(text: &str) -> String {
-    text.split_once('\n').map_or(String::new(), |(_, rows)| rows.to_owned())
 }
 
 fn tables(folder: &Path) -> Result<Vec<(String, String)>, Problem> {

@@ -8,22 +8,41 @@
 //! | --- | --- |
 //! | who may ask, how it runs | `guard`, `serve`, `app`, `api`, `problem`, `assets` |
 //! | sheets | `sheets`, `journal`, `draft`, `sheet_routes` |
-//! | plan and questions | `grounds`, `planning`, `questions`, `words` |
+//! | papers | `paper_routes`, `printer` |
+//! | what a hand drags and an eye turns | `bodies`, `body_routes`, `swatches` |
+//! | files and long work | `files`, `jobs`, `job_routes` |
+//! | rooms | `program`, `evidence_room`, `register_room` |
+//! | plan and questions | `grounds`, `planning`, `plan_routes`, `questions`, `fields`, `words` |
 
 mod api;
 mod app;
 mod assets;
+mod bodies;
+mod body_routes;
 mod draft;
+mod evidence_room;
+mod fields;
+mod files;
 mod grounds;
 mod guard;
+mod job_routes;
+mod jobs;
 mod journal;
+mod paper_routes;
+mod plan_routes;
 mod planning;
+pub mod printer;
 mod problem;
+mod program;
 mod questions;
+mod register_room;
 mod serve;
 mod sheet_routes;
 mod sheets;
+mod swatches;
 mod words;
 
 pub use app::{App, Settings};
+pub use paper_routes::fingerprints;
+pub use program::Commands;
 pub use serve::{ServeError, openapi, router, serve};

@@ -3,16 +3,19 @@
 use crate::draft;
 use crate::grounds::Grounds;
 use crate::problem::{Fault, Problem};
+use crate::program::Program;
 use crate::questions::{Needed, needs};
 use crate::sheets::{Standing, faults, guard, now};
 use answer::NoProgress;
 use case::Case;
+use catalogue::Catalogue;
 use plan::{Fidelity, Report, ShownTeeth};
 use register::Day;
 use schemars::JsonSchema;
 use serde::Serialize;
 use sha2::{Digest, Sha256};
 use std::collections::HashMap;
+use std::path::PathBuf;
 use std::sync::{Arc, Mutex, OnceLock};
 use std::time::Instant;
 
@@ -40,8 +43,9 @@ fn shared<S: serde::Serializer>(report: &Option<Arc<Report>>, to: S) -> Result<S
 type Kept = Arc<OnceLock<Result<Arc<Report>, Problem>>>;
 
 /// Plans kept, by what they were made of.
-#[derive(Default)]
 pub struct Plans {
+    program: Program,
+    folder: PathBuf,
     kept: Mutex<(HashMap<[u8; 32], Kept>, Vec<[u8; 32]>)>,
 }
 
@@ -49,6 +53,16 @@ pub struct Plans {
 const MOST: usize = 64;
 
 impl Plans {
+    /// With the program that knows scans, which lie in this folder.
+    pub fn new(program: Program, folder: PathBuf) -> Self {
+        Self { program, folder, kept: Mutex::default() }
+    }
+
+    /// Teeth of a case as the files in the folder show them, and what is to be said of that.
+    pub fn teeth(&self, case: &Case, catalogue: &Catalogue) -> (Arc<ShownTeeth>, Vec<String>) {
+        self.program.teeth(case, &self.folder.join("case.toml"), catalogue)
+    }
+
     /// The plan of a case, made where it is not kept; two who ask at once wait for the same one. Never on a thread that answers.
     ///
     /// # Errors
@@ -66,7 +80,11 @@ impl Plans {
             }
             plans.entry(key).or_default().clone()
         };
-        kept.get_or_init(|| make(name, case, grounds, fidelity).map(Arc::new)).clone()
+        kept.get_or_init(|| {
+            let shown = self.teeth(case, &grounds.catalogue);
+            make(name, case, grounds, fidelity, shown).map(Arc::new)
+        })
+        .clone()
     }
 }
 
@@ -77,19 +95,30 @@ fn key(name: &str, case: &Case, grounds: &Grounds, fidelity: Fidelity) -> [u8; 3
     sum.finalize().into()
 }
 
-fn make(name: &str, case: &Case, grounds: &Grounds, fidelity: Fidelity) -> Result<Report, Problem> {
-    let settings = plan::Settings {
+fn make(
+    name: &str,
+    case: &Case,
+    grounds: &Grounds,
+    fidelity: Fidelity,
+    (shown, remarks): (Arc<ShownTeeth>, Vec<String>),
+) -> Result<Report, Problem> {
+    let settings = plan::Settings { shown, ..settings(name, grounds, fidelity, remarks) };
+    plan::plan(case, &grounds.catalogue, &grounds.posterior, &settings, &NoProgress)
+        .map_err(|e| Problem::wrong("case", e.to_string(), "a case that can be planned", "correct the reading"))
+}
+
+/// How a plan of this server is made; `remarks` are told with it.
+pub fn settings(name: &str, grounds: &Grounds, fidelity: Fidelity, remarks: Vec<String>) -> plan::Settings {
+    plan::Settings {
         seed: 1,
         fidelity,
         today: today().to_string().chars().take(7).collect(),
         name: name.to_owned(),
         program: format!("bisque {}", env!("CARGO_PKG_VERSION")),
-        warnings: grounds.words.clone(),
+        warnings: grounds.words.iter().cloned().chain(remarks).collect(),
         changes: false,
         shown: Arc::new(ShownTeeth::default()),
-    };
-    plan::plan(case, &grounds.catalogue, &grounds.posterior, &settings, &NoProgress)
-        .map_err(|e| Problem::wrong("case", e.to_string(), "a case that can be planned", "correct the reading"))
+    }
 }
 
 /// Today by the machine's clock (UTC).

@@ -2,12 +2,13 @@
 //! filled, and what is still needed before anything can be ranked.
 
 use crate::draft::{self, Set};
-use answer::{Issue, Unit};
-use case::fields::{Field, Kind, SheetAnswer};
+use crate::fields::{FieldForm, field_forms, spoken, value_at};
+use answer::Issue;
+use case::fields::SheetAnswer;
 use case::{Asked, Case, Row};
 use schemars::JsonSchema;
 use serde::Serialize;
-use serde_json::{Value, json};
+use serde_json::Value;
 
 /// Something needed before the sheet can be planned.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
@@ -105,45 +106,6 @@ pub struct AnswerForm {
     pub set: Vec<Set>,
 }
 
-/// A field that can be filled.
-#[derive(Debug, Clone, Serialize, JsonSchema)]
-pub struct FieldForm {
-    /// Name without indices, e.g. `abutment.pulp`.
-    pub field: String,
-    /// The tooth, for fields of an abutment.
-    pub tooth: Option<u8>,
-    /// The question.
-    pub words: String,
-    /// What hangs on it.
-    pub help: String,
-    /// `choice`, `many`, `order`, `number`, `yes_no`, `teeth`, `text`, `texts` or `colour`; a choice with `min` and `max` also
-    /// takes a number between them.
-    pub kind: &'static str,
-    /// Words that may be chosen.
-    pub choices: Vec<ChoiceForm>,
-    /// Unit of a number.
-    pub unit: Option<String>,
-    /// Least number.
-    pub min: Option<f64>,
-    /// Largest number.
-    pub max: Option<f64>,
-    /// Usual step of a number.
-    pub step: Option<f64>,
-    /// What was said.
-    pub value: Value,
-    /// What is taken while nothing is said.
-    pub default_words: Option<String>,
-}
-
-/// A word that may be chosen.
-#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
-pub struct ChoiceForm {
-    /// As in the case file.
-    pub value: String,
-    /// As printed.
-    pub label: String,
-}
-
 /// Open questions of a plan, by which rows are put in order.
 pub type Influence<'a> = &'a [plan::OpenQuestion];
 
@@ -178,7 +140,7 @@ pub fn questions(draft: &Value, influence: Influence<'_>, wanted: Option<&str>) 
                 id: r.answer.word().to_owned(),
                 words: words_of(r).0,
                 answered: given(r),
-                said: said(draft, r),
+                said: said(&case, draft, r),
             })
             .collect(),
     })
@@ -280,86 +242,15 @@ fn fields_of(draft: &Value, asked: &Asked) -> Vec<FieldForm> {
     list
 }
 
-/// A field as a form, a section field by field; a colour stays one.
-pub fn field_forms(path: &str, field: &Field) -> Vec<FieldForm> {
-    let colour = field.fields().iter().any(|f| f.name == "L");
-    if !field.fields().is_empty() && !colour {
-        let inner = |f: &Field| field_forms(&format!("{path}.{}", f.name), f);
-        return field.fields().iter().flat_map(inner).collect();
+/// What was said in a row, in words: those of the usual answer where it is one.
+fn said(case: &Case, draft: &Value, row: &Row) -> String {
+    let says = |set: &case::UsualValue| {
+        let now = value_at(draft, &set.field, set.tooth.map(|t| t.code()));
+        same(&now, &set.value)
+    };
+    if let Some(usual) = case::usual_answers(case, row).iter().find(|u| !u.sets.is_empty() && u.sets.iter().all(says)) {
+        return usual.label.clone();
     }
-    let (min, max) = bounds(&field.kind);
-    vec![FieldForm {
-        field: path.to_owned(),
-        tooth: None,
-        words: field.question.to_owned(),
-        help: field.why.to_owned(),
-        kind: if colour { "colour" } else { kind(path, &field.kind) },
-        choices: field
-            .kind
-            .choices()
-            .iter()
-            .map(|c| ChoiceForm { value: c.word.to_owned(), label: c.label.to_owned() })
-            .collect(),
-        unit: field.kind.unit().map(|u| u.symbol().to_owned()).filter(|u| !u.is_empty()),
-        min,
-        max,
-        step: step(&field.kind),
-        value: Value::Null,
-        default_words: case::default_words(field),
-    }]
-}
-
-fn kind(path: &str, kind: &Kind) -> &'static str {
-    match kind {
-        Kind::Text => "text",
-        Kind::TextList => "texts",
-        Kind::Whole { .. } | Kind::Number { .. } => "number",
-        Kind::YesNo => "yes_no",
-        Kind::Choice(_) | Kind::ChoiceOrNumber { .. } => "choice",
-        Kind::ChoiceList(_) if path == "wish.order" => "order",
-        Kind::ChoiceList(_) => "many",
-        Kind::Tooth => "tooth",
-        Kind::TeethList => "teeth",
-        Kind::Section(_) | Kind::Sections(_) => "section",
-    }
-}
-
-fn bounds(kind: &Kind) -> (Option<f64>, Option<f64>) {
-    match *kind {
-        Kind::Whole { low, high } => (Some(low as f64), Some(high as f64)),
-        Kind::Number { low, high, .. } | Kind::ChoiceOrNumber { low, high, .. } => (Some(low), Some(high)),
-        _ => (None, None),
-    }
-}
-
-fn step(kind: &Kind) -> Option<f64> {
-    match kind {
-        Kind::Whole { .. } | Kind::ChoiceOrNumber { whole: true, .. } => Some(1.0),
-        Kind::Number { unit: Unit::Millimetres, .. } | Kind::ChoiceOrNumber { .. } => Some(0.1),
-        Kind::Number { unit: Unit::Share, .. } => Some(0.05),
-        Kind::Number { .. } => Some(1.0),
-        _ => None,
-    }
-}
-
-/// What a draft says in a field.
-pub fn value_at(draft: &Value, field: &str, tooth: Option<u8>) -> Value {
-    let mut names = field.split('.');
-    let mut here = draft;
-    if let Some(code) = tooth {
-        names.next();
-        let list = draft["abutment"].as_array();
-        let code = json!(code);
-        match list.and_then(|l| l.iter().find(|a| a.get("tooth") == Some(&code))) {
-            Some(section) => here = section,
-            None => return Value::Null,
-        }
-    }
-    names.try_fold(here, |at, name| at.get(name)).cloned().unwrap_or(Value::Null)
-}
-
-/// What was said in a row, in words.
-fn said(draft: &Value, row: &Row) -> String {
     let mut list: Vec<String> = Vec::new();
     for asked in &row.fields {
         for form in fields_of(draft, asked) {
@@ -372,23 +263,7 @@ fn said(draft: &Value, row: &Row) -> String {
     list.join(", ")
 }
 
-fn spoken(form: &FieldForm) -> Option<String> {
-    let label = |value: &Value| -> String {
-        let word = value.as_str().map_or_else(|| value.to_string(), str::to_owned);
-        form.choices.iter().find(|c| c.value == word).map_or(word, |c| c.label.clone())
-    };
-    let unit = form.unit.as_deref().map_or(String::new(), |u| format!(" {u}"));
-    Some(match &form.value {
-        Value::Null => return None,
-        Value::Bool(yes) => format!("{} {}", form.words.trim_end_matches('?'), if *yes { "yes" } else { "no" }),
-        Value::Array(list) if list.is_empty() && form.field == "wish.colour_as_neighbour" => "as the neighbour".into(),
-        Value::Array(list) if list.is_empty() => "none".into(),
-        Value::Array(list) => list.iter().map(label).collect::<Vec<_>>().join(", "),
-        Value::Number(n) => format!("{n}{unit}"),
-        Value::Object(fields) => {
-            let part = |(name, value): (&String, &Value)| format!("{name} {value}");
-            fields.iter().map(part).collect::<Vec<_>>().join(", ")
-        }
-        word => label(word),
-    })
+/// Equal, a whole number also where it is written with a point.
+fn same(a: &Value, b: &Value) -> bool {
+    a == b || a.as_f64().zip(b.as_f64()).is_some_and(|(a, b)| a == b)
 }

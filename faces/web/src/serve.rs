@@ -4,7 +4,10 @@ use crate::api::{Api, Operation};
 use crate::app::{App, Settings};
 use crate::guard::{LARGEST_BODY, guard};
 use crate::problem::Problem;
-use crate::{assets, sheet_routes};
+use crate::{
+    assets, body_routes, evidence_room, files, job_routes, paper_routes, plan_routes, register_room, sheet_routes,
+    swatches,
+};
 use axum::extract::{DefaultBodyLimit, Request};
 use axum::http::{Method, StatusCode};
 use axum::middleware::from_fn_with_state;
@@ -20,7 +23,18 @@ fn api() -> Api {
         Operation::new("get", "/api/openapi.json", "This description").answers_media("application/json"),
         get(|| async { Json(openapi()) }),
     );
-    sheet_routes::routes(api)
+    let rooms = [
+        sheet_routes::routes,
+        plan_routes::routes,
+        paper_routes::routes,
+        body_routes::routes,
+        swatches::routes,
+        files::routes,
+        job_routes::routes,
+        evidence_room::routes,
+        register_room::routes,
+    ];
+    rooms.into_iter().fold(api, |api, routes| routes(api))
 }
 
 /// The description of everything the server answers, OpenAPI 3.1.
@@ -143,6 +157,8 @@ pub fn serve(mut settings: Settings, ready: impl FnOnce(SocketAddr)) -> Result<(
         // Facts and evidence are read while the page loads.
         let early = app.clone();
         drop(tokio::task::spawn_blocking(move || early.ground().get().map(drop)));
+        // Work that was cut off is begun again.
+        app.jobs().left_over().iter().for_each(|job| job_routes::start(&app, job));
         ready(address);
         axum::serve(listener, router(app)).with_graceful_shutdown(asked_to_stop()).await.map_err(ServeError::Runtime)
     })

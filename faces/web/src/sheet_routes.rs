@@ -1,19 +1,17 @@
-//! Sheets over the network: list, begin, read, change, take back, delete; their plan and their questions.
+//! Sheets over the network: list, begin, read, change, take back, delete.
 
 use crate::api::{Api, Operation};
 use crate::app::App;
 use crate::draft::{self, Set};
-use crate::planning::{Planned, name_of, planned};
+use crate::planning::name_of;
 use crate::problem::{Fault, Problem, away};
-use crate::questions::{Questions, questions};
 use crate::sheets::{Change, Id, Standing, faults};
 use crate::words::{Words, example, words};
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::routing::get;
 use case::words::Moment;
-use plan::Fidelity;
 use register::Day;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -78,19 +76,6 @@ pub fn routes(api: Api) -> Api {
     .with(
         Operation::new("post", "/api/sheets/{id}/redo", "Does one edit again").if_match().answers::<SheetForm>(),
         axum::routing::post(redo),
-    )
-    .with(
-        Operation::new("get", "/api/sheets/{id}/plan", "The plan, or what is needed for one")
-            .query("fidelity", "`instant` (the default), `quick` or `full`")
-            .answers::<Planned>(),
-        get(plan_of),
-    )
-    .with(
-        Operation::new("get", "/api/sheets/{id}/next", "The one question worth asking next, and the rows of the sheet")
-            .query("row", "a row to be shown in full instead")
-            .query("order", "`sheet`: do not compute how much each could change the choice")
-            .answers::<Questions>(),
-        get(next),
     )
 }
 
@@ -322,68 +307,4 @@ async fn delete(State(app): State<App>, Path(id): Path<String>) -> Result<Status
 
 async fn restore(State(app): State<App>, Path(id): Path<String>) -> Result<Json<SheetForm>, Problem> {
     away(move || Ok(Json(form(&app, &app.sheets().restore(&id_of(&id)?)?)?))).await
-}
-
-/// How thoroughly a plan is asked for.
-#[derive(Debug, Deserialize)]
-struct Thoroughness {
-    fidelity: Option<String>,
-}
-
-async fn plan_of(
-    State(app): State<App>,
-    Path(id): Path<String>,
-    Query(asked): Query<Thoroughness>,
-) -> Result<Json<Planned>, Problem> {
-    let fidelity = match asked.fidelity.as_deref() {
-        None | Some("instant") => Fidelity::Instant,
-        Some("quick") => Fidelity::Quick,
-        Some("full") => Fidelity::Full,
-        Some(_) => {
-            return Err(Problem::wrong(
-                "fidelity",
-                "there is no such",
-                "`instant`, `quick` or `full`",
-                "take one of them",
-            ));
-        }
-    };
-    away(move || {
-        let sheet = app.sheets().standing(&id_of(&id)?)?;
-        Ok(Json(planned(app.plans(), &sheet, &*app.ground().get()?, fidelity)?))
-    })
-    .await
-}
-
-/// Which question is asked for.
-#[derive(Debug, Deserialize)]
-struct Wanted {
-    row: Option<String>,
-    order: Option<String>,
-}
-
-async fn next(
-    State(app): State<App>,
-    Path(id): Path<String>,
-    Query(wanted): Query<Wanted>,
-) -> Result<Json<Questions>, Problem> {
-    away(move || {
-        let sheet = app.sheets().standing(&id_of(&id)?)?;
-        let by_influence = wanted.order.as_deref() != Some("sheet");
-        let plan = match by_influence {
-            true => planned(app.plans(), &sheet, &*app.ground().get()?, Fidelity::Quick)?.report,
-            false => None,
-        };
-        let influence = plan.as_ref().map_or(&[][..], |r| &r.open_questions);
-        let asked = questions(&sheet.case, influence, wanted.row.as_deref());
-        asked.map(Json).ok_or_else(|| {
-            Problem::wrong(
-                "case",
-                "a value of the sheet cannot stand, so that its questions are not known",
-                "values the fields allow",
-                "undo the last edit, or correct what the sheet's issues name",
-            )
-        })
-    })
-    .await
 }

@@ -1,7 +1,7 @@
 //! The words the page speaks: every closed list of the trade with its labels, every field of the case with its choices, and
 //! the teeth with the sizes they are drawn in. The page keeps no list of its own.
 
-use crate::questions::{ChoiceForm, FieldForm, field_forms};
+use crate::fields::{ChoiceForm, FieldForm, field_forms};
 use case::fields::{Field, ROOT, SheetAnswer};
 use case::words::{Matter, Substrate};
 use catalogue::Catalogue;
@@ -44,6 +44,8 @@ pub struct Words {
     pub priorities: Vec<ChoiceForm>,
     /// Every field of the case.
     pub fields: Vec<WordedField>,
+    /// Lights to look at colours under.
+    pub lights: Vec<ChoiceForm>,
     /// Invented cases to begin with.
     pub examples: Vec<Example>,
 }
@@ -199,6 +201,7 @@ pub fn words(catalogue: &Catalogue) -> Words {
         },
         priorities: list!(Matter),
         fields: fields(),
+        lights: crate::swatches::lights(),
         examples: examples(),
     }
 }

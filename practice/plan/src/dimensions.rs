@@ -76,6 +76,14 @@ impl Dimensions {
         Self { wall: Some(thickness), ..self.clone() }
     }
 
+    /// The same with another working dimension, by its word; the tested minimum stays.
+    #[must_use]
+    pub fn with_working(&self, dimension: &str, working: f64) -> Self {
+        let mut other = self.clone();
+        other.needs.iter_mut().filter(|n| n.dimension == dimension).for_each(|n| n.working = working);
+        other
+    }
+
     /// Thickness planned on the chewing surface: the working one, less where the room is short.
     pub fn occlusal(&self) -> Option<f64> {
         if self.wall.is_some() {

@@ -50,6 +50,8 @@ mod show;
 mod smallest;
 mod stops;
 mod trades;
+mod trial;
+mod why;
 
 pub use against::{case_against, chosen};
 pub use arms::{BrokenPosterior, arms, is_current, model, refit, shipped_posterior};
@@ -61,3 +63,5 @@ pub use report::*;
 pub use show::{ColourChance, ColourDetail, Likeness, Masking, NoColour, SmileMatch, UnderLight, own_medium};
 pub use smallest::{Driver, SmallestAsked, SmallestFound, Varied, smallest};
 pub use trades::weights_from_trades;
+pub use trial::{Standing, Trial, Tried, Workbench};
+pub use why::{Input, Symbol, Why, why};

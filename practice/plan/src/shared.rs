@@ -91,6 +91,11 @@ impl<'a> Shared<'a> {
 
     pub(crate) fn compute(&self, candidate: Candidate) -> Computed {
         let dimensions = Dimensions::of(self.case, &candidate, self.catalogue);
+        self.compute_with(candidate, dimensions)
+    }
+
+    /// The same in other dimensions.
+    pub(crate) fn compute_with(&self, candidate: Candidate, dimensions: Dimensions) -> Computed {
         let stops = stops(self.case, &candidate, &dimensions, self.catalogue);
         let stress = stress(&self.world, self.case, &candidate, &dimensions, self.catalogue, &self.kept.bodies);
         let risks = Risks::of(

@@ -6,16 +6,12 @@ use super::{print_json, say};
 use crate::args::PapersArgs;
 use crate::failure::Failure;
 use crate::files;
-use crate::printer;
-use ::case::Case;
 use ::papers::consent::Texts;
-use ::papers::{
-    Charset, Chosen, Facts, Fingerprint, Known, Leaves, Made, NotMade, PAPERS, Paper, html, paper, terminal, typeset,
-};
+use ::papers::{Charset, Chosen, Facts, Known, Leaves, Made, NotMade, PAPERS, Paper, html, paper, terminal, typeset};
 use ::plan::Report;
 use serde::Serialize;
-use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
+use web::printer;
 
 /// What became of one paper.
 #[derive(Debug, Serialize)]
@@ -61,7 +57,7 @@ pub fn run(args: &PapersArgs, data: Option<&Path>) -> Result<(), Failure> {
         facts.tissue = tissue_scenes(&case, &catalogue, &report, &shown).unwrap_or_default();
     }
     let texts = own_texts(&args.texts)?;
-    let files = fingerprints(&case, &args.case);
+    let files = web::fingerprints(&case, args.case.parent().unwrap_or_else(|| Path::new(".")));
     let known = Known {
         case: &case,
         report: &report,
@@ -186,18 +182,6 @@ fn asked_for(names: &[String]) -> Result<(Vec<&'static Paper>, bool), Failure> {
 
 /// Name under which the figures are asked for, each as a file of its own.
 const FIGURES: &str = "figures";
-
-/// Checksums of the photographs and scans the case names, beside the case file; one that is not there has none.
-fn fingerprints(case: &Case, file: &Path) -> Vec<Fingerprint> {
-    let names = case.order.photographs.iter().map(String::as_str).chain(case.surface_files());
-    names
-        .map(|name| {
-            let sum = |bytes: Vec<u8>| -> String { Sha256::digest(bytes).iter().map(|b| format!("{b:02x}")).collect() };
-            let bytes = files::beside(file, name).and_then(|path| std::fs::read(path).ok());
-            Fingerprint { name: name.to_owned(), sha256: bytes.map(sum) }
-        })
-        .collect()
-}
 
 fn unknown_option(report: &Report, name: &str) -> Failure {
     let names = Chosen::names(report);

@@ -4,10 +4,15 @@ use super::{print_json, say};
 use crate::args::ServeArgs;
 use crate::failure::Failure;
 use crate::files;
+use ::case::Case;
+use ::catalogue::Catalogue;
+use ::plan::{Report, ShownTeeth};
+use std::collections::BTreeMap;
 use std::io::Write;
 use std::net::SocketAddr;
 use std::path::Path;
-use web::{ServeError, Settings};
+use std::sync::Arc;
+use web::{Commands, ServeError, Settings};
 
 /// Shortest password, letters: what stands between a network and the cases.
 const SHORTEST: usize = 8;
@@ -22,10 +27,26 @@ pub fn run(args: &ServeArgs, data: Option<&Path>) -> Result<(), Failure> {
         cases: args.cases.clone(),
         data: data.map(Path::to_owned),
         store: args.store.clone(),
+        commands: std::env::current_exe().ok().map(|program| Commands { program, teeth, tissue }),
         password: args.password_file.as_deref().map(password).transpose()?,
     };
     let (open, json) = (args.open, args.json);
     web::serve(settings, |address| tell(address, open, json)).map_err(failed)
+}
+
+/// A case whose files cannot be used is planned with average forms, and says so.
+fn teeth(case: &Case, file: &Path, catalogue: &Catalogue) -> (ShownTeeth, Vec<String>) {
+    super::anatomy::teeth_as_shown(case, file, catalogue).unwrap_or_else(|e| (ShownTeeth::new(), vec![e.to_string()]))
+}
+
+/// A picture that cannot be drawn leaves the words as they are.
+fn tissue(
+    case: &Case,
+    catalogue: &Catalogue,
+    report: &Report,
+    shown: &Arc<ShownTeeth>,
+) -> BTreeMap<String, Vec<picture::Scene>> {
+    super::anatomy::tissue_scenes(case, catalogue, report, shown).unwrap_or_default()
 }
 
 fn password(path: &Path) -> Result<String, Failure> {

@@ -1,9 +1,13 @@
 //! PDFs and PNGs, made by the program `bisque-print`: it holds the document engine, which this program does without.
 
-use crate::failure::Failure;
 use std::io::Write;
 use std::path::PathBuf;
 use std::process::{Command, Stdio};
+
+/// Why nothing was printed, in a sentence with what to do.
+#[derive(Debug, Clone, thiserror::Error)]
+#[error("{0}")]
+pub struct NotPrinted(String);
 
 /// Names another place of the printer.
 const PLACE: &str = "BISQUE_PRINT";
@@ -24,7 +28,7 @@ const PNG: Form = Form { name: "PNG", argument: Some("--png") };
 ///
 /// # Errors
 /// Where there is no printer, or it refuses the text.
-fn made(form: Form, name: &str, text: &str) -> Result<Vec<u8>, Failure> {
+fn made(form: Form, name: &str, text: &str) -> Result<Vec<u8>, NotPrinted> {
     let printer = printer();
     let mut child = Command::new(&printer)
         .args(form.argument)
@@ -46,14 +50,14 @@ fn made(form: Form, name: &str, text: &str) -> Result<Vec<u8>, Failure> {
     let said = String::from_utf8_lossy(&done.stderr);
     let why =
         if said.trim().is_empty() { format!("the printer said nothing ({})", done.status) } else { said.into_owned() };
-    Err(Failure::Usage(format!("{name}: no {} was made: {}", form.name, why.trim())))
+    Err(NotPrinted(format!("{name}: no {} was made: {}", form.name, why.trim())))
 }
 
 /// Several document texts as PDFs, side by side: names of the files with their texts become names with their bytes.
 ///
 /// # Errors
 /// Where there is no printer or it refuses a text, for the first that fails.
-pub fn pdfs(texts: &[(String, String)]) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+pub fn pdfs(texts: &[(String, String)]) -> Result<Vec<(String, Vec<u8>)>, NotPrinted> {
     all(PDF, texts)
 }
 
@@ -61,17 +65,17 @@ pub fn pdfs(texts: &[(String, String)]) -> Result<Vec<(String, Vec<u8>)>, Failur
 ///
 /// # Errors
 /// As [`pdfs`].
-pub fn pngs(texts: &[(String, String)]) -> Result<Vec<(String, Vec<u8>)>, Failure> {
+pub fn pngs(texts: &[(String, String)]) -> Result<Vec<(String, Vec<u8>)>, NotPrinted> {
     all(PNG, texts)
 }
 
 /// A few at a time, in the order given.
-fn all(form: Form, texts: &[(String, String)]) -> Result<Vec<(String, Vec<u8>)>, Failure> {
-    let stopped = || Failure::Usage("printing stopped; run it again".to_owned());
+fn all(form: Form, texts: &[(String, String)]) -> Result<Vec<(String, Vec<u8>)>, NotPrinted> {
+    let stopped = || NotPrinted("printing stopped; run it again".to_owned());
     let at_once = std::thread::available_parallelism().map_or(2, usize::from);
     let mut out = Vec::with_capacity(texts.len());
     for some in texts.chunks(at_once) {
-        std::thread::scope(|scope| -> Result<(), Failure> {
+        std::thread::scope(|scope| -> Result<(), NotPrinted> {
             let running: Vec<_> = some.iter().map(|(name, text)| scope.spawn(move || made(form, name, text))).collect();
             for (thread, (name, _)) in running.into_iter().zip(some) {
                 out.push((name.clone(), thread.join().map_err(|_| stopped())??));
@@ -92,13 +96,13 @@ fn printer() -> PathBuf {
     std::env::var_os(PLACE).map(PathBuf::from).or_else(beside).unwrap_or_else(|| PathBuf::from(file.clone()))
 }
 
-fn missing(form: Form, printer: &std::path::Path, why: &std::io::Error) -> Failure {
+fn missing(form: Form, printer: &std::path::Path, why: &std::io::Error) -> NotPrinted {
     let instead = if form.argument.is_some() {
         "leave out --png and take the SVG files"
     } else {
         "leave out --pdf and print the pages"
     };
-    Failure::Usage(format!(
+    NotPrinted(format!(
         "no {} was made: `{}` could not be run ({why}); build it with `cargo xtask print`, name its place in {PLACE}, or {instead}",
         form.name,
         printer.display()

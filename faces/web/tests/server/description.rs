@@ -1,5 +1,4 @@
 //! The description the page's types are made from is the one this program answers with.
-#![allow(clippy::unwrap_used)] // a test fails by panicking
 
 #[test]
 fn the_committed_description_is_fresh() {

@@ -1,0 +1,11 @@
+//! The server as the page meets it: the real router, driven in process.
+#![allow(clippy::unwrap_used)] // a test fails by panicking
+
+mod common;
+mod description;
+mod dragging;
+mod guarding;
+mod jobs;
+mod papers;
+mod plans;
+mod sheets;
