@@ -13,6 +13,7 @@ mod metamers;
 mod on_titanium;
 mod own_readings;
 mod properties;
+mod published_series;
 mod spectral_golden;
 mod tables;
 mod viewing_colour_science;
