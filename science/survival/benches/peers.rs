@@ -1,8 +1,9 @@
-//! Speed beside the fastest general packages, in one run on the same rows, one thread, processor seconds. `cargo bench -p survival -- [ROWS] [PEERS]`.
+//! Speed beside the fastest general packages, in one run on the same rows, one thread, processor seconds. `cargo bench -p survival -- [ROWS] [PEERS] [TASKS]`.
 //!
 //! Rows are simulated here (days over 15 years, three competing causes, clusters of two on average, nine covariates, late opening), written once to the
 //! system's temporary folder, and read by the peers (`peers/survival.R`, `peers/survival.py`), which print `task seconds value`; values are compared, so that
 //! speed is never that of a wrong answer. Reading is not timed on either side. A peer that is absent is passed over with a message. PEERS: `r`, `python`, `none`.
+//! TASKS: some of ours by name, parted by commas; the peers do those of them that they know.
 #![allow(clippy::unwrap_used, clippy::print_stdout)] // a report on the terminal; a broken bench may stop
 
 use answer::World;
@@ -102,6 +103,10 @@ fn timed(mut work: impl FnMut() -> f64) -> (f64, f64) {
     best
 }
 
+/// Tasks the peers know.
+const IN_R: [&str; 7] = ["km", "km_late", "aj", "cox", "cox_breslow", "cox_late", "cox_clusters"];
+const IN_PYTHON: [&str; 4] = ["km", "km_late", "cox", "cox_late"];
+
 /// Task, seconds and value of a peer.
 type Told = (String, f64, f64);
 
@@ -141,29 +146,36 @@ fn main() {
     // Times that are no whole numbers are sorted, not counted.
     let broken: Vec<f64> = r.exit.iter().zip(&r.covariates[7].1).map(|(t, a)| t + a / 1000.0).collect();
     let five = 1826.0;
-    let tasks: Vec<(&str, (f64, f64))> = vec![
-        ("km", timed(|| kaplan_meier(&plain()).at(five).survival)),
-        ("km_broken_times", timed(|| kaplan_meier(&Observations::new(&broken, &own).unwrap()).at(five).survival)),
-        ("km_clusters", timed(|| kaplan_meier(&plain().with_clusters(&r.cluster).unwrap()).at(five).se())),
-        ("km_late", timed(|| kaplan_meier(&late()).at(five).survival)),
-        ("aj", timed(|| aalen_johansen(&all())[0].at(five).incidence)),
-        ("aj_clusters", timed(|| aalen_johansen(&all().with_clusters(&r.cluster).unwrap())[0].at(five).se)),
-        ("cox", timed(|| cox(plain(), Ties::Efron))),
-        ("cox_breslow", timed(|| cox(plain(), Ties::Breslow))),
-        ("cox_late", timed(|| cox(late(), Ties::Efron))),
-        ("cox_clusters", timed(|| cox(plain().with_clusters(&r.cluster).unwrap(), Ties::Efron))),
+    let mut tasks: Vec<(&str, Box<dyn FnMut() -> f64 + '_>)> = vec![
+        ("km", Box::new(|| kaplan_meier(&plain()).at(five).survival)),
+        ("km_broken_times", Box::new(|| kaplan_meier(&Observations::new(&broken, &own).unwrap()).at(five).survival)),
+        ("km_clusters", Box::new(|| kaplan_meier(&plain().with_clusters(&r.cluster).unwrap()).at(five).se())),
+        ("km_late", Box::new(|| kaplan_meier(&late()).at(five).survival)),
+        ("aj", Box::new(|| aalen_johansen(&all())[0].at(five).incidence)),
+        ("aj_clusters", Box::new(|| aalen_johansen(&all().with_clusters(&r.cluster).unwrap())[0].at(five).se)),
+        ("cox", Box::new(|| cox(plain(), Ties::Efron))),
+        ("cox_breslow", Box::new(|| cox(plain(), Ties::Breslow))),
+        ("cox_late", Box::new(|| cox(late(), Ties::Efron))),
+        ("cox_clusters", Box::new(|| cox(plain().with_clusters(&r.cluster).unwrap(), Ties::Efron))),
     ];
+    if let Some(some) = words.get(2) {
+        tasks.retain(|(name, _)| some.split(',').any(|s| s == *name));
+    }
+    let tasks: Vec<(&str, (f64, f64))> = tasks.into_iter().map(|(name, work)| (name, timed(work))).collect();
     let file = std::env::temp_dir().join(format!("survival-bench-{rows}-{}.csv", std::process::id()));
     std::fs::write(&file, csv(&r)).unwrap();
     let file_name = file.to_str().unwrap();
-    let heavy = if rows > 200_000 { "km,km_late,cox,cox_late" } else { "km,km_late,aj,cox,cox_late,cox_clusters" };
+    let known = |names: &[&str]| {
+        let theirs: Vec<&str> = tasks.iter().map(|t| t.0).filter(|t| names.contains(t)).collect();
+        theirs.join(",")
+    };
     let mut found: Vec<(&str, Vec<Told>)> = Vec::new();
     if peers.contains('r') {
-        found.push(("R survival", peer("Rscript", "survival.R", file_name, heavy)));
+        found.push(("R survival", peer("Rscript", "survival.R", file_name, &known(&IN_R))));
     }
     if peers.contains("python") {
         let python = std::env::var("PYTHON").unwrap_or_else(|_| "python3".to_owned());
-        found.push(("lifelines", peer(&python, "survival.py", file_name, "km,cox")));
+        found.push(("lifelines", peer(&python, "survival.py", file_name, &known(&IN_PYTHON))));
     }
     println!("{rows} rows, {} events of the first cause, processor seconds", own.iter().sum::<u32>());
     for (task, (seconds, value)) in &tasks {

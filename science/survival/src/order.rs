@@ -10,15 +10,15 @@ const DIGIT: u32 = 11;
 
 /// Smallest value and range of whole numbers few enough to count, if all are such.
 pub(crate) fn whole_range(values: &[f64]) -> Option<(f64, usize)> {
-    let (mut low, mut high, mut broken) = (f64::INFINITY, f64::NEG_INFINITY, 0.0);
+    let (mut low, mut high, mut whole) = (f64::INFINITY, f64::NEG_INFINITY, true);
     for &v in values {
         low = low.min(v);
         high = high.max(v);
-        broken += (v - v.trunc()).abs();
+        // A number too great for this is not whole here: it would not be counted anyway.
+        whole &= v as i64 as f64 == v;
     }
     let range = high - low;
-    (broken == 0.0 && range <= (RANGE * values.len() + 65_536) as f64 && low.abs() < 1e15)
-        .then_some((low, range as usize + 1))
+    (whole && range <= (RANGE * values.len() + 65_536) as f64 && low.abs() < 1e15).then_some((low, range as usize + 1))
 }
 
 /// Row numbers in ascending order of value, equal values in order of row.

@@ -8,6 +8,7 @@ fn <- list(
   km_late = function() summary(survfit(Surv(entry, exit, ev) ~ 1, d, conf.type = "log-log"), times = t5)$surv,
   aj = function() summary(survfit(Surv(exit, st) ~ 1, d), times = t5)$pstate[2],
   cox = function() coef(coxph(update(form, Surv(exit, ev) ~ .), d))[1],
+  cox_breslow = function() coef(coxph(update(form, Surv(exit, ev) ~ .), d, ties = "breslow"))[1],
   cox_late = function() coef(coxph(update(form, Surv(entry, exit, ev) ~ .), d))[1],
   cox_clusters = function() coef(coxph(update(form, Surv(exit, ev) ~ .), d, cluster = cluster))[1])
 for (k in strsplit(a[2], ",")[[1]]) { best <- Inf

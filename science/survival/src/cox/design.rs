@@ -37,10 +37,10 @@ pub(super) struct Design {
     pub time: Vec<f64>,
     /// Ranges of event times by stratum, with the stratum's code.
     pub strata: Vec<(u32, std::ops::Range<usize>)>,
-    /// Whether each row came after the first event time of its stratum; empty where none enters late.
-    came_late: Vec<bool>,
-    /// Whether any row enters late.
-    pub late: bool,
+    /// Rows (of `x`) that were not at risk yet at the first event time of their stratum, ascending.
+    pub late: Vec<u32>,
+    /// Rows that end in an event, ascending.
+    pub events: Vec<u32>,
 }
 
 impl Design {
@@ -79,9 +79,8 @@ impl Design {
         let mut x = vec![0.0; n * stride];
         let (mut mean, mut sd) = (Vec::with_capacity(p), Vec::with_capacity(p));
         for covariate in &model.covariates {
-            let values = || source.iter().map(|&s| covariate.values[s as usize]);
-            let centre = values().sum::<f64>() / n as f64;
-            let spread = (values().map(|v| (v - centre).powi(2)).sum::<f64>() / n as f64).sqrt();
+            let centre = sum_of(&source, |s| covariate.values[s]) / n as f64;
+            let spread = (sum_of(&source, |s| (covariate.values[s] - centre).powi(2)) / n as f64).sqrt();
             mean.push(centre);
             sd.push(if spread > 0.0 { spread } else { 1.0 });
         }
@@ -108,11 +107,8 @@ impl Design {
             event: source.iter().map(|&s| seen.cause()[s as usize] > 0).collect(),
             time: places.time,
             strata,
-            came_late: match seen.entry() {
-                Some(_) => source.iter().map(|&s| places.came_late[s as usize]).collect(),
-                None => Vec::new(),
-            },
-            late: seen.entry().is_some(),
+            late: rows_where(&source, |s| places.came_late.get(s).copied().unwrap_or(false)),
+            events: rows_where(&source, |s| seen.cause()[s] > 0),
             source,
         }
     }
@@ -121,21 +117,26 @@ impl Design {
         self.source.len()
     }
 
-    /// Whether a row was not at risk yet at the first event time of its stratum.
-    #[inline(always)]
-    pub fn comes_late(&self, i: usize) -> bool {
-        self.came_late.get(i).copied().unwrap_or(false)
-    }
-
-    #[inline(always)]
-    pub fn row(&self, i: usize) -> &[f64] {
-        &self.x[i * self.stride..(i + 1) * self.stride]
-    }
-
     #[inline(always)]
     pub fn weight_of(&self, i: usize) -> f64 {
         self.weight.get(i).copied().unwrap_or(1.0)
     }
+}
+
+/// Sum over rows in four lanes, which do not wait for each other.
+fn sum_of(source: &[u32], value: impl Fn(usize) -> f64) -> f64 {
+    let mut lanes = [0.0; 4];
+    for four in source.chunks(4) {
+        for (lane, &s) in lanes.iter_mut().zip(four) {
+            *lane += value(s as usize);
+        }
+    }
+    (lanes[0] + lanes[2]) + (lanes[1] + lanes[3])
+}
+
+/// Rows for whose source something holds.
+fn rows_where(source: &[u32], holds: impl Fn(usize) -> bool) -> Vec<u32> {
+    source.iter().enumerate().filter(|(_, s)| holds(**s as usize)).map(|(i, _)| i as u32).collect()
 }
 
 /// Event times of all strata and each row's stretch of them.

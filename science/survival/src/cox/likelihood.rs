@@ -3,14 +3,15 @@
 //! The information `sum_k (S2_k/S0_k - m_k m_k')` needs the p x p sum S2 at every event time when taken as written. Turned round it is one weighted Gram matrix over
 //! rows, `sum_i r_i (A(last_i) - A(first_i - 1)) x_i x_i' - sum_k m_k m_k'`, with `A(k) = sum 1/S0` running: rows are read once, nothing is subtracted from S2 when a unit
 //! enters late, and Efron's ties only lower the weight of the tied events. Risk sets are two sums by event time, of rows that leave and of rows that come late (those
-//! there from the start need no entry in the second), swept once from the last time back. The sweeps over rows run in the widest vectors of the machine, multiplying
-//! and adding apart, so that their results are the same on all of them.
+//! there from the start need no entry in the second), swept once from the last time back. Rows are taken a few at a time, one thing after another (predictors, their
+//! exponentials, sums of all, of those that come late, of events), so that each loop is without branches and runs in vectors (`lanes`).
 
 use super::Ties;
 use super::design::Design;
+use super::lanes::{add_scaled, dot, row, row_mut, weighted_gram, wide};
 
-/// Rows whose block of covariates stays in the nearest cache.
-const BLOCK: usize = 256;
+/// Rows taken at once: they stay in the nearest cache.
+const TAKEN: usize = 128;
 
 /// Everything at one value of the coefficients.
 pub(super) struct Likelihood<'a> {
@@ -59,40 +60,45 @@ impl Tied {
 
 impl<'a> Likelihood<'a> {
     pub fn at(design: &'a Design, ties: Ties, beta: &[f64]) -> Self {
-        simd::Arch::new().dispatch(
-            #[inline(always)]
-            || Self::swept(design, ties, beta),
-        )
+        simd::Arch::new().dispatch(Sweep { design, ties, beta })
     }
 
     #[inline(always)]
-    fn swept(design: &'a Design, ties: Ties, beta: &[f64]) -> Self {
+    fn swept<const W: usize>(design: &'a Design, ties: Ties, beta: &[f64]) -> Self {
         let (q, times) = (design.stride, design.time.len());
         let mut risk = vec![0.0; design.rows()];
         let mut leaving = vec![0.0; times * q];
-        let mut entering = vec![0.0; if design.late { times * q } else { 0 }];
+        let mut entering = vec![0.0; if design.late.is_empty() { 0 } else { times * q }];
         let mut tied_sums = vec![0.0; times * q];
         let mut tied = vec![Tied::default(); times];
         let mut padded = vec![0.0; q];
         padded[1..=beta.len()].copy_from_slice(beta);
         let mut log = 0.0;
-        for (i, x) in design.x.chunks_exact(q).enumerate() {
-            let eta = dot(x, &padded);
-            let w = design.weight_of(i);
-            let r = w * eta.exp();
-            risk[i] = r;
-            let last = design.last[i] as usize;
-            add_scaled(&mut leaving[last * q..(last + 1) * q], x, r);
-            if design.comes_late(i) {
-                let first = design.first[i] as usize;
-                add_scaled(&mut entering[first * q..(first + 1) * q], x, r);
+        let (mut late, mut events) = (design.late.iter().peekable(), design.events.iter().peekable());
+        let mut eta = [0.0; TAKEN];
+        for start in (0..design.rows()).step_by(TAKEN) {
+            let taken = start..(start + TAKEN).min(design.rows());
+            for (eta, i) in eta.iter_mut().zip(taken.clone()) {
+                *eta = dot(row::<W>(&design.x, i, q), row::<W>(&padded, 0, q));
             }
-            if design.event[i] {
-                log += w * eta;
+            for (i, eta) in taken.clone().zip(&eta) {
+                risk[i] = design.weight_of(i) * eta.exp();
+            }
+            for i in taken.clone() {
+                add_scaled(row_mut::<W>(&mut leaving, design.last[i] as usize, q), row::<W>(&design.x, i, q), risk[i]);
+            }
+            while let Some(&i) = late.next_if(|i| (**i as usize) < taken.end) {
+                let (i, first) = (i as usize, design.first[i as usize] as usize);
+                add_scaled(row_mut::<W>(&mut entering, first, q), row::<W>(&design.x, i, q), risk[i]);
+            }
+            while let Some(&i) = events.next_if(|i| (**i as usize) < taken.end) {
+                let (i, last) = (i as usize, design.last[i as usize] as usize);
+                let w = design.weight_of(i);
+                log += w * eta[i - start];
                 tied[last].events += 1;
                 tied[last].weight += w;
                 if ties == Ties::Efron {
-                    add_scaled(&mut tied_sums[last * q..(last + 1) * q], x, r);
+                    add_scaled(row_mut::<W>(&mut tied_sums, last, q), row::<W>(&design.x, i, q), risk[i]);
                 }
             }
         }
@@ -131,7 +137,7 @@ impl<'a> Likelihood<'a> {
                 self.means.extend(sum.iter().zip(&tied_sums[at.clone()]).map(|(s, e)| (s - share * e) / below));
             }
             // Rows that enter just before this time are not at risk at the earlier ones.
-            if self.design.late {
+            if !self.design.late.is_empty() {
                 add_scaled(&mut sum, &entering[at], -1.0);
             }
         }
@@ -147,54 +153,48 @@ impl<'a> Likelihood<'a> {
     /// Score and information with a multiplier a time (1 for the ordinary ones), in standardised covariates: `U = sum g (x - m)`,
     /// `I = sum g (S2/S0 - m m')`.
     pub fn moments(&self, multiplier: impl Fn(usize) -> f64, score_only: bool) -> (Vec<f64>, Vec<f64>) {
-        simd::Arch::new().dispatch(
-            #[inline(always)]
-            || self.summed(multiplier, score_only),
-        )
+        simd::Arch::new().dispatch(Moments { here: self, multiplier, score_only })
     }
 
     #[inline(always)]
-    fn summed(&self, multiplier: impl Fn(usize) -> f64, score_only: bool) -> (Vec<f64>, Vec<f64>) {
-        let (q, p) = (self.design.stride, self.design.p);
+    fn summed<const W: usize>(&self, multiplier: impl Fn(usize) -> f64, score_only: bool) -> (Vec<f64>, Vec<f64>) {
+        let (q, p, design) = (self.design.stride, self.design.p, self.design);
         let mut running = vec![0.0; self.tied.len() + 1];
         let mut taken = vec![0.0; self.tied.len()];
         let mut score = vec![0.0; q];
-        let mut outer = vec![0.0; q * q];
+        // Weight of each mean, in the order in which these stand.
+        let mut terms = vec![0.0; self.means.len() / q];
         for (k, tied) in self.tied.iter().enumerate() {
             let g = multiplier(k);
             let (mut a, mut b) = (0.0, 0.0);
             for (term, (share, weight, hazard)) in tied.hazards().enumerate() {
                 a += g * hazard;
                 b += g * hazard * share;
-                let m = self.mean(k, term);
-                for i in 0..=p {
-                    score[i] -= g * weight * m[i];
-                    let gm = g * weight * m[i];
-                    for j in 0..=i {
-                        outer[i * q + j] += gm * m[j];
-                    }
-                }
+                let at = tied.means / q + term;
+                add_scaled(&mut score, row::<W>(&self.means, at, q), -g * weight);
+                terms[at] = g * weight;
             }
             running[k + 1] = running[k] + a;
             taken[k] = b;
         }
-        let design = self.design;
-        let mut weights = Vec::with_capacity(design.rows());
-        for i in 0..design.rows() {
-            let last = design.last[i] as usize;
-            let event = design.event[i];
-            if event {
-                add_scaled(&mut score, design.row(i), multiplier(last) * design.weight_of(i));
-            }
-            let own = if event { taken[last] } else { 0.0 };
-            weights.push(self.risk[i] * (running[last + 1] - running[design.first[i] as usize] - own));
+        for &i in &design.events {
+            let (i, last) = (i as usize, design.last[i as usize] as usize);
+            add_scaled(&mut score, row::<W>(&design.x, i, q), multiplier(last) * design.weight_of(i));
         }
         score.drain(..1);
         score.truncate(p);
         if score_only {
             return (score, Vec::new());
         }
-        let gram = weighted_gram(&design.x, q, &weights);
+        let stretches = design.first.iter().zip(&design.last);
+        let mut weights: Vec<f64> =
+            stretches.map(|(&first, &last)| running[last as usize + 1] - running[first as usize]).collect();
+        for &i in &design.events {
+            weights[i as usize] -= taken[design.last[i as usize] as usize];
+        }
+        weights.iter_mut().zip(&self.risk).for_each(|(w, r)| *w *= r);
+        let gram = weighted_gram::<W>(&design.x, q, &weights);
+        let outer = weighted_gram::<W>(&self.means, q, &terms);
         let information = (0..p * p)
             .map(|at| {
                 let (i, j) = ((at / p).max(at % p) + 1, (at / p).min(at % p) + 1);
@@ -205,56 +205,34 @@ impl<'a> Likelihood<'a> {
     }
 }
 
-#[inline(always)]
-pub(super) fn dot(a: &[f64], b: &[f64]) -> f64 {
-    let mut sums = [0.0; 4];
-    for (a, b) in a.chunks_exact(4).zip(b.chunks_exact(4)) {
-        for l in 0..4 {
-            sums[l] += a[l] * b[l];
-        }
-    }
-    (sums[0] + sums[2]) + (sums[1] + sums[3])
+/// The sweep over rows, as work for the widest vectors. (A closure would be compiled for the narrowest: what calls it is not inlined.)
+struct Sweep<'a, 'b> {
+    design: &'a Design,
+    ties: Ties,
+    beta: &'b [f64],
 }
 
-#[inline(always)]
-pub(super) fn add_scaled(sum: &mut [f64], x: &[f64], scale: f64) {
-    for (s, x) in sum.chunks_exact_mut(4).zip(x.chunks_exact(4)) {
-        for l in 0..4 {
-            s[l] += scale * x[l];
-        }
+impl<'a> simd::WithSimd for Sweep<'a, '_> {
+    type Output = Likelihood<'a>;
+
+    #[inline(always)]
+    fn with_simd<S: simd::Simd>(self, _: S) -> Likelihood<'a> {
+        wide!(self.design.stride, Likelihood::swept(self.design, self.ties, self.beta))
     }
 }
 
-/// `sum_i w_i x_i x_i'`, lower blocks of 4 x 4.
-#[inline(always)]
-pub(super) fn weighted_gram(x: &[f64], q: usize, weights: &[f64]) -> Vec<f64> {
-    let mut gram = vec![0.0; q * q];
-    for (x, w) in x.chunks(BLOCK * q).zip(weights.chunks(BLOCK)) {
-        for i in (0..q).step_by(4) {
-            for j in (0..=i).step_by(4) {
-                let block = block(x, q, w, i, j);
-                for u in 0..4 {
-                    for v in 0..4 {
-                        gram[(i + u) * q + j + v] += block[u][v];
-                    }
-                }
-            }
-        }
-    }
-    gram
+/// Score and information, as work for the widest vectors.
+struct Moments<'a, 'b, F> {
+    here: &'b Likelihood<'a>,
+    multiplier: F,
+    score_only: bool,
 }
 
-#[inline(always)]
-fn block(x: &[f64], q: usize, weights: &[f64], i: usize, j: usize) -> [[f64; 4]; 4] {
-    let mut sums = [[0.0; 4]; 4];
-    for (row, &w) in x.chunks_exact(q).zip(weights) {
-        let (a, b) = (&row[i..i + 4], &row[j..j + 4]);
-        for u in 0..4 {
-            let wa = w * a[u];
-            for v in 0..4 {
-                sums[u][v] += wa * b[v];
-            }
-        }
+impl<F: Fn(usize) -> f64> simd::WithSimd for Moments<'_, '_, F> {
+    type Output = (Vec<f64>, Vec<f64>);
+
+    #[inline(always)]
+    fn with_simd<S: simd::Simd>(self, _: S) -> Self::Output {
+        wide!(self.here.design.stride, Likelihood::summed(self.here, self.multiplier, self.score_only))
     }
-    sums
 }

@@ -12,6 +12,7 @@ mod baseline;
 mod concordance;
 mod design;
 mod fit;
+mod lanes;
 mod likelihood;
 mod proportional;
 mod robust;

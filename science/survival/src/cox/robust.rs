@@ -5,7 +5,8 @@
 
 use super::Cox;
 use super::design::Design;
-use super::likelihood::{Likelihood, add_scaled, weighted_gram};
+use super::lanes::{add_scaled, weighted_gram, wide};
+use super::likelihood::Likelihood;
 
 /// Robust covariance in standardised covariates; every row its own cluster where none are given.
 pub(super) fn covariance(model: &Cox<'_>, design: &Design, here: &Likelihood<'_>, inverse: &[f64]) -> Vec<f64> {
@@ -22,10 +23,7 @@ pub(super) fn score_variance(model: &Cox<'_>, design: &Design, here: &Likelihood
     let (codes, clusters) = model.seen.dense_clusters();
     let sums = grouped_residuals(design, here, &codes, clusters);
     let (p, q) = (design.p, design.stride);
-    let gram = simd::Arch::new().dispatch(
-        #[inline(always)]
-        || weighted_gram(&sums, q, &vec![1.0; clusters]),
-    );
+    let gram = simd::Arch::new().dispatch(Gram { rows: &sums, q, weights: &vec![1.0; clusters] });
     (0..p * p)
         .map(|at| {
             let (i, j) = ((at / p).max(at % p) + 1, (at / p).min(at % p) + 1);
@@ -36,10 +34,40 @@ pub(super) fn score_variance(model: &Cox<'_>, design: &Design, here: &Likelihood
 
 /// Score residuals summed by code, a row of `stride` each (entry 0 is no covariate).
 pub(super) fn grouped_residuals(design: &Design, here: &Likelihood<'_>, codes: &[u32], groups: usize) -> Vec<f64> {
-    simd::Arch::new().dispatch(
-        #[inline(always)]
-        || residuals(design, here, codes, groups),
-    )
+    simd::Arch::new().dispatch(Residuals { design, here, codes, groups })
+}
+
+/// A weighted Gram matrix, as work for the widest vectors.
+struct Gram<'a> {
+    rows: &'a [f64],
+    q: usize,
+    weights: &'a [f64],
+}
+
+impl simd::WithSimd for Gram<'_> {
+    type Output = Vec<f64>;
+
+    #[inline(always)]
+    fn with_simd<S: simd::Simd>(self, _: S) -> Vec<f64> {
+        wide!(self.q, weighted_gram(self.rows, self.q, self.weights))
+    }
+}
+
+/// Grouped residuals, as work for the widest vectors.
+struct Residuals<'a, 'b> {
+    design: &'b Design,
+    here: &'b Likelihood<'a>,
+    codes: &'b [u32],
+    groups: usize,
+}
+
+impl simd::WithSimd for Residuals<'_, '_> {
+    type Output = Vec<f64>;
+
+    #[inline(always)]
+    fn with_simd<S: simd::Simd>(self, _: S) -> Vec<f64> {
+        residuals(self.design, self.here, self.codes, self.groups)
+    }
 }
 
 #[inline(always)]
