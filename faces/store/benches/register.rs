@@ -116,7 +116,7 @@ fn main() {
             sums.len()
         );
     }
-    timed("try-ins by month", || keeper.try_in_counts().unwrap());
+    timed("try-ins by day", || keeper.try_in_counts().unwrap());
     timed("cohorts", || keeper.cohorts().unwrap());
     timed("arms", || keeper.arm_counts().unwrap());
     timed("overdue", || keeper.due(today.plus(-730), 50).unwrap());

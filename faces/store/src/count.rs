@@ -146,11 +146,11 @@ pub async fn try_ins(db: &Db) -> Result<Vec<TryInCount>, StoreError> {
         .map(|c| format!(", CAST(SUM(CASE WHEN t.causes LIKE '%{}%' THEN 1 ELSE 0 END) AS BIGINT)", c.word()))
         .collect();
     let sql = format!(
-        "SELECT COALESCE(r.laboratory, ''), r.material, t.month, CAST(COUNT(*) AS BIGINT),
+        "SELECT COALESCE(r.laboratory, ''), r.material, t.day, CAST(COUNT(*) AS BIGINT),
             CAST(SUM(CASE WHEN t.fit = 'adjusted' THEN 1 ELSE 0 END) AS BIGINT),
             CAST(SUM(CASE WHEN t.fit = 'sent_back' THEN 1 ELSE 0 END) AS BIGINT){causes}
         FROM try_in t JOIN restoration r ON r.key = t.restoration
-        GROUP BY COALESCE(r.laboratory, ''), r.material, t.month"
+        GROUP BY COALESCE(r.laboratory, ''), r.material, t.day"
     );
     let mut counts: Vec<TryInCount> = db
         .rows(&sql, &[], &[Text, Text, Int, Int, Int, Int, Int, Int, Int, Int, Int])
@@ -159,7 +159,7 @@ pub async fn try_ins(db: &Db) -> Result<Vec<TryInCount>, StoreError> {
         .map(|r| TryInCount {
             laboratory: text(r, 0),
             material: text(r, 1),
-            month: short(r, 2),
+            day: Day::from_number(short(r, 2)),
             tried: whole(r, 3),
             adjusted: whole(r, 4),
             sent_back: whole(r, 5),
@@ -172,13 +172,14 @@ pub async fn try_ins(db: &Db) -> Result<Vec<TryInCount>, StoreError> {
 
 /// Cohorts by laboratory and material, month of placing and month of the first trouble or last look.
 pub async fn cohorts(db: &Db) -> Result<Vec<CohortCount>, StoreError> {
-    let sql = "SELECT l, m, a, z, k, gone, CAST(COUNT(*) AS BIGINT) FROM (
+    let sql = "SELECT l, m, a, z, k, gone, CAST(COUNT(*) AS BIGINT), d FROM (
             SELECT COALESCE(r.laboratory, '') AS l, r.material AS m, r.placed_month AS a, r.until_month AS z,
                 COALESCE(r.success_end, '') AS k,
+                CASE WHEN r.success_end IS NOT NULL THEN r.placed_day + r.success_days END AS d,
                 CAST(CASE WHEN p.died_day IS NOT NULL OR p.left_day IS NOT NULL THEN 1 ELSE 0 END AS BIGINT) AS gone
             FROM restoration r JOIN patient p ON p.key = r.patient WHERE r.placed_day IS NOT NULL) counted
-        GROUP BY l, m, a, z, k, gone";
-    let rows = db.rows(sql, &[], &[Text, Text, Int, Int, Text, Int, Int]).await?;
+        GROUP BY l, m, a, z, k, gone, d";
+    let rows = db.rows(sql, &[], &[Text, Text, Int, Int, Text, Int, Int, Int]).await?;
     let mut counts = rows
         .iter()
         .map(|r| {
@@ -188,6 +189,7 @@ pub async fn cohorts(db: &Db) -> Result<Vec<CohortCount>, StoreError> {
                 placed: short(r, 2),
                 until: short(r, 3),
                 trouble: kind(r, 4)?,
+                on: r.get(7).and_then(Cell::int).and_then(|d| i32::try_from(d).ok()).map(Day::from_number),
                 gone: whole(r, 5) != 0,
                 count: whole(r, 6),
             })

@@ -3,13 +3,15 @@
 //! SQLite and PostgreSQL both take numbered places, so each statement is written once. `sqlx` keeps the row types of the drivers apart;
 //! they meet in [`Cell`].
 
+use crate::copy::copied;
 use crate::error::StoreError;
 use sqlx::pool::PoolOptions;
 use sqlx::postgres::PgConnectOptions;
 use sqlx::sqlite::{SqliteConnectOptions, SqliteJournalMode, SqliteSynchronous};
-use sqlx::{AssertSqlSafe, PgPool, Postgres, Row, Sqlite, SqlitePool, Transaction};
+use sqlx::{AssertSqlSafe, ConnectOptions, Connection, PgPool, Postgres, Row, Sqlite, SqlitePool, Transaction};
 use std::path::Path;
 use std::str::FromStr;
+use std::sync::Arc;
 use std::time::Duration;
 
 /// How long a locked file is waited for.
@@ -114,7 +116,22 @@ pub enum Tx {
     Pg(Transaction<'static, Postgres>),
 }
 
-/// Binds cells to a statement.
+/// Binds cells to a statement, which takes them.
+macro_rules! given {
+    ($sql:expr, $cells:expr) => {{
+        let mut query = sqlx::query(AssertSqlSafe($sql));
+        for cell in $cells {
+            query = match cell {
+                Cell::Int(v) => query.bind(v),
+                Cell::Real(v) => query.bind(v),
+                Cell::Text(v) => query.bind(v),
+            };
+        }
+        query
+    }};
+}
+
+/// Binds copies of cells to a statement.
 macro_rules! bound {
     ($sql:expr, $cells:expr) => {{
         let mut query = sqlx::query(AssertSqlSafe($sql.to_owned()));
@@ -166,6 +183,8 @@ impl Db {
     /// Connects to a server.
     pub async fn server(address: &str) -> Result<Self, StoreError> {
         let options = PgConnectOptions::from_str(address).map_err(|e| StoreError::BadAddress(e.to_string()))?;
+        // A server that does not answer is told at once; a pool would wait and call it busy.
+        options.connect().await?.close().await?;
         let pool = PoolOptions::new().max_connections(2).acquire_timeout(PATIENCE * 2).connect_with(options).await?;
         Ok(Self::Pg(pool))
     }
@@ -252,16 +271,18 @@ impl Tx {
     }
 
     /// Adds rows: many a statement, or as one stream where the server takes one.
-    pub async fn insert(&mut self, table: &str, names: &[&str], rows: &[Vec<Cell>]) -> Result<(), StoreError> {
+    pub async fn insert(&mut self, table: &str, names: &[&str], rows: Vec<Vec<Cell>>) -> Result<(), StoreError> {
         match self {
             Self::Lite(tx) => {
-                let chunk = (MOST_PLACES / names.len().max(1)).clamp(1, 400);
-                let (mut sql, mut of) = (String::new(), 0);
-                for part in rows.chunks(chunk) {
-                    if part.len() != of {
-                        (sql, of) = (insert_text(table, names, part.len()), part.len());
-                    }
-                    bound!(sql, part.iter().flatten()).execute(&mut **tx).await?;
+                let many: Arc<str> = insert_text(table, names, AT_ONCE).into();
+                let mut left = rows.len();
+                let mut rows = rows.into_iter();
+                while left > 0 {
+                    let part = left.min(AT_ONCE);
+                    left -= part;
+                    let cells = rows.by_ref().take(part).flatten();
+                    let sql = if part == AT_ONCE { many.clone() } else { insert_text(table, names, part).into() };
+                    given!(sql, cells).execute(&mut **tx).await?;
                 }
             }
             Self::Pg(tx) => {
@@ -274,6 +295,37 @@ impl Tx {
                         Err(error) => return Err(error.into()),
                     };
                 }
+            }
+        }
+        Ok(())
+    }
+
+    /// Lets a lot of rows in at once: indices of these tables that are no keys are dropped, and what makes them anew at the end is given. All within the
+    /// transaction, so that nothing is lost when it fails. A server keeps its own: it takes rows as one stream.
+    pub async fn without_indices(&mut self, tables: &[&str]) -> Result<Vec<String>, StoreError> {
+        let mut anew = Vec::new();
+        if matches!(self, Self::Pg(_)) {
+            return Ok(anew);
+        }
+        let sql =
+            "SELECT tbl_name, name, sql FROM sqlite_master WHERE type = 'index' AND sql IS NOT NULL ORDER BY name";
+        for row in self.rows(sql, &[], &[Column::Text, Column::Text, Column::Text]).await? {
+            let [Some(table), Some(name), Some(sql)] = [0, 1, 2].map(|i| row.get(i).and_then(Cell::text)) else {
+                continue;
+            };
+            if tables.contains(&table) {
+                self.run(&format!("DROP INDEX {name}"), &[]).await?;
+                anew.push(sql.to_owned());
+            }
+        }
+        Ok(anew)
+    }
+
+    /// Lets a server look at tables that much came into: until it has, it plans by what stood there before.
+    pub async fn looked_at(&mut self, tables: &[&str]) -> Result<(), StoreError> {
+        if matches!(self, Self::Pg(_)) {
+            for table in tables {
+                self.run(&format!("ANALYZE {table}"), &[]).await?;
             }
         }
         Ok(())
@@ -295,8 +347,8 @@ impl Tx {
     }
 }
 
-/// Places a statement may have: SQLite takes 32,766.
-const MOST_PLACES: usize = 32_000;
+/// Rows of one statement: few enough that what is bound stays in the nearer caches, many enough that handing it over costs little.
+const AT_ONCE: usize = 100;
 
 /// Rows sent to a server at once.
 const STREAMED: usize = 5_000;
@@ -305,53 +357,4 @@ const STREAMED: usize = 5_000;
 fn insert_text(table: &str, names: &[&str], rows: usize) -> String {
     let row = format!("({})", vec!["?"; names.len()].join(", "));
     format!("INSERT INTO {table} ({}) VALUES {}", names.join(", "), vec![row; rows].join(", "))
-}
-
-/// Rows in the text form of PostgreSQL's COPY: tabs between columns, `\N` for nothing, backslashes before what would be read otherwise.
-fn copied(rows: &[Vec<Cell>]) -> Vec<u8> {
-    use std::fmt::Write;
-    let mut out = String::new();
-    for row in rows {
-        for (i, cell) in row.iter().enumerate() {
-            if i > 0 {
-                out.push('\t');
-            }
-            // Writing to a string cannot fail.
-            let _ = match cell {
-                Cell::Int(Some(v)) => write!(out, "{v}"),
-                Cell::Real(Some(v)) => write!(out, "{v:?}"),
-                Cell::Text(Some(text)) => {
-                    for c in text.chars() {
-                        match c {
-                            '\\' => out.push_str("\\\\"),
-                            '\n' => out.push_str("\\n"),
-                            '\r' => out.push_str("\\r"),
-                            '\t' => out.push_str("\\t"),
-                            other => out.push(other),
-                        }
-                    }
-                    Ok(())
-                }
-                Cell::Int(None) | Cell::Real(None) | Cell::Text(None) => out.write_str("\\N"),
-            };
-        }
-        out.push('\n');
-    }
-    out.into_bytes()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn what_copy_would_read_otherwise_is_escaped() {
-        let rows = vec![vec![
-            Cell::Text(Some("a\tb\\N\nc\r".into())),
-            Cell::Int(None),
-            Cell::Real(Some(0.1)),
-            Cell::Int(Some(-3)),
-        ]];
-        assert_eq!(copied(&rows), b"a\\tb\\\\N\\nc\\r\t\\N\t0.1\t-3\n");
-    }
 }

@@ -235,10 +235,10 @@ async fn keep(
         ]);
     }
     let with_standing: Vec<&str> = RESTORATION.names().into_iter().chain(STANDING.iter().copied()).collect();
-    tx.insert("patient", &PATIENT.names(), &patients).await?;
-    tx.insert("restoration", &with_standing, &restorations).await?;
-    tx.insert("try_in", &TRY_IN.names(), &try_ins).await?;
-    tx.insert("recall", &RECALL.names(), &recalls).await?;
-    tx.insert("event", &EVENT.names(), &events).await?;
-    tx.insert("history", &["seq", "at_ms", "who", "kind", "key", "version", "before"], &lines).await
+    tx.insert("patient", &PATIENT.names(), patients).await?;
+    tx.insert("restoration", &with_standing, restorations).await?;
+    tx.insert("try_in", &TRY_IN.names(), try_ins).await?;
+    tx.insert("recall", &RECALL.names(), recalls).await?;
+    tx.insert("event", &EVENT.names(), events).await?;
+    tx.insert("history", &["seq", "at_ms", "who", "kind", "key", "version", "before"], lines).await
 }

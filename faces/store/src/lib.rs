@@ -4,7 +4,9 @@
 //! history) and counts where the rows are (`register::Counting`). [`Place`] tells file from server. Identifying fields and free text are
 //! sealed where a passphrase is set. [`Keeper::dump`] gives everything as lines of JSON, [`Keeper::load`] takes it in again; backups are the same, sealed.
 
+mod added;
 mod backup;
+mod copy;
 mod count;
 mod db;
 mod dump;

@@ -1,5 +1,6 @@
 //! Writing: all or nothing, against the versions that were seen, with a line of history for each change.
 
+use crate::added::Added;
 use crate::db::{Cell, Tx};
 use crate::error::StoreError;
 use crate::rows::{
@@ -8,23 +9,6 @@ use crate::rows::{
 };
 use register::{Author, Kept, Record, Told, Writing};
 use std::collections::{BTreeMap, BTreeSet};
-
-/// Rows to be added, by table.
-#[derive(Default)]
-struct Added {
-    patients: Vec<Vec<Cell>>,
-    restorations: Vec<Vec<Cell>>,
-    try_ins: Vec<Vec<Cell>>,
-    recalls: Vec<Vec<Cell>>,
-    events: Vec<Vec<Cell>>,
-    history: Vec<Vec<Cell>>,
-}
-
-/// Writings after which rows so far are handed to the database: what waits stays small.
-const AT_ONCE: usize = 5_000;
-
-/// Columns of the history that a write fills.
-const HISTORY: &[&str] = &["at_ms", "who", "kind", "key", "version", "before"];
 
 /// Writes within a transaction.
 ///
@@ -39,10 +23,7 @@ pub async fn write(
 ) -> Result<(), StoreError> {
     let mut added = Added::default();
     let mut new_records = 0;
-    for (n, writing) in writings.iter().enumerate() {
-        if n > 0 && n % AT_ONCE == 0 {
-            insert(tx, std::mem::take(&mut added)).await?;
-        }
+    for writing in writings {
         touch_patient(tx, sealing, writing).await?;
         let fresh: BTreeSet<&str> = writing
             .records
@@ -53,41 +34,45 @@ pub async fn write(
         let standings: BTreeMap<&str, _> =
             writing.standings.iter().map(|(key, s)| (key.as_str(), s.as_ref())).collect();
         for record in &writing.records {
+            if record.version == 0 {
+                new_records += 1;
+                added.add(&record.value, standings.get(record.value.key()).copied().flatten());
+            }
+            if record.version == 0 && told != Told::Each {
+                continue;
+            }
             let key = match &record.value {
                 Record::Patient(p) => sealing.name_of(&p.code),
                 other => other.key().to_owned(),
             };
             let mut before = None;
-            if record.version == 0 {
-                new_records += 1;
-                add(&mut added, record, sealing, &standings)?;
-            } else {
+            if record.version > 0 {
                 before = stands_there(tx, sealing, &record.value, &key).await?;
                 change(tx, sealing, record).await?;
             }
-            if record.version > 0 || told == Told::Each {
-                added.history.push(history(author, record.value.kind(), &key, record.version + 1, before));
-            }
+            added.history.push(history(author, record.value.kind(), &key, record.version + 1, before));
         }
-        for key in touched(writing).into_iter().filter(|k| !fresh.contains(k.as_str())) {
-            stand(tx, &key, standings.get(key.as_str()).copied().flatten()).await?;
+        for key in touched(writing).into_iter().filter(|k| !fresh.contains(k)) {
+            stand(tx, key, standings.get(key).copied().flatten()).await?;
         }
     }
     if let (Told::Batch(origin), 1..) = (told, new_records) {
         added.history.push(history(author, "import", origin, new_records, None));
     }
-    insert(tx, added).await
+    added.insert(tx, sealing).await
 }
 
 /// Restorations of a writing whose standing may have changed.
-fn touched(writing: &Writing) -> BTreeSet<String> {
-    let of = |record: &Record| match record {
-        Record::Patient(_) => None,
-        Record::Restoration(r) => Some(r.key.clone()),
-        Record::TryIn(t) => Some(t.restoration.clone()),
-        Record::Recall(r) => Some(r.restoration.clone()),
-        Record::Event(e) => Some(e.restoration.clone()),
-    };
+fn touched(writing: &Writing) -> BTreeSet<&str> {
+    fn of(record: &Record) -> Option<&str> {
+        match record {
+            Record::Patient(_) => None,
+            Record::Restoration(r) => Some(&r.key),
+            Record::TryIn(t) => Some(&t.restoration),
+            Record::Recall(r) => Some(&r.restoration),
+            Record::Event(e) => Some(&e.restoration),
+        }
+    }
     writing.records.iter().filter_map(|r| of(&r.value)).collect()
 }
 
@@ -102,36 +87,6 @@ async fn touch_patient(tx: &mut Tx, sealing: &Sealing, writing: &Writing) -> Res
         0 => Err(StoreError::Conflict(format!("the chart of `{}`", writing.patient))),
         _ => Ok(()),
     }
-}
-
-fn add(
-    added: &mut Added,
-    record: &Kept<Record>,
-    sealing: &Sealing,
-    standings: &BTreeMap<&str, Option<&register::Standing>>,
-) -> Result<(), StoreError> {
-    match &record.value {
-        Record::Patient(p) => added.patients.push(of_patient(p, 1, sealing)?),
-        Record::Restoration(r) => {
-            let mut row = of_restoration(r, 1, sealing)?;
-            row.extend(of_standing(standings.get(r.key.as_str()).copied().flatten()));
-            added.restorations.push(row);
-        }
-        Record::TryIn(t) => added.try_ins.push(of_try_in(t, 1, sealing)?),
-        Record::Recall(r) => added.recalls.push(of_recall(r, 1, sealing)?),
-        Record::Event(e) => added.events.push(of_event(e, 1, sealing)?),
-    }
-    Ok(())
-}
-
-async fn insert(tx: &mut Tx, added: Added) -> Result<(), StoreError> {
-    let with_standing: Vec<&str> = RESTORATION.names().into_iter().chain(STANDING.iter().copied()).collect();
-    tx.insert("patient", &PATIENT.names(), &added.patients).await?;
-    tx.insert("restoration", &with_standing, &added.restorations).await?;
-    tx.insert("try_in", &TRY_IN.names(), &added.try_ins).await?;
-    tx.insert("recall", &RECALL.names(), &added.recalls).await?;
-    tx.insert("event", &EVENT.names(), &added.events).await?;
-    tx.insert("history", HISTORY, &added.history).await
 }
 
 /// Changes a record from the version that was seen.

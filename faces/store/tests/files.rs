@@ -3,8 +3,8 @@
 
 mod common;
 
-use common::{author, criteria, crown, file, recall, rules};
-use register::{Counting, Store, enter};
+use common::{author, criteria, crown, file, recall, rules, today};
+use register::{Counting, Import, Layout, Store, enter};
 use std::io::{BufRead, BufReader};
 use std::process::{Command, Stdio};
 use store::{Keeper, Place, StoreError};
@@ -189,4 +189,45 @@ fn nothing_acknowledged_is_lost_when_the_program_is_killed_at_any_moment() {
         assert_eq!(lines, [(3 * totals.patients).to_string()]);
         assert!(acknowledged > 0);
     }
+}
+
+/// One crown a line, each of a patient of its own.
+fn table(head: &str, rows: usize) -> String {
+    let lines = (0..rows).map(|i| format!("{head}{i},{},2020-03-02\n", 11 + i % 7));
+    std::iter::once("patient,tooth,placed\n".to_owned()).chain(lines).collect()
+}
+
+/// So many new rows that indices are made anew at the end: they are all there again, also when the write fails on the way.
+#[test]
+fn an_import_of_many_rows_keeps_the_indices_and_changes_nothing_the_second_time() {
+    let layout = "[columns]\npatient = \"patient\"\nteeth = \"tooth\"\nplaced = \"placed\"\n\
+                  [fixed]\nconstruct = \"crown\"\nmaterial = \"leucite\"\nbuild = \"monolithic\"\n";
+    let (layout, criteria) = (Layout::parse("layout.toml", layout).unwrap(), criteria());
+    let place = file();
+    let mut keeper = Keeper::create(&place, None).unwrap();
+    let indices = |keeper: &mut Keeper| {
+        keeper.by_hand(
+            "SELECT name || tbl_name || sql FROM sqlite_master WHERE type = 'index' AND sql IS NOT NULL ORDER BY name",
+        )
+    };
+    let fresh = indices(&mut keeper).unwrap();
+    assert!(fresh.len() >= 5, "{fresh:?}");
+    let rows = 11_000;
+    let mut take = |keeper: &mut Keeper, text: &str| {
+        Import::of_text("old.csv", text, &layout, today()).unwrap().take(keeper, &author(), rules(&criteria), false)
+    };
+    assert_eq!(take(&mut keeper, &table("P", rows)).unwrap().added, rows);
+    assert_eq!(indices(&mut keeper).unwrap(), fresh);
+    let again = take(&mut keeper, &table("P", rows)).unwrap();
+    assert_eq!((again.added, again.unchanged), (0, rows));
+    keeper
+        .by_hand("CREATE TRIGGER stop BEFORE INSERT ON restoration WHEN NEW.patient = 'Q9999' BEGIN SELECT RAISE(ABORT, 'no'); END")
+        .unwrap();
+    assert!(take(&mut keeper, &table("Q", rows)).is_err());
+    drop(keeper);
+    let mut keeper = Keeper::open(&place, None).unwrap();
+    assert_eq!(indices(&mut keeper).unwrap(), fresh);
+    let totals = keeper.totals().unwrap();
+    assert_eq!((totals.patients, totals.restorations), (rows as i64, rows as i64));
+    assert_eq!(keeper.by_hand("PRAGMA integrity_check").unwrap(), ["ok"]);
 }

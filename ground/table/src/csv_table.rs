@@ -100,6 +100,11 @@ impl Table {
         &self.header.names
     }
 
+    /// A column's number from 0; for tables of many rows, whose cells are then read by [`Row::at`].
+    pub fn place_of(&self, column: &str) -> Option<usize> {
+        self.header.index.get(column).copied()
+    }
+
     /// Rows in order.
     pub fn rows(&self) -> &[Row] {
         &self.rows

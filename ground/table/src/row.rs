@@ -56,6 +56,11 @@ impl Row {
         self.header.index.get(column).and_then(|&i| self.cells.get(i)).filter(|c| !c.is_empty())
     }
 
+    /// Text of a cell by its column's number from 0 ([`crate::Table::place_of`]); `None` when it is empty.
+    pub fn at(&self, column: usize) -> Option<&str> {
+        self.cells.get(column).filter(|c| !c.is_empty())
+    }
+
     /// Text of a cell that must not be empty.
     ///
     /// # Errors

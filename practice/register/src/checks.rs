@@ -298,12 +298,25 @@ impl Check {
             self.in_order("found", ("the event itself", Some(happened)), Some(e.found));
         }
         if e.grade.is_some_and(|g| !(1..=3).contains(&g)) || (e.grade.is_some() && e.kind != EventKind::Chip) {
-            self.refuse("grade", format!("{:?}", e.grade), "1, 2 or 3, of chips only", "correct or drop the grade");
+            let (kind, grade) = (e.kind, e.grade.unwrap_or_default());
+            self.refuse(
+                "grade",
+                format!("grade {grade} of {kind}"),
+                "1, 2 or 3, of chips only",
+                "correct or drop the grade",
+            );
         }
         let on_implant = held.restoration.value.construct == Construct::ImplantCrown;
         if (e.kind.needs_implant() && !on_implant) || (e.kind.needs_tooth() && on_implant) {
             let (kind, construct) = (e.kind, held.restoration.value.construct);
-            self.refuse("kind", format!("{kind} of a {construct}"), "what such a restoration can have", "correct it");
+            let expected =
+                if on_implant { "an event of an implant's crown" } else { "an event of a tooth's restoration" };
+            self.refuse(
+                "kind",
+                format!("{kind} of a {construct}"),
+                expected,
+                "take another event, or correct the construct",
+            );
         }
         if e.kind == EventKind::ReplacedOther && !e.consequence.ends_it() {
             self.refuse("consequence", e.consequence.word(), "remade, removed or tooth_lost", "say how it ended");

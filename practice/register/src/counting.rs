@@ -31,6 +31,22 @@ pub struct Question {
     pub seen_since: Day,
 }
 
+impl Question {
+    /// Cells of the own arms that a question is about, as far as its conditions are those of cells.
+    pub fn mix_of(&self, arms: &[ArmCount]) -> Vec<ArmCount> {
+        let place = |g: Grouping| match g {
+            Grouping::Construct => Some(0),
+            Grouping::Material => Some(1),
+            Grouping::Build => Some(2),
+            Grouping::Region => Some(3),
+            Grouping::Laboratory => Some(4),
+            _ => None,
+        };
+        let fits = |a: &&ArmCount| self.only.iter().all(|(g, v)| place(*g).is_none_or(|i| a.cell[i] == *v));
+        arms.iter().filter(fits).cloned().collect()
+    }
+}
+
 /// Restorations of one group that ended, or were last seen, after the same time.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct EndCount {
@@ -82,15 +98,15 @@ impl ClusterSums {
     }
 }
 
-/// Try-ins of one laboratory, material and month.
+/// Try-ins of one laboratory, material and day: charts take cases one by one, and a day's are nearly that.
 #[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 pub struct TryInCount {
     /// Laboratory; empty where none is given.
     pub laboratory: String,
     /// Material word.
     pub material: String,
-    /// Month: year x 12 + month - 1.
-    pub month: i32,
+    /// Day.
+    pub day: Day,
     /// Try-ins.
     pub tried: i64,
     /// Adjusted for more than two minutes.
@@ -144,6 +160,8 @@ pub struct CohortCount {
     pub until: i32,
     /// First trouble.
     pub trouble: Option<EventKind>,
+    /// Its day: charts take events one by one.
+    pub on: Option<Day>,
     /// True when the patient is gone or dead, so that nobody will look again.
     pub gone: bool,
     /// How many.

@@ -4,6 +4,7 @@
 //! row says (patient, teeth, day), so the same file taken in twice changes nothing. Rows that cannot be taken are told one by one with the reason; the others
 //! are taken. What a layout fixes (`[fixed]`) is a default and is told as such.
 
+mod fields;
 mod layout;
 mod rows;
 

@@ -34,11 +34,15 @@ pub fn invent(seed: u64, restorations: usize, today: Day) -> Invented {
         let placed =
             start.plus(((k as f64 + draws.at("day", k)) / n as f64 * 12.0 * 365.0) as i32 + 10).min(today.plus(-1));
         let who = (k as f64 * 0.55 - draws.at("patient", k) * 60.0).max(0.0) as usize;
-        let code = format!("P{who:05}");
-        let frailty = (-2.0 * (1.0 - draws.at("frailty", who % n)).max(1e-9).ln()) * 0.5;
-        let mouth = patients.entry(code.clone()).or_insert_with(|| Mouth::new(&code, &draws, who % n));
-        if let Some(records) = one(&draws, k, &code, mouth, placed, frailty, drift_from, today) {
-            mouth.records.extend(records);
+        // Where that patient does not come any more, or has no tooth left to crown, it is the next one's.
+        for who in who.. {
+            let code = format!("P{who:05}");
+            let frailty = (-2.0 * (1.0 - draws.at("frailty", who % n)).max(1e-9).ln()) * 0.5;
+            let mouth = patients.entry(code.clone()).or_insert_with(|| Mouth::new(&code, &draws, who % n));
+            if let Some(records) = one(&draws, k, &code, mouth, placed, frailty, drift_from, today) {
+                mouth.records.extend(records);
+                break;
+            }
         }
     }
     let patients = patients.into_iter().map(|(code, mouth)| (code, mouth.finished(today))).collect();

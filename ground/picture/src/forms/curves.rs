@@ -69,13 +69,30 @@ pub fn curves_at_risk(data: &Curves, at_risk: impl Fn(usize, f64) -> f64) -> Res
     scene.write(Text::new([across.left, top], "at risk", 80.0).ink(Ink::Quiet));
     for (i, line) in data.lines.iter().enumerate() {
         let y = top + (i + 1) as f64 * 16.0;
-        for x in across.ticks(ACROSS) {
-            let number = Text::new([across.at(x).max(12.0), y], &figure(at_risk(i, x), 0), 60.0);
-            scene.write(number.anchored(Anchor::Middle).ink(Ink::Quiet));
-        }
+        numbers(&mut scene, &across, y, |x| at_risk(i, x));
         scene.write(Text::new([across.right + 6.0, y], &line.label, 124.0).ink(Ink::Quiet));
     }
     Ok(scene.closed())
+}
+
+/// As [`curves_at_risk`], where the same units are watched for every line: one row of numbers.
+///
+/// # Errors
+/// As [`curves`].
+pub fn curves_at_risk_of_all(data: &Curves, at_risk: impl Fn(f64) -> f64) -> Result<Scene, Undrawable> {
+    let (mut scene, across) = drawn(data)?;
+    let top = ROW + TALL + 52.0;
+    scene.write(Text::new([across.left, top], "at risk", 80.0).ink(Ink::Quiet));
+    numbers(&mut scene, &across, top + 16.0, at_risk);
+    Ok(scene.closed())
+}
+
+/// A row of numbers under the figures of the level axis.
+fn numbers(scene: &mut Scene, across: &Scale, y: f64, at_risk: impl Fn(f64) -> f64) {
+    for x in across.ticks(ACROSS) {
+        let number = Text::new([across.at(x).max(12.0), y], &figure(at_risk(x), 0), 60.0);
+        scene.write(number.anchored(Anchor::Middle).ink(Ink::Quiet));
+    }
 }
 
 fn drawn(data: &Curves) -> Result<(Scene, Scale), Undrawable> {

@@ -21,7 +21,7 @@ mod swatches;
 pub use bars::{Bar, Bars, bars};
 pub use change::{BeforeAfter, Change, arrow_before_after};
 pub use cumulative::{Cumulative, CumulativeStep, cumulative};
-pub use curves::{CurveLine, CurvePoint, Curves, curves, curves_at_risk};
+pub use curves::{CurveLine, CurvePoint, Curves, curves, curves_at_risk, curves_at_risk_of_all};
 pub use forest::{Forest, ForestRow, Summary, forest};
 pub use funnel::{Funnel, FunnelPoint, funnel, funnel_of_named};
 pub use icon_array::{IconArray, IconGroup, icon_array};

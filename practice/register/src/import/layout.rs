@@ -2,40 +2,43 @@
 
 use crate::day::DayForm;
 use answer::{Issue, Place};
+use catalogue::words;
 use std::collections::BTreeMap;
 use table::toml_tree::{self, Node, Value};
 
-/// Fields a row may fill.
-pub const FIELDS: &[&str] = &[
-    "patient",
-    "birth_year",
-    "died",
-    "left",
-    "restoration",
-    "teeth",
-    "construct",
-    "material",
-    "build",
-    "laboratory",
-    "cement",
-    "operator",
-    "planned",
-    "ordered",
-    "placed",
-    "note",
-    "try_in",
-    "stage",
-    "fit",
-    "misfit",
-    "minutes",
-    "recall",
-    "last_seen",
-    "event",
-    "event_found",
-    "event_happened",
-    "chip_grade",
-    "consequence",
-];
+words! {
+    /// Fields a row may fill.
+    Field {
+        Patient = "patient", "patient";
+        BirthYear = "birth_year", "birth year";
+        Died = "died", "died";
+        Left = "left", "left";
+        Restoration = "restoration", "restoration";
+        Teeth = "teeth", "teeth";
+        Construct = "construct", "construct";
+        Material = "material", "material";
+        Build = "build", "build";
+        Laboratory = "laboratory", "laboratory";
+        Cement = "cement", "cement";
+        Operator = "operator", "operator";
+        Planned = "planned", "planned";
+        Ordered = "ordered", "ordered";
+        Placed = "placed", "placed";
+        Note = "note", "note";
+        TryIn = "try_in", "try in";
+        Stage = "stage", "stage";
+        Fit = "fit", "fit";
+        Misfit = "misfit", "misfit";
+        Minutes = "minutes", "minutes";
+        Recall = "recall", "recall";
+        LastSeen = "last_seen", "last seen";
+        Event = "event", "event";
+        EventFound = "event_found", "event found";
+        EventHappened = "event_happened", "event happened";
+        ChipGrade = "chip_grade", "chip grade";
+        Consequence = "consequence", "consequence";
+    }
+}
 
 /// How a file is laid out.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -113,10 +116,11 @@ impl Layout {
 }
 
 fn known(field: &str, place: &Place, issues: &mut Vec<Issue>) {
-    if !FIELDS.contains(&field) {
-        let near = answer::nearest_name(field, FIELDS.iter().copied());
+    if Field::parse(field).is_none() {
+        let all: Vec<&str> = Field::ALL.iter().map(|f| f.word()).collect();
+        let near = answer::nearest_name(field, all.iter().copied());
         let remedy = near.map_or("take one of these".to_owned(), |n| format!("did you mean `{n}`?"));
-        issues.push(Issue::error(place.clone(), format!("there is no field `{field}`"), FIELDS.join(", "), remedy));
+        issues.push(Issue::error(place.clone(), format!("there is no field `{field}`"), all.join(", "), remedy));
     }
 }
 

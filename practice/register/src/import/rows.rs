@@ -1,16 +1,15 @@
-//! Rows of a table to records, records to charts, charts to a store.
+//! Records of a table to charts, charts to a store.
 
 use super::Layout;
+use super::fields::{Fields, Reading};
 use crate::chart::Chart;
 use crate::day::Day;
 use crate::enter::{Entered, Rules, lay_one, writing};
 use crate::keeping::{Author, Store, Told, Writing};
-use crate::record::{Event, Kept, Patient, Recall, Record, Restoration, TryIn};
-use crate::words::{Consequence, EventKind, Fit, Misfit, Stage};
+use crate::record::{Kept, Patient, Record};
 use answer::{Issue, Place};
-use catalogue::words::{Build, Construct, Material, Tooth};
 use std::collections::BTreeMap;
-use table::{Row, Table};
+use table::Table;
 
 /// A row that was not taken.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -57,8 +56,9 @@ impl Import {
             file: table.file().to_owned(),
             taken: Taken { rows: table.rows().len(), ..Taken::default() },
         };
+        let reading = Reading::new(table, layout, today);
         for row in table.rows() {
-            match (Fields { row, layout, today }).records() {
+            match (Fields { row, reading: &reading }).records() {
                 Ok((patient, records)) => {
                     let line = row.line();
                     let list = import.patients.entry(patient).or_default();
@@ -75,7 +75,13 @@ impl Import {
     /// # Errors
     /// When the text is no table, or lacks a mapped column.
     pub fn of_text(file: &str, text: &str, layout: &Layout, today: Day) -> Result<Self, Vec<Issue>> {
-        Self::read(&Table::parse_separated(file, text, layout.separator)?, layout, today)
+        let table = Table::parse_separated(file, text, layout.separator).map_err(|mut issues| {
+            let one_column = issues.iter_mut().filter(|i| i.found.contains("one single column"));
+            one_column
+                .for_each(|i| i.remedy = "say in the layout what parts them: separator = \";\" or \"\\t\"".into());
+            issues
+        })?;
+        Self::read(&table, layout, today)
     }
 
     /// Checks everything against the store and writes what can be taken, in one go, unless `dry_run`.
@@ -171,214 +177,4 @@ fn order(record: &Record) -> (u8, Day) {
         Record::Recall(r) => (3, r.day),
         Record::Event(e) => (4, e.found),
     }
-}
-
-/// The fields of one row.
-struct Fields<'a> {
-    row: &'a Row,
-    layout: &'a Layout,
-    today: Day,
-}
-
-impl Fields<'_> {
-    /// The field's text in our words; none when it is neither mapped, fixed nor filled.
-    fn text(&self, field: &str) -> Option<&str> {
-        match self.layout.columns.get(field).and_then(|column| self.row.maybe(column)) {
-            Some(cell) => match self.layout.words.get(field).and_then(|words| words.get(cell)) {
-                Some(word) => Some(word.as_str()).filter(|w| !w.is_empty()),
-                None => Some(cell),
-            },
-            None => self.layout.fixed.get(field).map(String::as_str),
-        }
-    }
-
-    fn refuse(&self, field: &str, found: String, expected: String, remedy: &str) -> Issue {
-        let column = self.layout.columns.get(field).map_or(field, String::as_str);
-        let place = Place {
-            file: self.row.file().to_owned(),
-            line: Some(self.row.line()),
-            field: column.to_owned(),
-            column: None,
-        };
-        Issue::error(place, found, expected, remedy)
-    }
-
-    fn need(&self, field: &str) -> Result<&str, Issue> {
-        self.text(field).ok_or_else(|| {
-            self.refuse(
-                field,
-                "the cell is empty".into(),
-                format!("a value for `{field}`"),
-                "fill it in, or fix a value in the layout",
-            )
-        })
-    }
-
-    fn day(&self, field: &str) -> Result<Option<Day>, Issue> {
-        let Some(text) = self.text(field) else { return Ok(None) };
-        self.layout.dates.read(text, self.today.year()).map(Some).map_err(|e| {
-            self.refuse(
-                field,
-                format!("`{text}`"),
-                format!("a day written {}", e.form),
-                "correct the day, or `dates` in the layout",
-            )
-        })
-    }
-
-    fn word<T: Copy>(&self, field: &str, all: &[T], word: impl Fn(T) -> &'static str) -> Result<T, Issue> {
-        let text = self.need(field)?;
-        all.iter().copied().find(|t| word(*t) == text).ok_or_else(|| {
-            let list: Vec<&str> = all.iter().map(|t| word(*t)).collect();
-            let near = answer::nearest_name(text, list.iter().copied());
-            let remedy = near.map_or_else(
-                || format!("say in [words.{field}] what `{text}` means"),
-                |n| format!("did you mean `{n}`? or say in [words.{field}] what `{text}` means"),
-            );
-            self.refuse(field, format!("`{text}`"), list.join(", "), &remedy)
-        })
-    }
-
-    fn maybe_word<T: Copy>(
-        &self,
-        field: &str,
-        all: &[T],
-        word: impl Fn(T) -> &'static str,
-    ) -> Result<Option<T>, Issue> {
-        if self.text(field).is_none() { Ok(None) } else { self.word(field, all, word).map(Some) }
-    }
-
-    fn teeth(&self) -> Result<Vec<Tooth>, Issue> {
-        let text = self.need("teeth")?;
-        let parts = text.split(|c: char| !c.is_ascii_digit()).filter(|p| !p.is_empty());
-        let teeth: Option<Vec<Tooth>> = parts.map(|p| p.parse().ok().and_then(|c: u8| Tooth::new(c).ok())).collect();
-        teeth.filter(|t| !t.is_empty()).ok_or_else(|| {
-            self.refuse(
-                "teeth",
-                format!("`{text}`"),
-                "two-digit codes (ISO 3950), e.g. 46 or 45.46.47".into(),
-                "correct the codes",
-            )
-        })
-    }
-
-    fn own(&self, field: &str) -> Option<String> {
-        self.text(field).map(str::to_owned)
-    }
-
-    fn records(&self) -> Result<(String, Vec<Record>), Issue> {
-        let patient = self.need("patient")?.to_owned();
-        let mut records = Vec::new();
-        let (died, left) = (self.day("died")?, self.day("left")?);
-        let birth_year = match self.text("birth_year") {
-            None => None,
-            Some(text) => Some(text.parse::<i32>().map_err(|_| {
-                self.refuse("birth_year", format!("`{text}`"), "a year of four digits".into(), "correct the year")
-            })?),
-        };
-        if died.is_some() || left.is_some() || birth_year.is_some() {
-            records.push(Record::Patient(Patient { birth_year, died, left, ..Patient::of_code(&patient) }));
-        }
-        let key = self.restoration(&patient, &mut records)?;
-        self.try_in(&key, &mut records)?;
-        for field in ["recall", "last_seen"] {
-            if let Some(day) = self.day(field)? {
-                records.push(Record::Recall(Recall {
-                    key: format!("{key}.c{}", day.number()),
-                    restoration: key.clone(),
-                    day,
-                    examiner: None,
-                    scheme: None,
-                    scores: Vec::new(),
-                    vital: None,
-                    note: None,
-                }));
-            }
-        }
-        self.event(&key, &mut records)?;
-        Ok((patient, records))
-    }
-
-    fn restoration(&self, patient: &str, records: &mut Vec<Record>) -> Result<String, Issue> {
-        let (planned, ordered, placed) = (self.day("planned")?, self.day("ordered")?, self.day("placed")?);
-        if placed.is_none() && ordered.is_none() && planned.is_none() {
-            return self.need("restoration").map(str::to_owned);
-        }
-        let teeth = self.teeth()?;
-        let day = placed.or(ordered).or(planned).map_or(0, Day::number);
-        let words: Vec<String> = teeth.iter().map(ToString::to_string).collect();
-        let key = self.own("restoration").unwrap_or_else(|| made_key(&format!("{patient}|{}|{day}", words.join("."))));
-        records.push(Record::Restoration(Restoration {
-            key: key.clone(),
-            patient: patient.to_owned(),
-            teeth,
-            construct: self.word("construct", Construct::ALL, Construct::word)?,
-            material: self.word("material", Material::ALL, Material::word)?,
-            build: self.word("build", Build::ALL, Build::word)?,
-            grade: None,
-            dimensions: Vec::new(),
-            laboratory: self.own("laboratory"),
-            cement: self.own("cement"),
-            operator: self.own("operator"),
-            planned,
-            ordered,
-            placed,
-            option: None,
-            note: self.own("note"),
-        }));
-        Ok(key)
-    }
-
-    fn try_in(&self, key: &str, records: &mut Vec<Record>) -> Result<(), Issue> {
-        let Some(day) = self.day("try_in")? else { return Ok(()) };
-        let misfit = self.maybe_word("misfit", Misfit::ALL, Misfit::word)?;
-        let minutes = match self.text("minutes") {
-            None => None,
-            Some(text) => {
-                Some(text.replace(',', ".").parse::<f64>().ok().filter(|m| m.is_finite()).ok_or_else(|| {
-                    self.refuse("minutes", format!("`{text}`"), "a number of minutes".into(), "correct the number")
-                })?)
-            }
-        };
-        records.push(Record::TryIn(TryIn {
-            key: format!("{key}.t{}", day.number()),
-            restoration: key.to_owned(),
-            day,
-            stage: self.maybe_word("stage", Stage::ALL, Stage::word)?.unwrap_or(Stage::Finished),
-            fit: self.word("fit", Fit::ALL, Fit::word)?,
-            causes: misfit.into_iter().collect(),
-            minutes,
-            note: None,
-        }));
-        Ok(())
-    }
-
-    fn event(&self, key: &str, records: &mut Vec<Record>) -> Result<(), Issue> {
-        let (found, happened) = (self.day("event_found")?, self.day("event_happened")?);
-        let Some(found) = found.or(happened) else { return Ok(()) };
-        let kind = self.word("event", EventKind::ALL, EventKind::word)?;
-        let grade = match self.text("chip_grade") {
-            None => None,
-            Some(text) => Some(text.parse::<u8>().map_err(|_| {
-                self.refuse("chip_grade", format!("`{text}`"), "1, 2 or 3".into(), "correct the grade")
-            })?),
-        };
-        records.push(Record::Event(Event {
-            key: format!("{key}.e{}.{}", found.number(), kind.word()),
-            restoration: key.to_owned(),
-            found,
-            happened,
-            kind,
-            grade: grade.filter(|_| kind == EventKind::Chip),
-            consequence: self.word("consequence", Consequence::ALL, Consequence::word)?,
-            note: None,
-        }));
-        Ok(())
-    }
-}
-
-/// A key made from a text: 64 bits of FNV-1a (Fowler, Noll, Vo), the same for the same text.
-pub(crate) fn made_key(text: &str) -> String {
-    let hash = text.bytes().fold(0xcbf2_9ce4_8422_2325_u64, |h, b| (h ^ u64::from(b)).wrapping_mul(0x0100_0000_01b3));
-    format!("R{hash:016x}")
 }

@@ -14,7 +14,7 @@ use survival::monitor::run_length;
 /// Years for which a restoration counts as watched when a number of restorations is turned into years (common practice, no source).
 pub const FOLLOWED: f64 = 5.0;
 
-/// Months at risk and events by calendar month and year of age.
+/// Years at risk and events by calendar month and year of age.
 type Lexis = BTreeMap<(i32, i32), (f64, f64)>;
 
 fn lexis<'a>(cohorts: impl Iterator<Item = &'a CohortCount>, kind: EventKind, now: i32) -> Lexis {
@@ -32,6 +32,26 @@ fn lexis<'a>(cohorts: impl Iterator<Item = &'a CohortCount>, kind: EventKind, no
     table
 }
 
+/// Days of events, ascending, each as often as it happened.
+fn days_of(cohorts: &[CohortCount], laboratory: &str, kind: EventKind) -> Vec<Day> {
+    let mine = cohorts.iter().filter(|c| c.laboratory == laboratory && c.trouble == Some(kind));
+    let mut days: Vec<Day> = mine
+        .flat_map(|c| {
+            let day = c.on.unwrap_or_else(|| Day::of_month(c.until));
+            std::iter::repeat_n(day, usize::try_from(c.count).unwrap_or(0))
+        })
+        .collect();
+    days.sort_unstable();
+    days
+}
+
+/// How much of its month has gone by in the middle of a day.
+fn share_of_month(day: Day) -> f64 {
+    let month = day.month_number();
+    let (first, next) = (Day::of_month(month), Day::of_month(month + 1));
+    (f64::from(day.since(first)) + 0.5) / f64::from(next.since(first))
+}
+
 pub(super) fn event_charts(cohorts: &[CohortCount], in_control: f64, today: Day, out: &mut Watch) {
     let mut laboratories: Vec<&str> = cohorts.iter().map(|c| c.laboratory.as_str()).filter(|l| !l.is_empty()).collect();
     laboratories.sort_unstable();
@@ -42,7 +62,8 @@ pub(super) fn event_charts(cohorts: &[CohortCount], in_control: f64, today: Day,
         for laboratory in &laboratories {
             let own = lexis(cohorts.iter().filter(|c| c.laboratory == *laboratory), kind, now);
             let others = lexis(cohorts.iter().filter(|c| c.laboratory != *laboratory), kind, now);
-            let events: f64 = others.values().map(|v| v.1).sum();
+            // From 0 on: an empty sum of floats is -0.
+            let events = others.values().fold(0.0, |sum, v| sum + v.1);
             if events < 10.0 {
                 out.not_yet.push(NotYet {
                     what: format!("{}, {laboratory}", watched.label()),
@@ -50,7 +71,8 @@ pub(super) fn event_charts(cohorts: &[CohortCount], in_control: f64, today: Day,
                 });
                 continue;
             }
-            match event_chart(laboratory, watched, &own, &others, in_control * FOLLOWED) {
+            let days = days_of(cohorts, laboratory, kind);
+            match event_chart(laboratory, watched, (&own, &days), &others, in_control * FOLLOWED) {
                 Ok(chart) => out.charts.push(chart),
                 Err(why) => out.not_yet.push(NotYet { what: format!("{}, {laboratory}", watched.label()), why }),
             }
@@ -62,7 +84,7 @@ pub(super) fn event_charts(cohorts: &[CohortCount], in_control: f64, today: Day,
 fn event_chart(
     laboratory: &str,
     watched: Watched,
-    own: &Lexis,
+    (own, days): (&Lexis, &[Day]),
     others: &Lexis,
     in_control: f64,
 ) -> Result<Chart, String> {
@@ -89,26 +111,31 @@ fn event_chart(
     let design = run_length::design(SLICE, RATIO, (in_control * guarded / SLICE).max(2.0)).map_err(no_limit)?;
     let to_see_doubling = design.delay_from(SLICE / guard).map_err(no_limit)? * SLICE / guarded;
     let (mut value, mut rising, mut alerts, mut path) = (0.0f64, None, Vec::new(), Vec::new());
-    for (&month, &(_, expected, events)) in &months {
-        // Within a month the expected share goes before each event in equal parts.
-        let n = events.round() as usize;
-        for _ in 0..n {
-            value = (value - (RATIO - 1.0) * expected / (n as f64 + 1.0)).max(0.0);
-            if value == 0.0 {
-                rising = Some(month);
-            }
+    // The last alert: where its rise began, and the years watched until then.
+    let (mut last, mut watched_years): (Option<(Day, f64)>, f64) = (None, 0.0);
+    let false_alarm = design.false_alarm * SLICE / guarded;
+    let mut days = days.iter().copied().peekable();
+    for (&month, &(years, expected, _)) in &months {
+        watched_years += years;
+        let (mut gone, mut crossed) = (0.0, None);
+        while let Some(day) = days.next_if(|d| d.month_number() <= month) {
+            let at = if day.month_number() == month { share_of_month(day) } else { 0.0 };
+            value = (value - (RATIO - 1.0) * expected * (at - gone).max(0.0)).max(0.0);
+            gone = at.max(gone);
+            let from = if value == 0.0 { day } else { rising.unwrap_or(day) };
+            rising = Some(from);
             value += RATIO.ln();
+            if value >= design.limit {
+                let run = last.filter(|(_, at)| watched_years - at < false_alarm).map(|(from, _)| from);
+                let rise = (run.unwrap_or(from), day, run.is_some());
+                alerts.push(event_alert(laboratory, watched, &months, rise, false_alarm));
+                last = Some((rise.0, watched_years));
+                crossed = Some(value);
+                (value, rising) = (0.0, None);
+            }
         }
-        value = (value - (RATIO - 1.0) * expected / (n as f64 + 1.0)).max(0.0);
-        path.push((Day::of_month(month), value));
-        if value >= design.limit {
-            let from = rising.unwrap_or(month);
-            alerts.push(event_alert(laboratory, watched, &months, (from, month), &design, guarded));
-            value = 0.0;
-        }
-        if value == 0.0 {
-            rising = None;
-        }
+        value = (value - (RATIO - 1.0) * expected * (1.0 - gone)).max(0.0);
+        path.push((Day::of_month(month), crossed.unwrap_or(value)));
     }
     let interval = survival::exact::rate(all_events, all_years, crate::audit::LEVEL);
     Ok(Chart {
@@ -120,7 +147,7 @@ fn event_chart(
         baseline_interval: [interval.low, interval.high],
         designed_for: guarded,
         limit: design.limit,
-        false_alarm: design.false_alarm * SLICE / guarded,
+        false_alarm,
         to_see_doubling,
         path,
         alerts,
@@ -131,12 +158,13 @@ fn event_alert(
     laboratory: &str,
     watched: Watched,
     months: &BTreeMap<i32, (f64, f64, f64)>,
-    (from, at): (i32, i32),
-    design: &run_length::Design,
-    guarded: f64,
+    (from, at, goes_on): (Day, Day, bool),
+    false_alarm: f64,
 ) -> Alert {
+    // Years are known by month: the months of the rise count as since.
+    let (first, last) = (from.month_number(), at.month_number());
     let sum = |since: bool| {
-        let which = months.iter().filter(|(m, _)| if since { (from..=at).contains(*m) } else { **m < from });
+        let which = months.iter().filter(|(m, _)| if since { (first..=last).contains(*m) } else { **m < first });
         which.fold((0.0, 0.0), |s, (_, m)| (s.0 + m.2, s.1 + m.0))
     };
     let (before, after) = (sum(false), sum(true));
@@ -152,12 +180,13 @@ fn event_alert(
     };
     alert(&Told {
         what: format!("{} of laboratory {laboratory}", watched.label()),
-        months: (from, at),
+        days: (from, at),
         before,
         after,
         unit: "restoration-years",
         found,
-        false_alarm: design.false_alarm * SLICE / guarded,
+        goes_on,
+        false_alarm,
         look_at: look_at.to_owned(),
     })
 }

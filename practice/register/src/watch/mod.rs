@@ -1,6 +1,6 @@
 //! Looking out: charts that say early that something has changed.
 //!
-//! First the try-ins of each laboratory (and each of its materials), month by month: sent back, and not fitted at once. Then what happens in the mouth:
+//! First the try-ins of each laboratory (and each of its materials), day by day: sent back, and not fitted at once. Then what happens in the mouth:
 //! coming off, chips, fractures of each laboratory's work against the others'. Bernoulli and continuous-time CUSUM of `survival::monitor` for a doubling of
 //! the odds (hazard); limits from a stated mean run length without change.
 //!
@@ -9,7 +9,8 @@
 //!   length is a promise kept with that confidence (the aim of Gandy, Kvaløy 2013, Scand J Stat 40:647-668, doi 10.1002/sjos.12006, who raise the limit
 //!   alone; with few failures that is not enough, so the steps move too). The price is a longer wait for a doubling, and it is the one printed.
 //! - Baseline of a chart of events: the hazard by year of age of all other laboratories together, its error guarded against in the same way.
-//! - Within a month the order of try-ins is not known to the counts: failures are spread evenly.
+//! - Within a day the order of try-ins is not known to the counts: failures are spread evenly. (Over a month that would leave out runs of bad luck, and a
+//!   doubling would be seen half as late again.)
 //! - Exposure goes on for [`GRACE`] months after the last look, since trouble is told at once and its absence only at the next recall.
 //! - A chart says that something changed, not why; alerts say what to look at first.
 
@@ -78,9 +79,9 @@ impl Watched {
 /// An alert.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Alert {
-    /// Month of the signal (first day).
+    /// Day of the signal.
     pub signalled: Day,
-    /// Month in which the rise began.
+    /// Day on which the rise began.
     pub since: Day,
     /// Share (rate a year for events) before, and since.
     pub before: f64,
@@ -90,6 +91,8 @@ pub struct Alert {
     pub ratio: [f64; 3],
     /// Two-sided p of no difference between before and since, told the moment of the rise: flattering, since the moment was chosen.
     pub p: f64,
+    /// True when it came sooner after the alert before than a false alarm would on average: the same rise goes on, and is told from its beginning.
+    pub goes_on: bool,
     /// What to look at first.
     pub look_at: String,
     /// All of it in sentences.
@@ -159,32 +162,32 @@ pub fn watch<C: Counting>(place: &mut C, in_control: f64, today: Day) -> Result<
     Ok(out)
 }
 
-/// A month of a stream of try-ins.
+/// Try-ins of a day in a stream.
 #[derive(Debug, Clone, Copy, Default)]
-struct Month {
+struct Lot {
     cases: i64,
     failed: i64,
     causes: [i64; 5],
 }
 
 fn try_in_charts(counts: &[TryInCount], in_control: f64, out: &mut Watch) {
-    let mut streams: BTreeMap<(&str, &str), BTreeMap<i32, [Month; 2]>> = BTreeMap::new();
+    let mut streams: BTreeMap<(&str, &str), BTreeMap<Day, [Lot; 2]>> = BTreeMap::new();
     for count in counts.iter().filter(|c| !c.laboratory.is_empty()) {
         for material in ["", count.material.as_str()] {
-            let months = streams.entry((&count.laboratory, material)).or_default().entry(count.month).or_default();
-            for (month, failed) in months.iter_mut().zip([count.sent_back, count.sent_back + count.adjusted]) {
-                month.cases += count.tried;
-                month.failed += failed;
-                for (sum, n) in month.causes.iter_mut().zip(count.causes) {
+            let lots = streams.entry((&count.laboratory, material)).or_default().entry(count.day).or_default();
+            for (lot, failed) in lots.iter_mut().zip([count.sent_back, count.sent_back + count.adjusted]) {
+                lot.cases += count.tried;
+                lot.failed += failed;
+                for (sum, n) in lot.causes.iter_mut().zip(count.causes) {
                     *sum += n;
                 }
             }
         }
     }
-    for ((laboratory, material), months) in streams {
+    for ((laboratory, material), days) in streams {
         let what = if material.is_empty() { laboratory.to_owned() } else { format!("{laboratory}, {material}") };
         for (which, watched) in [Watched::SentBack, Watched::NotAtOnce].into_iter().enumerate() {
-            let stream: Vec<(i32, Month)> = months.iter().map(|(m, both)| (*m, both[which])).collect();
+            let stream: Vec<(Day, Lot)> = days.iter().map(|(d, both)| (*d, both[which])).collect();
             match try_in_chart(laboratory, material, watched, &stream, in_control) {
                 Ok(chart) => out.charts.push(chart),
                 Err(why) => out.not_yet.push(NotYet { what: format!("{what}, {}", watched.label()), why }),
@@ -193,13 +196,31 @@ fn try_in_charts(counts: &[TryInCount], in_control: f64, out: &mut Watch) {
     }
 }
 
-/// Whether each case of a month failed: failures spread evenly.
-fn spread(month: Month) -> impl Iterator<Item = bool> {
-    (0..month.cases).map(move |i| (i + 1) * month.failed / month.cases.max(1) > i * month.failed / month.cases.max(1))
+/// A rise that a chart told: where it began and where it was told.
+struct Rise {
+    from: usize,
+    at: usize,
+    goes_on: bool,
+}
+
+/// Signals of a chart that begins anew after each: one that comes sooner after the last than a false alarm would on average tells the same rise once more.
+fn runs(signals: &[usize], since: &[usize], false_alarm: f64) -> Vec<Rise> {
+    let mut rises: Vec<Rise> = Vec::new();
+    for (&at, &from) in signals.iter().zip(since) {
+        let before = rises.last().filter(|b| ((at - b.at) as f64) < false_alarm);
+        let (from, goes_on) = before.map_or((from, false), |b| (b.from, true));
+        rises.push(Rise { from, at, goes_on });
+    }
+    rises
+}
+
+/// Whether each case of a day failed: failures spread evenly.
+fn spread(lot: Lot) -> impl Iterator<Item = bool> {
+    (0..lot.cases).map(move |i| (i + 1) * lot.failed / lot.cases.max(1) > i * lot.failed / lot.cases.max(1))
 }
 
 /// How many of the first cases make the baseline; none while there are too few.
-fn baseline(cases: &[(i32, bool)]) -> Option<usize> {
+fn baseline(cases: &[(Day, bool)]) -> Option<usize> {
     let mut failed = 0;
     let enough = cases.iter().enumerate().position(|(i, case)| {
         failed += usize::from(case.1);
@@ -212,10 +233,10 @@ fn try_in_chart(
     laboratory: &str,
     material: &str,
     watched: Watched,
-    stream: &[(i32, Month)],
+    stream: &[(Day, Lot)],
     in_control: f64,
 ) -> Result<Chart, String> {
-    let cases: Vec<(i32, bool)> = stream.iter().flat_map(|(m, month)| spread(*month).map(|f| (*m, f))).collect();
+    let cases: Vec<(Day, bool)> = stream.iter().flat_map(|(day, lot)| spread(*lot).map(|f| (*day, f))).collect();
     let split = baseline(&cases).ok_or_else(|| {
         let failed = cases.iter().filter(|c| c.1).count();
         let tried = cases.len();
@@ -231,39 +252,36 @@ fn try_in_chart(
     let weight = |failed: bool| if failed { design.weights.failure } else { design.weights.success };
     let path = cusum::path(cases[split..].iter().map(|c| weight(c.1)), design.limit, 0.0, true);
     let mut by_month: Vec<(Day, f64)> = Vec::new();
-    for ((month, _), value) in cases[split..].iter().zip(&path.values) {
-        let day = Day::of_month(*month);
+    for ((day, _), value) in cases[split..].iter().zip(&path.values) {
+        let month = Day::of_month(day.month_number());
         match by_month.last_mut() {
-            Some(last) if last.0 == day => last.1 = *value,
-            _ => by_month.push((day, *value)),
+            Some(last) if last.0 == month => last.1 = *value,
+            _ => by_month.push((month, *value)),
         }
     }
-    let alerts = path
-        .signals
-        .iter()
-        .zip(&path.since)
-        .map(|(&at, &from)| {
-            let (from_month, at_month) = (cases[split + from].0, cases[split + at].0);
-            let months = |since: bool| {
-                stream
-                    .iter()
-                    .filter(move |(m, _)| if since { (from_month..=at_month).contains(m) } else { *m < from_month })
+    let alerts = runs(&path.signals, &path.since, design.false_alarm)
+        .into_iter()
+        .map(|Rise { from, at, goes_on }| {
+            let (from_day, at_day) = (cases[split + from].0, cases[split + at].0);
+            let days = |since: bool| {
+                stream.iter().filter(move |(d, _)| if since { (from_day..=at_day).contains(d) } else { *d < from_day })
             };
             let sum = |since: bool| {
-                months(since).fold((0.0, 0.0, [0i64; 5]), |(x, n, mut causes), (_, month)| {
-                    causes.iter_mut().zip(month.causes).for_each(|(sum, c)| *sum += c);
-                    (x + month.failed as f64, n + month.cases as f64, causes)
+                days(since).fold((0.0, 0.0, [0i64; 5]), |(x, n, mut causes), (_, lot)| {
+                    causes.iter_mut().zip(lot.causes).for_each(|(sum, c)| *sum += c);
+                    (x + lot.failed as f64, n + lot.cases as f64, causes)
                 })
             };
             let (before, after) = (sum(false), sum(true));
             let found = survival::exact::rate_ratio((before.0, before.1), (after.0, after.1), crate::audit::LEVEL);
             alert(&Told {
                 what: format!("{} of laboratory {laboratory}{}", watched.label(), with(material)),
-                months: (from_month, at_month),
+                days: (from_day, at_day),
                 before: (before.0, before.1),
                 after: (after.0, after.1),
                 unit: "try-ins",
                 found,
+                goes_on,
                 false_alarm: design.false_alarm,
                 look_at: first_cause(before.2, before.1, after.2, after.1),
             })
@@ -310,17 +328,18 @@ fn first_cause(before: [i64; 5], cases_before: f64, after: [i64; 5], cases_after
 
 struct Told {
     what: String,
-    months: (i32, i32),
+    days: (Day, Day),
     before: (f64, f64),
     after: (f64, f64),
     unit: &'static str,
     found: survival::exact::RateRatio,
+    goes_on: bool,
     false_alarm: f64,
     look_at: String,
 }
 
 fn alert(told: &Told) -> Alert {
-    let (since, signalled) = (Day::of_month(told.months.0), Day::of_month(told.months.1));
+    let (since, signalled) = told.days;
     let month = |d: Day| format!("{:04}-{:02}", d.parts().0, d.parts().1);
     let words = format!(
         "{} has risen since about {}: {:.0} of {:.0} {} until {}, against {:.0} of {:.0} before: {:.1} times as often (90 % interval {:.1} to {:.1}). \
@@ -347,7 +366,29 @@ fn alert(told: &Told) -> Alert {
         after: told.after.0 / told.after.1,
         ratio: [told.found.limits.low, told.found.ratio, told.found.limits.high],
         p: told.found.p,
+        goes_on: told.goes_on,
         look_at: told.look_at.clone(),
         words,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_rise_that_lasts_is_told_from_its_beginning() {
+        let rises = runs(&[100, 300, 2000], &[50, 250, 1900], 1000.0);
+        let told: Vec<_> = rises.iter().map(|r| (r.from, r.at, r.goes_on)).collect();
+        assert_eq!(told, [(50, 100, false), (50, 300, true), (1900, 2000, false)]);
+    }
+
+    #[test]
+    fn failures_of_a_day_are_spread_evenly_and_all_told() {
+        for (cases, failed) in [(1, 1), (2, 1), (5, 2), (7, 0), (3, 3)] {
+            let told: Vec<bool> = spread(Lot { cases, failed, causes: [0; 5] }).collect();
+            assert_eq!(told.iter().filter(|f| **f).count() as i64, failed);
+            assert_eq!(told.len() as i64, cases);
+        }
     }
 }
