@@ -16,6 +16,13 @@ const same = (a: unknown, b: unknown) => JSON.stringify(a ?? null) === JSON.stri
 /** How a hand gives things: by mouse, or by keyboard only. */
 export interface Hand {
   count: Count;
+  openEach(): Promise<void>;
+  choose(field: string, value: string): Promise<void>;
+  /** A number of one's own beside the usual answers. */
+  number(text: string): Promise<void>;
+  inOrder(wishes: string[], of: string[]): Promise<void>;
+  goOn(after: "number" | "words"): Promise<void>;
+  print(): Promise<void>;
   /** Presses a thing that is shown. */
   press(selector: string): Promise<void>;
   tooth(code: number, times: number): Promise<void>;
@@ -42,6 +49,20 @@ export function mouse(page: Page): Hand {
       await page.locator(selector).first().fill(text);
       await page.locator(selector).first().blur();
     },
+    async openEach() {
+      if ((await page.locator(".question .fields").count()) === 0) await click(".question .each");
+    },
+    choose: (field, value) => click(`${field} [data-value="${value}"]`),
+    async number(text) {
+      await click(".question .inline input");
+      await page.locator(".question .inline input").fill(text);
+      await page.keyboard.press("Enter");
+    },
+    async inOrder(wishes) {
+      for (const wish of wishes.slice(0, -1)) await click(`.answers [data-value="${wish}"]`);
+    },
+    goOn: () => click(".question .go-on"),
+    print: () => click(".tray .action.main"),
     goto: () => click(".head nav a:text-is('Papers')"),
   };
 }
@@ -55,11 +76,17 @@ export function keyboard(page: Page): Hand {
   const focused = () => page.evaluate(() => Number((document.activeElement as HTMLElement | null)?.dataset["tooth"] ?? 0));
   /** Tabs until the thing has the focus; every Tab is a keystroke. */
   const reach = async (selector: string) => {
-    for (let i = 0; i < 80; i++) {
+    const way: string[] = [];
+    for (let i = 0; i < 40; i++) {
       if (await page.evaluate((s) => document.activeElement?.matches(s) ?? false, selector)) return;
+      way.push(await page.evaluate(() => document.activeElement?.closest("[data-field]")?.getAttribute("data-field") ?? document.activeElement?.outerHTML.slice(0, 60) ?? ""));
       await key("Tab");
     }
-    throw new Error(`the keyboard did not reach ${selector}`);
+    throw new Error(`the keyboard did not reach ${selector}: ${way.slice(0, 12).join(" > ")}`);
+  };
+  /** Digits belong to what has the focus; Escape gives them back to the question. */
+  const leave = async () => {
+    if (await page.evaluate(() => document.activeElement?.closest("[data-tooth], .choices, input") != null)) await key("Escape");
   };
   return {
     count,
@@ -68,24 +95,52 @@ export function keyboard(page: Page): Hand {
       await key("Enter");
     },
     async tooth(code, times) {
-      await key("a");
-      for (let i = 0; i < 34 && (await focused()) !== code; i++) {
-        const at = await focused();
-        const [jaw, wanted] = [at < 30, code < 30];
-        const place = (c: number) => { const [q, n] = [Math.floor(c / 10), c % 10]; return q === 1 || q === 4 ? 8 - n : 7 + n; };
-        if (jaw !== wanted) await key(wanted ? "ArrowUp" : "ArrowDown");
-        else if (place(code) === 0 || place(code) === 15) await key(place(code) === 0 ? "Home" : "End");
-        else await key(place(code) > place(at) ? "ArrowRight" : "ArrowLeft");
-      }
+      if ((await focused()) === 0) await key("a");
+      if ((await focused()) !== code) for (const digit of String(code)) await key(digit);
       for (let i = 0; i < times; i++) await key("Enter");
     },
-    answer: (nth) => key(String(nth)),
+    async answer(nth) {
+      await leave();
+      await key(String(nth));
+    },
+    async openEach() {
+      await leave();
+      await key("e");
+      await page.waitForFunction(() => document.activeElement?.closest(".question .fields"));
+    },
+    async choose(field, value) {
+      await reach(`${field} button`);
+      const nth = await page.locator(`${field} button`).evaluateAll((all, v) => all.findIndex((b) => (b as HTMLElement).dataset["value"] === v) + 1, value);
+      await key(String(nth));
+    },
     async type(selector, text) {
       await reach(selector);
       for (const letter of text) await key(letter);
-      await key("Tab");
+      await key("Enter");
     },
-    goto: () => key("p"),
+    async number(text) {
+      await leave();
+      await key("e");
+      for (const letter of text) await key(letter);
+      await key("Enter");
+    },
+    async inOrder(wishes, of) {
+      await leave();
+      for (const wish of wishes.slice(0, -1)) await key(String(of.indexOf(wish) + 1));
+    },
+    async goOn(after) {
+      void after;
+      if (await page.evaluate(() => document.activeElement?.matches("input") ?? false)) await key("Escape");
+      await key("g");
+    },
+    async print() {
+      await page.waitForFunction(() => document.activeElement?.matches(".tray .action.main"));
+      await key("Enter");
+    },
+    async goto() {
+      await leave();
+      await key("p");
+    },
   };
 }
 
@@ -123,33 +178,43 @@ async function rowShown(on: Desk, page: Page, id: string): Promise<Row | null> {
 }
 
 async function answerRow(on: Desk, page: Page, id: string, row: Row, wanted: Case, hand: Hand): Promise<void> {
-  const fields = (row.fields ?? []).filter((f) => read(wanted, f.field, f.tooth) !== undefined);
+  // Teeth are drawn on the arch.
+  const fields = (row.fields ?? []).filter((f) => !/^restoration\.(teeth|missing)$/.test(f.field) && read(wanted, f.field, f.tooth) !== undefined);
   const fits = (row.answers ?? []).findIndex((a) =>
     fields.every((f) => a.set.some((s) => s.field === f.field && (s.tooth ?? null) === (f.tooth ?? null) && same(s.value, read(wanted, f.field, f.tooth)))
       || (!a.set.some((s) => s.field === f.field && (s.tooth ?? null) === (f.tooth ?? null)) && same(f.value, read(wanted, f.field, f.tooth)))));
   hand.count.answers += 1;
-  if (fits >= 0 && fields.length > 0) await hand.answer(fits + 1);
-  else await each(row, fields, wanted, hand);
+  if (process.env["TELL"]) console.log(`row ${row.id} | ${fits >= 0 ? "one press" : "each alone"} | ${JSON.stringify(fields.map((f) => [f.field, f.tooth, read(wanted, f.field, f.tooth)]))} | ${(row.answers ?? []).map((a) => a.label).join(" / ")}`);
+  const [only] = fields;
+  if (fits >= 0 && fields.length > 0 && only?.kind !== "order") await hand.answer(fits + 1);
+  else if (fields.length === 0) await hand.answer(1);
+  else if (fields.length === 1 && only && only.kind === "order") await hand.inOrder(read(wanted, only.field) as string[], (only.choices ?? []).map((c) => c.value as string));
+  else if ((row.fields ?? []).length === 1 && only && typeof read(wanted, only.field, only.tooth) === "number") await hand.number(String(read(wanted, only.field, only.tooth)));
+  else await each(page, row, fields, wanted, hand);
   await settled(on, page, id, row.id);
 }
 
-/** Each field of the row alone. */
-async function each(row: Row, fields: FieldAsked[], wanted: Case, hand: Hand): Promise<void> {
-  if (fields.length === 0) {
-    // The case says nothing of it: left for later.
-    await hand.answer(1);
-    return;
-  }
-  if ((row.answers ?? []).length > 0) await hand.press(".question .each");
+/** Each field of the row alone; what the usual answer proposes is left as it is where it fits. */
+async function each(page: Page, row: Row, fields: FieldAsked[], wanted: Case, hand: Hand): Promise<void> {
+  await hand.openEach();
+  const usual = row.answers?.[0]?.set ?? [];
+  let last: "number" | "words" = "words";
   for (const f of fields) {
     const value = read(wanted, f.field, f.tooth);
-    if (same(value, f.value)) continue;
+    const proposed = usual.find((s) => s.field === f.field && (s.tooth ?? null) === (f.tooth ?? null))?.value;
+    if (same(value, f.value) || (f.value == null && same(value, proposed))) continue;
     const at = `[data-field="${f.field}${f.tooth ? `.${f.tooth}` : ""}"]`;
-    if (f.kind === "number" || typeof value === "number") await hand.type(`${at} input`, String(value));
-    else if (f.kind === "colour") for (const name of ["L", "a", "b"]) await hand.type(`${at} input[name=${name}]`, String((value as Record<string, number>)[name]));
-    else for (const one of Array.isArray(value) ? (value.length === 0 ? ["[]"] : value) : [value]) await hand.press(`${at} [data-value="${String(one)}"]`);
+    last = "words";
+    if (typeof value === "number") {
+      await hand.type(`${at} input`, String(value));
+      last = "number";
+    } else if (f.kind === "colour") {
+      for (const name of ["L", "a", "b"]) await hand.type(`${at} input[name=${name}]`, String((value as Record<string, number>)[name]));
+      last = "number";
+    } else for (const one of Array.isArray(value) ? (value.length === 0 ? ["[]"] : value) : [value]) await hand.choose(at, String(one));
   }
-  await hand.press(".question .go-on");
+  await page.waitForFunction(() => document.querySelector(".head [role=status]")?.textContent === "saved");
+  if ((await page.locator(".question").getAttribute("data-row")) === row.id) await hand.goOn(last);
 }
 
 /** Waits until the answer is on disk and another row is shown. */
@@ -161,5 +226,8 @@ async function settled(on: Desk, page: Page, id: string, row?: string): Promise<
     const saved = document.querySelector(".head [role=status]")?.textContent === "saved";
     const asks = question && (question.dataset["row"] !== undefined || question.classList.contains("done"));
     return saved && asks && (before === undefined || question.dataset["row"] !== before);
-  }, row, { timeout: 15_000 });
+  }, row, { timeout: 20_000 }).catch(async () => {
+    const shown = await page.evaluate(() => ["[role=status]", ".question", "[role=alert]"].map((s) => document.querySelector(s)?.textContent).join(" | "));
+    throw new Error(`after ${row ?? "the teeth"} no other question came: ${shown}`);
+  });
 }

@@ -1,7 +1,7 @@
 // A desk for a test: the built program serving a folder of its own, and a browser on it.
 
 import { spawn, type ChildProcess } from "node:child_process";
-import { mkdtempSync, rmSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { createServer } from "node:net";
@@ -86,6 +86,20 @@ export async function api<T>(on: Desk, path: string, method = "GET", body?: unkn
   return response.status === 204 ? (undefined as T) : ((await response.json()) as T);
 }
 
+const dist = process.argv.find((a) => a.startsWith("--dist="))?.slice(7);
+const TYPES: Record<string, string> = { html: "text/html; charset=utf-8", js: "text/javascript", css: "text/css", woff2: "font/woff2" };
+
+/** With `--dist=FOLDER`: the page from a folder instead of the one the program carries, under the program's own policy. */
+async function fromFolder(on: Desk, page: Page): Promise<void> {
+  if (!dist) return;
+  const policy = (await fetch(`${on.base}/`)).headers.get("content-security-policy") ?? "";
+  await page.route((url) => url.origin === on.base && !url.pathname.startsWith("/api"), (route) => {
+    const name = new URL(route.request().url()).pathname.replace(/^\/$/, "/index.html");
+    const body = readFileSync(join(dist, name));
+    return route.fulfill({ body, contentType: TYPES[name.split(".").pop() ?? ""] ?? "text/plain", headers: { "content-security-policy": policy } });
+  });
+}
+
 /** A page on which errors of the script are failures of the test, and requests to anyone else too. */
 export async function open(on: Desk, address = "/", more: { width?: number; height?: number; dark?: boolean; still?: boolean } = {}): Promise<Page> {
   const page = await on.browser.newPage({
@@ -99,6 +113,7 @@ export async function open(on: Desk, address = "/", more: { width?: number; heig
   page.on("request", (request) => { if (!request.url().startsWith(on.base) && !/^(data|blob|about):/.test(request.url())) wrong.push(`asked a stranger: ${request.url()}`); });
   (page as Page & { wrong: string[] }).wrong = wrong;
   await page.addInitScript(() => { window.print = () => { (window as unknown as { printed: number }).printed = ((window as unknown as { printed?: number }).printed ?? 0) + 1; }; });
+  await fromFolder(on, page);
   await page.goto(`${on.base}${address}`);
   return page;
 }

@@ -36,7 +36,7 @@ for (const test of [...measured, ...cases, ...kept, ...rooms, ...files, ...secur
   if (only && !test.name.includes(only)) continue;
   const from = Date.now();
   const on = await desk(browser, program);
-  const late = new Promise<never>((_, reject) => setTimeout(() => reject(new Error("took longer than 90 s")), 90_000).unref());
+  const late = new Promise<never>((_, reject) => setTimeout(() => reject(new Error("took longer than 180 s")), 180_000).unref());
   try {
     await Promise.race([test.run(on), late]);
     passed += 1;

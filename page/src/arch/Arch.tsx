@@ -30,6 +30,7 @@ export function Arch() {
   const now = archOf(shown.value);
   const at = useSignal<number | null>(null);
   const holder = useRef<HTMLDivElement>(null);
+  const digits = useRef(0);
   if (all.length === 0) return null;
   const entry = at.value ?? now.missing[0] ?? now.teeth[0] ?? 16;
 
@@ -46,12 +47,19 @@ export function Arch() {
     at.value = code;
     holder.current?.querySelector<SVGGElement>(`[data-tooth="${code}"]`)?.focus();
   };
+  /** Two digits go to a tooth (ISO 3950). */
+  const typed = (digit: number) => {
+    const two = digits.current * 10 + digit;
+    digits.current = teeth.value.has(two) ? 0 : digit;
+    if (teeth.value.has(two)) move(two);
+  };
   const keys = (event: KeyboardEvent, code: number) => {
     const row = jawOf(code).sort((a, b) => order(a) - order(b));
     const i = row.indexOf(code);
     const other = code < 30 ? code + (code < 20 ? 30 : 10) : code - (code > 40 ? 30 : 10);
     const to = { ArrowRight: row[i + 1], ArrowLeft: row[i - 1], ArrowUp: code >= 30 ? other : undefined, ArrowDown: code < 30 ? other : undefined, Home: row[0], End: row.at(-1) }[event.key];
-    if (to !== undefined) move(to);
+    if (/^[1-8]$/.test(event.key)) typed(Number(event.key));
+    else if (to !== undefined) move(to);
     else if (event.key === "Enter" || event.key === " ") press(code);
     else if (event.key === "m") press(code, state(now, code) === "missing" ? "standing" : "missing");
     else if (event.key === "Delete" || event.key === "Backspace") press(code, "off");
@@ -74,7 +82,7 @@ export function Arch() {
         )}
         <AddFile />
       </div>
-      <div class="arches" ref={holder} role="group" aria-label="Teeth. Arrows move, Enter takes a tooth, again: missing, again: let go.">
+      <div class="arches" ref={holder} role="group" aria-label="Teeth. Arrows or two digits move, Enter takes a tooth, again: missing, again: let go.">
         {jaws.map((row, j) => <Jaw row={row} upper={j === 0} entry={entry} now={now} press={press} keys={keys} />)}
       </div>
     </div>
@@ -113,7 +121,7 @@ function Jaw({ row, upper, entry, now, press, keys }: JawProps) {
             class={`tooth ${look(code, at)} ${at === "off" ? "" : "on"}`}
             data-tooth={code}
             role="button"
-            tabIndex={code === entry ? 0 : -1}
+            tabindex={code === entry ? 0 : -1}
             aria-pressed={at === "off" ? "false" : "true"}
             aria-label={`${number(code)}, ${place.tooth.name}, ${SAYS[at]}`}
             onClick={() => press(code)}

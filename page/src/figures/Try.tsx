@@ -117,7 +117,7 @@ function Drawing({ section, values, put }: DrawingProps) {
           <g
             class={`drag ${Math.abs(handle.along[0]) > Math.abs(handle.along[1]) ? "across" : ""}`}
             role="slider"
-            tabIndex={0}
+            tabindex={0}
             aria-label={handle.words}
             aria-valuenow={value}
             aria-valuemin={least}

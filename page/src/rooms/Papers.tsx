@@ -77,7 +77,7 @@ export function Papers({ id }: { id: string }) {
             {source && now && (
               <>
                 <p class="actions">
-                  <button type="button" class="action main" onClick={() => frame.current?.contentWindow?.print()}>Print {now.title.toLowerCase()}</button>
+                  <button type="button" class="action main" ref={(b) => { if (b && document.activeElement === document.body) b.focus(); }} onClick={() => frame.current?.contentWindow?.print()}>Print {now.title.toLowerCase()}</button>
                   <a class="press" href={source} target="_blank" rel="noopener">open alone</a>
                 </p>
                 {now.missing && now.missing.length > 0 && <p class="small">Still missing: {now.missing.join("; ")}.</p>}

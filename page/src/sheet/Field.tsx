@@ -1,20 +1,21 @@
 // One field of the case, asked by its kind: words to press, a number with its unit, a list to tick, an order to build.
 
+import type { ComponentChildren } from "preact";
 import { useRef } from "preact/hooks";
 import type { FieldAsked } from "../api/types";
 import { read } from "../state/case";
-import { goTo, set, shown, stay } from "../state/desk";
+import { set, shown, stay } from "../state/desk";
 import { number } from "../state/words";
 
 /** `alone`: the field stands on the sheet itself, not in the question, and does not hold the question fast. */
-export function Field({ asked, alone = false }: { asked: FieldAsked; alone?: boolean }) {
+export function Field({ asked, alone = false, proposed }: { asked: FieldAsked; alone?: boolean; proposed?: unknown }) {
   const value = read(shown.value, asked.field, asked.tooth);
   const give = (to: unknown) => {
     if (!alone) stay();
     set([{ field: asked.field, tooth: asked.tooth, value: to }]);
   };
   const title = asked.tooth ? `${number(asked.tooth)}: ${asked.words}` : asked.words;
-  const props = { asked, value, give };
+  const props = { asked, value, give, proposed: value === undefined ? proposed : undefined };
   const numeric = asked.kind === "number";
   const body =
     asked.kind === "choice" ? <Choice {...props} />
@@ -39,51 +40,80 @@ interface Props {
   asked: FieldAsked;
   value: unknown;
   give: (value: unknown) => void;
+  /** The usual answer, shown until it is taken or another is given. */
+  proposed?: unknown;
 }
 
 const same = (a: unknown, b: unknown) => JSON.stringify(a) === JSON.stringify(b);
 
-function Choice({ asked, value, give }: Props) {
+/** One stop of the Tab key; arrows move within it, digits press the nth. */
+function Pressed({ children }: { children: ComponentChildren }) {
+  const keys = (event: KeyboardEvent) => {
+    const all = [...(event.currentTarget as HTMLElement).querySelectorAll<HTMLButtonElement>("button")];
+    const at = all.indexOf(document.activeElement as HTMLButtonElement);
+    const by = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 }[event.key];
+    if (by !== undefined) all[(at + by + all.length) % all.length]?.focus();
+    else if (/^[1-9]$/.test(event.key) && !event.ctrlKey && !event.metaKey) {
+      const nth = all[Number(event.key) - 1];
+      nth?.click();
+      nth?.focus();
+    } else return;
+    event.preventDefault();
+    event.stopPropagation();
+  };
+  return <div class="choices" onKeyDown={keys}>{children}</div>;
+}
+
+function Choice({ asked, value, give, proposed }: Props) {
+  const all = asked.choices ?? [];
+  const entry = Math.max(0, all.findIndex((c) => same(value ?? proposed, c.value)));
   return (
-    <div class="choices">
-      {(asked.choices ?? []).map((c) => (
-        <button type="button" data-value={String(c.value)} aria-pressed={same(value, c.value)} onClick={() => give(same(value, c.value) ? null : c.value)}>{c.label}</button>
+    <Pressed>
+      {all.map((c, i) => (
+        <button type="button" tabIndex={i === entry ? 0 : -1} data-value={String(c.value)} class={same(proposed, c.value) ? "proposed" : ""} aria-pressed={same(value, c.value)} onClick={() => give(same(value, c.value) ? null : c.value)}>{c.label}</button>
       ))}
-    </div>
+    </Pressed>
   );
 }
 
-function Many({ asked, value, give }: Props) {
+function Many({ asked, value, give, proposed }: Props) {
   const now = Array.isArray(value) ? value : null;
   return (
-    <div class="choices">
-      <button type="button" data-value="[]" aria-pressed={now?.length === 0} onClick={() => give([])}>none</button>
-      {(asked.choices ?? []).map((c) => {
+    <Pressed>
+      {(asked.choices ?? []).map((c, i) => {
         const on = now?.includes(c.value) ?? false;
-        return <button type="button" data-value={String(c.value)} aria-pressed={on} onClick={() => give(on ? now?.filter((v) => v !== c.value) : [...(now ?? []), c.value])}>{c.label}</button>;
+        return <button type="button" tabIndex={i === 0 ? 0 : -1} data-value={String(c.value)} aria-pressed={on} onClick={() => give(on ? now?.filter((v) => v !== c.value) : [...(now ?? []), c.value])}>{c.label}</button>;
       })}
-    </div>
+      <button type="button" tabIndex={-1} data-value="[]" class={Array.isArray(proposed) && proposed.length === 0 ? "proposed" : ""} aria-pressed={now?.length === 0} onClick={() => give([])}>none</button>
+    </Pressed>
   );
+}
+
+/** The order after one more press: what is in it goes out, what is not comes last; the only one left over comes by itself. */
+export function ordered(all: readonly unknown[], now: readonly unknown[], pressed: unknown): unknown[] {
+  const next = now.includes(pressed) ? now.filter((v) => v !== pressed) : [...now, pressed];
+  return next.length === all.length - 1 && next.length > now.length ? [...next, ...all.filter((v) => !next.includes(v))] : next;
 }
 
 /** Pressed in the order of importance; pressed again, taken out. */
 function Order({ asked, value, give }: Props) {
   const now = Array.isArray(value) ? value : [];
+  const all = (asked.choices ?? []).map((c) => c.value);
   return (
-    <div class="choices">
-      {(asked.choices ?? []).map((c) => {
+    <Pressed>
+      {(asked.choices ?? []).map((c, i) => {
         const place = now.indexOf(c.value);
         return (
-          <button type="button" data-value={String(c.value)} aria-pressed={place >= 0} onClick={() => give(place >= 0 ? now.filter((v) => v !== c.value) : [...now, c.value])}>
+          <button type="button" tabIndex={i === 0 ? 0 : -1} data-value={String(c.value)} aria-pressed={place >= 0} onClick={() => give(ordered(all, now, c.value))}>
             {place >= 0 ? `${place + 1}. ` : ""}{c.label}
           </button>
         );
       })}
-    </div>
+    </Pressed>
   );
 }
 
-function Numeric({ asked, value, give, title }: Props & { title: string }) {
+export function Numeric({ asked, value, give, title, proposed }: Props & { title: string }) {
   const box = useRef<HTMLInputElement>(null);
   const { min: least, max: most } = asked;
   const take = () => {
@@ -95,7 +125,7 @@ function Numeric({ asked, value, give, title }: Props & { title: string }) {
   };
   return (
     <span class="with-unit">
-      <input ref={box} type="number" inputMode="decimal" aria-label={title} value={typeof value === "number" ? value : ""} min={least ?? undefined} max={most ?? undefined} step={asked.step ?? "any"} onChange={take} onKeyDown={(e) => e.key === "Enter" && onward(e.currentTarget, take)} />
+      <input ref={box} type="number" inputMode="decimal" aria-label={title} placeholder={proposed === undefined || proposed === null ? undefined : String(proposed)} value={typeof value === "number" ? value : ""} min={least ?? undefined} max={most ?? undefined} step={asked.step ?? "any"} onChange={take} onKeyDown={(e) => e.key === "Enter" && onward(e.currentTarget, take)} />
       {asked.unit && <span class="quiet">{asked.unit}</span>}
       {least != null && most != null && <span class="quiet small">{least} to {most}</span>}
     </span>
@@ -113,7 +143,7 @@ function Colour({ asked, value, give }: Props) {
   return (
     <span class="with-unit">
       {["L", "a", "b"].map((name) => (
-        <label><span class="quiet">{name}*</span> <input type="number" step="any" class="short" name={name} aria-label={`${asked.words} ${name}*`} value={now[name] ?? ""} onChange={(e) => e.currentTarget.value !== "" && take(name, e.currentTarget.value)} /></label>
+        <label><span class="quiet">{name}*</span> <input type="number" step="any" class="short" name={name} aria-label={`${asked.words} ${name}*`} value={now[name] ?? ""} onChange={(e) => e.currentTarget.value !== "" && take(name, e.currentTarget.value)} onKeyDown={(e) => e.key === "Enter" && onward(e.currentTarget, () => take(name, (e.target as HTMLInputElement).value))} /></label>
       ))}
     </span>
   );
@@ -125,7 +155,7 @@ function onward(box: HTMLInputElement, take: () => void): void {
   const all = [...(box.closest(".fields, .at-stump")?.querySelectorAll<HTMLInputElement>("input[type=number]") ?? [])];
   const next = all[all.indexOf(box) + 1];
   if (next) next.focus();
-  else if (box.closest(".question")) goTo(null);
+  else if (box.closest(".question")) box.closest(".question")?.querySelector<HTMLButtonElement>(".go-on")?.click();
 }
 
 function Text({ asked, value, give, title }: Props & { title: string }) {

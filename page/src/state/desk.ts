@@ -127,14 +127,18 @@ export async function refresh(): Promise<void> {
   try {
     await askRow(on.id, mine);
     // Answers often come in a row: what is computed waits for a short rest.
-    await rest(planned.value?.report ? 140 : 0);
+    await rest(planned.value?.report ? REST : 0);
     if (!mine()) return;
-    const got = await ask<Planned>(`/sheets/${on.id}/plan`);
+    stale.abort();
+    stale = new AbortController();
+    const got = await ask<Planned>(`/sheets/${on.id}/plan`, { signal: stale.signal });
     if (mine()) batch(() => {
       planned.value = got;
       behind.value = false;
     });
-    if (mine() && got.report) await askWorth(on.id, mine);
+    if (!got.report) return;
+    await rest(3 * REST);
+    if (mine()) await askWorth(on.id, mine);
   } catch (error) {
     if (!mine()) return;
     behind.value = false;
@@ -142,6 +146,10 @@ export async function refresh(): Promise<void> {
   }
 }
 
+/** A pause between answers after which the reader is taken to look up, ms. */
+const REST = 200;
+/** What is asked for an older sheet is no longer waited for. */
+let stale = new AbortController();
 const rest = (ms: number) => new Promise((resolve) => setTimeout(resolve, ms));
 
 /** Open rows in the order worth asking, as last computed. */
@@ -164,7 +172,7 @@ const FIRST_RANKING = 3;
 
 /** How much each open row could change the choice; the row that is shown stays where it is, under the reader's finger. */
 async function askWorth(id: string, mine: () => boolean): Promise<void> {
-  const full = await ask<Next>(`/sheets/${id}/next`);
+  const full = await ask<Next>(`/sheets/${id}/next`, { signal: stale.signal });
   if (!mine() || !next.value) return;
   worth = [...(full.row ? [full.row.id] : []), ...full.rest.map((r) => r.id)];
   next.value = withWorth(next.value, full);

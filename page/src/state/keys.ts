@@ -1,6 +1,6 @@
 // Keys of the whole page: digits answer the question, `u` undoes, letters jump to the parts of the sheet. Never while typing.
 
-import { answerByKey } from "../sheet/Question";
+import { answerByKey, goOn, openFields } from "../sheet/Question";
 import { redo, sheet, undo } from "./desk";
 import { go, route } from "./route";
 
@@ -9,11 +9,13 @@ export const KEYS: readonly [string, string][] = [
   ["1 to 9", "answer the question"],
   ["u, Ctrl+Z", "undo"],
   ["Ctrl+Shift+Z", "redo"],
+  ["e", "each field of the question alone"],
+  ["g", "go on: take what is proposed"],
   ["a", "to the arch"],
   ["t", "to the table"],
   ["q", "to the question"],
   ["p", "to the papers, and back"],
-  ["Esc", "back to the top"],
+  ["Esc", "leave what has the focus; again: to the top"],
 ];
 
 const typing = (target: EventTarget | null) =>
@@ -22,7 +24,8 @@ const typing = (target: EventTarget | null) =>
 function toPart(selector: string): void {
   const part = document.querySelector<HTMLElement>(selector);
   part?.scrollIntoView({ block: "start" });
-  part?.querySelector<HTMLElement>("[tabindex='0'],button,input")?.focus({ preventScroll: true });
+  const first = part?.querySelector<HTMLElement>("[data-tooth][tabindex='0']") ?? part?.querySelector<HTMLElement>("button,input,[tabindex='0']");
+  first?.focus({ preventScroll: true });
 }
 
 export function listen(): void {
@@ -46,7 +49,13 @@ export function listen(): void {
     else if (key === "a") toPart("#arch");
     else if (key === "t") toPart("#table");
     else if (key === "q") toPart(".question");
-    else if (event.key === "Escape") scrollTo({ top: 0 });
+    else if (key === "e") openFields();
+    else if (key === "g") goOn();
+    else if (event.key === "Escape") {
+      const at = document.activeElement;
+      if (at instanceof HTMLElement || at instanceof SVGElement) at.blur();
+      if (at === document.body) scrollTo({ top: 0 });
+    }
     else return;
     event.preventDefault();
   });
