@@ -18,7 +18,7 @@ use std::sync::{Arc, Mutex};
 /// Lattice of a body that is dragged, mm.
 const CELL: f64 = 0.3;
 /// Half the thickness of the slice a section is made in, mm.
-const SLICE: f64 = 0.9;
+const SLICE: f64 = 0.6;
 /// Squares a section is drawn on, mm.
 const SQUARE: f64 = 0.15;
 /// Cement, mm (the gap of a usual crown; common practice, no source).

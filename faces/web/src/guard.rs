@@ -54,6 +54,10 @@ pub async fn guard(State(app): State<App>, request: Request, next: Next) -> Resp
             problem.into_response()
         }
     };
+    if response.status() == StatusCode::UNAUTHORIZED {
+        let asks = HeaderValue::from_static("Basic realm=\"Bisque\", charset=\"UTF-8\"");
+        response.headers_mut().insert(header::WWW_AUTHENTICATE, asks);
+    }
     heads(response.headers_mut());
     response
 }
@@ -76,10 +80,6 @@ fn heads(heads: &mut HeaderMap) {
     unless_set(header::CONTENT_SECURITY_POLICY, POLICY);
     unless_set(header::X_FRAME_OPTIONS, "DENY");
     unless_set(header::CACHE_CONTROL, "no-store");
-    if heads.get(header::WWW_AUTHENTICATE).is_none() && heads.contains_key("x-needs-password") {
-        heads.remove("x-needs-password");
-        heads.insert(header::WWW_AUTHENTICATE, HeaderValue::from_static("Basic realm=\"Bisque\", charset=\"UTF-8\""));
-    }
 }
 
 fn host(app: &App, heads: &HeaderMap) -> Result<(), Problem> {

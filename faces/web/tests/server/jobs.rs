@@ -64,7 +64,7 @@ async fn a_job_that_is_stopped_keeps_nothing() {
 async fn a_scan_is_kept_under_its_contents_read_in_a_job_and_entered_so_that_it_can_be_undone() {
     let server = Server::new("scan");
     let sheet = server.example("worn-molar").await;
-    let sent = send(&server, &sheet, "name=Miller%20upper.stl&kind=scan&tooth=46", tetrahedron()).await;
+    let sent = send(&server, &sheet, "name=Miller%20upper.stl&kind=scan&tooth=36", tetrahedron()).await;
     assert_eq!(sent.status, StatusCode::ACCEPTED, "{}", sent.text());
     let sent = sent.json();
     let name = sent["file"]["name"].as_str().unwrap();
@@ -72,7 +72,7 @@ async fn a_scan_is_kept_under_its_contents_read_in_a_job_and_entered_so_that_it_
     let job = over(&server, sent["job"]["id"].as_str().unwrap()).await;
     assert_eq!((&job["state"], &job["result"]["found"]["facets"]), (&json!("done"), &json!(4)), "{job}");
     let after = server.get(&format!("/api/sheets/{sheet}")).await.done();
-    let tooth = after["case"]["abutment"].as_array().unwrap().iter().find(|a| a["tooth"] == 46).unwrap();
+    let tooth = after["case"]["abutment"].as_array().unwrap().iter().find(|a| a["tooth"] == 36).unwrap();
     assert_eq!((&tooth["scan"], &after["can_undo"]), (&json!(name), &json!(true)));
 }
 
@@ -82,7 +82,7 @@ async fn what_is_no_scan_is_refused_with_a_reason_and_changes_nothing() {
     let sheet = server.example("worn-molar").await;
     assert!(send(&server, &sheet, "name=a.exe&kind=scan", vec![1]).await.status.is_client_error());
     assert!(send(&server, &sheet, "name=a.stl&kind=scan", Vec::new()).await.status.is_client_error());
-    let sent = send(&server, &sheet, "name=a.stl&kind=scan&tooth=46", b"solid nothing of it".to_vec()).await.json();
+    let sent = send(&server, &sheet, "name=a.stl&kind=scan&tooth=36", b"solid nothing of it".to_vec()).await.json();
     let job = over(&server, sent["job"]["id"].as_str().unwrap()).await;
     assert_eq!(job["state"], "failed", "{job}");
     assert!(!job["error"]["do"].as_str().unwrap().is_empty());

@@ -45,7 +45,7 @@ async fn a_restart_finds_every_acknowledged_edit_and_the_undo_of_it() {
     let server = Server::new("restart");
     let id = server.example("worn-molar").await;
     let path = format!("/api/sheets/{id}");
-    for (seen, age) in (1..=20).zip(40..) {
+    for (seen, age) in (1..=20).zip(70..) {
         server.change("PATCH", &path, Some(seen), &set("mouth.age", json!(age))).await.done();
     }
     // What a crash in mid-write leaves: half a line that was never acknowledged, and a case file of an older revision.
@@ -55,9 +55,9 @@ async fn a_restart_finds_every_acknowledged_edit_and_the_undo_of_it() {
     std::fs::write(&journal, bytes).unwrap();
     let server = server.again();
     let sheet = server.get(&path).await.done();
-    assert_eq!((&sheet["revision"], &sheet["case"]["mouth"]["age"]), (&json!(21), &json!(59)));
+    assert_eq!((&sheet["revision"], &sheet["case"]["mouth"]["age"]), (&json!(21), &json!(89)));
     let undone = server.change("POST", &format!("{path}/undo"), Some(21), &Value::Null).await.done();
-    assert_eq!(undone["case"]["mouth"]["age"], 58);
+    assert_eq!(undone["case"]["mouth"]["age"], 88);
 }
 
 #[tokio::test]
