@@ -1,4 +1,4 @@
-//! The repository's own chores: `cargo xtask demo | test | page | print | bench | validate | refit | tidy | licences`.
+//! The repository's own chores: `cargo xtask demo | test | page | print | bench | validate | refit | surfaces | tidy | licences`.
 //!
 //! Knows the workspace as files and as `cargo metadata`; imports none of its crates, so that it compiles in seconds and
 //! can judge a workspace that does not.
@@ -8,11 +8,13 @@
 mod bench;
 mod demo;
 mod licences;
+mod long;
 mod page;
 mod postgres;
 mod print;
 mod refit;
 mod run;
+mod surfaces;
 mod test;
 mod tidy;
 mod validate;
@@ -28,8 +30,9 @@ cargo xtask COMMAND
   page      build page/dist, the browser page that `bisque serve` carries, from page/ (needs node and npm)
   print     build and test bisque-print, which makes PDFs for `bisque papers --pdf` (a workspace of its own)
   bench     time `bisque plan` on every example, cold, and run the crates' benches
-  validate  run the literature tests and write docs/validation.md
+  validate  run the literature tests and write docs/validation.md; with --include-ignored the long ones too (up to 14 minutes more)
   refit     fit the pooled evidence anew and write data/posterior.json
+  surfaces  solve the designs of the stress surfaces into data/surfaces.csv; may be stopped and gone on with
   tidy      hold the house to its rules: imports, words, effects, lengths, spelling
   licences  name every dependency whose licence is not on the list";
 
@@ -42,7 +45,9 @@ fn main() -> ExitCode {
         ["print"] => print::print(),
         ["bench"] => bench::bench(),
         ["refit"] => refit::refit(),
-        ["validate"] => validate::validate(),
+        ["surfaces"] => surfaces::surfaces(),
+        ["validate"] => validate::validate(false),
+        ["validate", "--include-ignored"] => validate::validate(true),
         ["tidy"] => tidy::report(),
         ["licences"] => licences::report(),
         [] | ["help" | "--help" | "-h"] => {

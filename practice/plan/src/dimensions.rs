@@ -39,6 +39,15 @@ pub struct Connector {
     pub measured: bool,
 }
 
+impl Connector {
+    /// Height and width (mm) the studies' connectors are taken to have had: the tested minimum x 1.15, in the working shape.
+    pub(crate) fn in_studies(&self) -> [f64; 2] {
+        let ratio = self.studies.0;
+        let least = (self.least_area * 4.0 / std::f64::consts::PI / ratio).sqrt().max(self.least_height);
+        [least, least * ratio].map(|x| x * crate::mechanics::STUDIES.0)
+    }
+}
+
 impl Dimensions {
     /// Of a candidate in a case.
     pub fn of(case: &Case, candidate: &Candidate, catalogue: &Catalogue) -> Self {

@@ -6,12 +6,13 @@
 //! | step | files |
 //! | --- | --- |
 //! | what may be done | `gates`, `candidates`, `alternatives`, `dimensions`, `stops` |
-//! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `mechanics`, `anchoring`, `risks`, `curve`, `failures` |
+//! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `loads`, `mechanics`, `surfaces`, `anchoring`, `risks`, `curve`, `failures` |
 //! | will it show, what is lost, what does it cost | `show`, `lose`, `made_teeth`, `cost` |
 //! | in words | `answers`, `odds`, `sentence` |
 //! | one order | `criteria`, `trades`, `rank`, `shares`, `shared`, `set` |
 //! | the report | `plan`, `printed`, `assemble`, `report` |
-//! | what keeps a risk under a level | `smallest` |
+//! | what keeps a risk under a level, what follows from other dimensions, stress of its own form | `smallest`, `trial`, `full` |
+//! | why a number | `why` |
 //! | what would change it, what speaks against it | `search`, `probes`, `changes`, `against` |
 
 mod against;
@@ -21,6 +22,7 @@ mod answers;
 mod arms;
 mod assemble;
 mod bite;
+mod breaking;
 mod candidates;
 mod changes;
 mod cost;
@@ -29,7 +31,9 @@ mod curve;
 mod dimensions;
 mod factors;
 mod failures;
+mod full;
 mod gates;
+mod loads;
 mod lose;
 mod made_teeth;
 mod mechanics;
@@ -49,12 +53,15 @@ mod shares;
 mod show;
 mod smallest;
 mod stops;
+mod surfaces;
 mod trades;
 mod trial;
 mod why;
 
 pub use against::{case_against, chosen};
 pub use arms::{BrokenPosterior, arms, is_current, model, refit, shipped_posterior};
+pub use breaking::{Breaking, FractureTried};
+pub use full::{BiteStress, FullAsked, FullError, FullFound, FullWork, full};
 pub use lose::{LeastOption, ShownTeeth, least};
 pub use own::{OWN, OwnEvidence, before_and_after, is_own, own_groups, with_own_results};
 pub use plan::{Fidelity, PlanError, Settings, plan, plan_together};
@@ -62,6 +69,7 @@ pub use rank::{Acceptability, Scale, Valued, WEIGHTS_PER_DRAW, Weighing, rank};
 pub use report::*;
 pub use show::{ColourChance, ColourDetail, Likeness, Masking, NoColour, SmileMatch, UnderLight, own_medium};
 pub use smallest::{Driver, SmallestAsked, SmallestFound, Varied, smallest};
+pub use surfaces::{BrokenSurfaces, COLUMNS as SURFACE_COLUMNS, FRESH, Solved, Surfaces, solved};
 pub use trades::weights_from_trades;
-pub use trial::{Standing, Trial, Tried, Workbench};
 pub use why::{Input, Symbol, Why, why};
+pub use trial::{Standing, Trial, Tried, Workbench};

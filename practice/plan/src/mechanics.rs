@@ -1,29 +1,37 @@
 //! Stress per newton in the body that breaks: the connector of a bridge, the chewing wall of a crown; and how the planned dimensions
 //! differ from those of the studies.
 //!
-//! First engine: closed forms (`strength`). Connector: a neck of elliptical section in a beam between half-built-in ends, the load in the
-//! middle of the pontic; for one wing and free ends an arm. Chewing wall: a plate under a contact patch on dentine. The studies'
-//! restorations are taken at the tested minimum x LogNormal(ln 1.15, 0.15) unless they report more (method: docs/methods/strength.md).
+//! The connector of a unit over one gap and the chewing wall: by surfaces fitted to finite elements ([`crate::surfaces`]), their error in the interval.
+//! Elsewhere closed forms (`strength`): a neck of elliptical section in a beam between half-built-in ends, the load in the middle of the pontic;
+//! for one wing and free ends an arm; a plate under a contact patch on dentine. The studies' restorations are taken at the tested minimum x
+//! LogNormal(ln 1.15, 0.15) unless they report more; a lean of the bite counts at connectors ([`crate::loads`]). Method: docs/methods/strength.md.
 
 use crate::candidates::Candidate;
-use crate::dimensions::Dimensions;
+use crate::dimensions::{Connector, Dimensions};
+use crate::loads::{Lean, leaning, places};
+use crate::surfaces::{CEMENT, SPRINGS, Surfaces};
 use answer::{Basis, Draws, Provenance, World};
 use case::Case;
 use catalogue::Catalogue;
 use catalogue::words::{Construct, Tooth};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
-use strength::{Base, Bending, EquivalentTable, Neck, NeckShape, Plate, StrengthError, neck_spectrum, plate_spectrum};
+use strength::{
+    Base, Bending, EquivalentTable, Neck, NeckShape, Plate, ResponseSurface, StrengthError, neck_spectrum,
+    plate_spectrum,
+};
 
 /// Spread of what is made against what was planned (ln; common practice, no source).
 const MADE: f64 = 0.08;
 /// Spread and median factor of the studies' dimensions over the tested minimum.
-const STUDIES: (f64, f64) = (1.15, 0.15);
+pub(crate) const STUDIES: (f64, f64) = (1.15, 0.15);
+/// Weibull modulus at which a surface's error is taken.
+const USUAL_M: f64 = 10.0;
 /// Radius of a contact, mm: facets are 0.5 to 3 mm wide (Kelly 1999, from memory).
 const CONTACT: f64 = 1.0;
 
 /// Modulus (MPa) and Poisson ratio of the dentine under a wall.
-const DENTINE: (f64, f64) = (18_000.0, 0.31);
+pub(crate) const DENTINE: (f64, f64) = (18_000.0, 0.31);
 
 /// ln of the equivalent stress per newton, in the studies and in the case, per draw.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,13 +52,50 @@ pub struct StressPerNewton {
     pub n: Draws,
     /// What breaks, in words.
     pub body: &'static str,
+    /// How the stress was found.
+    pub engine: Engine,
     /// What it rests on.
     pub provenance: Provenance,
 }
 
+/// How the stress of a body was found.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Engine {
+    /// By a closed form.
+    ClosedForm,
+    /// By a surface over solved designs.
+    Surface {
+        /// Designs it rests on.
+        designs: usize,
+        /// Standard deviation of ln(stress of the case over that of the studies) that it leaves.
+        error: f64,
+    },
+}
+
+impl Engine {
+    /// In words.
+    pub fn words(self) -> String {
+        match self {
+            Self::ClosedForm => "a closed form".to_owned(),
+            Self::Surface { designs, error } => {
+                format!("finite elements, by a surface over {designs} designs, {:.0} % of error", 100.0 * error)
+            }
+        }
+    }
+}
+
 /// Equivalent stresses by the numbers of the body, made once for all options that share one.
-#[derive(Debug, Default)]
-pub struct Bodies(Mutex<BTreeMap<Vec<u64>, Arc<EquivalentTable>>>);
+#[derive(Debug)]
+pub struct Bodies {
+    known: Mutex<BTreeMap<Vec<u64>, Arc<EquivalentTable>>>,
+    surfaces: Surfaces,
+}
+
+impl Default for Bodies {
+    fn default() -> Self {
+        Self { known: Mutex::default(), surfaces: Surfaces::shipped() }
+    }
+}
 
 impl Bodies {
     fn get(
@@ -60,11 +105,11 @@ impl Bodies {
     ) -> Result<Arc<EquivalentTable>, StrengthError> {
         let key: Vec<u64> = numbers.iter().map(|x| x.to_bits()).collect();
         // A poisoned lock means another worker stopped: compute without the store.
-        if let Some(known) = self.0.lock().ok().and_then(|bodies| bodies.get(&key).cloned()) {
+        if let Some(known) = self.known.lock().ok().and_then(|bodies| bodies.get(&key).cloned()) {
             return Ok(known);
         }
         let table = Arc::new(make()?);
-        if let Ok(mut bodies) = self.0.lock() {
+        if let Ok(mut bodies) = self.known.lock() {
             bodies.insert(key, table.clone());
         }
         Ok(table)
@@ -104,64 +149,139 @@ pub fn stress(
     // Strength by standard bars; wet over dry 0.75 to 1.0 (common practice, no source).
     let wet = world.between("strength/wet", 0.75, 1.0);
     let ln_strength = strength.times(&wet).map(f64::ln);
-    let (tables, body) = match dimensions.connector {
+    let wanted = Wanted { case, candidate, catalogue, bodies, modulus, poisson };
+    let mut lean = None;
+    let found = match dimensions.connector {
         Some(connector) => {
-            let bending = bending(case, candidate, catalogue)?;
-            let at = |height: f64, width: f64, radius: f64| {
-                let neck = Neck { height, width, shape: NeckShape::Ellipse, fillet_radius: radius, depth: 2.0 };
-                let moment = bending.moment()?;
-                bodies.get(&[height, width, radius, moment], || Ok(neck_spectrum(&neck, &bending)?.table()))
-            };
-            let (ratio, radius) = connector.studies;
-            let least = (connector.least_area * 4.0 / std::f64::consts::PI / ratio).sqrt().max(connector.least_height);
-            (
-                three(
-                    |f| at(least * STUDIES.0 * f, least * STUDIES.0 * f * ratio, radius),
-                    || at(connector.height, connector.width, connector.radius),
-                ),
-                "connector",
-            )
+            let leans = Lean::of(world, case, catalogue, &mut provenance);
+            let [height, width] = connector.in_studies();
+            lean = Some((
+                leaning(&leans.reference, height, width),
+                leaning(&leans.case, connector.height, connector.width),
+            ));
+            wanted.connector(&connector)?
         }
-        None => {
-            let (least, planned) = (dimensions.minimum("occlusal")?, dimensions.occlusal()?);
-            let share = core_share(dimensions);
-            let dentine = Base::HalfSpace { modulus: DENTINE.0, poisson: DENTINE.1 };
-            let at = |thickness: f64| {
-                let wall = Plate { thickness: thickness * share, modulus, poisson, patch: CONTACT };
-                // Thinner than where a plate under a fixed patch is stressed most: inversely to thickness from there (common practice, no source).
-                let plate =
-                    Plate { thickness: wall.thickness.max(wall.turning_thickness(DENTINE.0, DENTINE.1)), ..wall };
-                let more = plate.thickness / wall.thickness;
-                bodies.get(&[wall.thickness, modulus, poisson], || {
-                    Ok(plate_spectrum(&plate, &dentine)?.scaled(more)?.table())
-                })
-            };
-            (three(|f| at(least * STUDIES.0 * f), || at(planned)), "chewing wall")
-        }
+        None => wanted.wall(dimensions)?,
     };
-    let [reference, wider, case_table] = tables.ok()?;
     let at = |table: &EquivalentTable| m.map(|m| table.ln_equivalent(m.clamp(2.0, 79.0)));
-    let (reference, wider) = (at(&reference), at(&wider));
+    let (mut reference, wider, mut own) = (at(&found.reference), at(&found.wider), at(&found.case));
     let slope = (wider.mean() - reference.mean()).abs() / STUDIES.1;
+    if let Some((studies, case)) = lean {
+        (reference, own) = (reference.plus(&studies), own.plus(&case));
+    }
+    if let Engine::Surface { error, .. } = found.engine {
+        // One draw for all options: what a surface misses it misses for every material alike.
+        own = own.plus(&world.normal(&format!("strength/surface/{}", found.body), 0.0, 1.0).scaled(error));
+    }
     Some(StressPerNewton {
         reference,
         reference_sd: slope * STUDIES.1,
-        case: at(&case_table),
+        case: own,
         case_sd: slope * MADE,
         ln_strength,
         m,
         n,
-        body,
+        body: found.body,
+        engine: found.engine,
         provenance,
     })
 }
 
-/// Stress at the studies' dimension, at one standard deviation above it, and in the case.
-fn three<E>(
-    studies: impl Fn(f64) -> Result<Arc<EquivalentTable>, E>,
-    case: impl Fn() -> Result<Arc<EquivalentTable>, E>,
-) -> Result<[Arc<EquivalentTable>; 3], E> {
-    Ok([studies(1.0)?, studies(STUDIES.1.exp())?, case()?])
+/// Stress of one body at the studies' dimension, at one standard deviation above it, and in the case.
+struct Found {
+    reference: Arc<EquivalentTable>,
+    wider: Arc<EquivalentTable>,
+    case: Arc<EquivalentTable>,
+    body: &'static str,
+    engine: Engine,
+}
+
+/// What a body is asked for with.
+struct Wanted<'a> {
+    case: &'a Case,
+    candidate: &'a Candidate,
+    catalogue: &'a Catalogue,
+    bodies: &'a Bodies,
+    modulus: f64,
+    poisson: f64,
+}
+
+impl Wanted<'_> {
+    fn connector(&self, connector: &Connector) -> Option<Found> {
+        let [height, width] = connector.in_studies();
+        let radius = connector.studies.1;
+        let sizes = [
+            [height, width, radius],
+            [height * STUDIES.1.exp(), width * STUDIES.1.exp(), radius],
+            [connector.height, connector.width, connector.radius],
+        ];
+        let gap = self.case.span_mm(|t: Tooth| self.catalogue.tooth(t).map(|d| d.mesiodistal_mm))?;
+        let one_gap = self.candidate.construct == Construct::Bridge && self.case.missing().len() == 1;
+        if let Some(surface) = self.bodies.surfaces.neck.as_ref().filter(|_| one_gap) {
+            let point = |[h, w, r]: [f64; 3]| vec![h, w, r, gap, self.modulus / DENTINE.0, SPRINGS];
+            return self.by_surface(surface, sizes.map(point), "connector");
+        }
+        let bending = bending(self.case, self.candidate, self.catalogue)?;
+        let at = |[height, width, radius]: [f64; 3]| {
+            let neck = Neck { height, width, shape: NeckShape::Ellipse, fillet_radius: radius, depth: 2.0 };
+            let moment = bending.moment()?;
+            self.bodies.get(&[height, width, radius, moment], || Ok(neck_spectrum(&neck, &bending)?.table()))
+        };
+        Self::by_closed_form(sizes, at, "connector")
+    }
+
+    fn wall(&self, dimensions: &Dimensions) -> Option<Found> {
+        let (least, planned) = (dimensions.minimum("occlusal")?, dimensions.occlusal()?);
+        let share = core_share(dimensions);
+        let sizes = [least * STUDIES.0, least * STUDIES.0 * STUDIES.1.exp(), planned].map(|t| t * share);
+        if let Some(surface) = &self.bodies.surfaces.wall {
+            let length = self.case.main_tooth().and_then(|t| self.catalogue.tooth(t)).map_or(9.0, |d| d.mesiodistal_mm);
+            let side = dimensions.working("facial").map_or(1.0, |t| t * share);
+            let point = |t: f64| vec![t, side, self.modulus / DENTINE.0, CONTACT, length, CEMENT];
+            return self.by_surface(surface, sizes.map(point), "chewing wall");
+        }
+        let dentine = Base::HalfSpace { modulus: DENTINE.0, poisson: DENTINE.1 };
+        let at = |thickness: f64| {
+            let wall = Plate { thickness, modulus: self.modulus, poisson: self.poisson, patch: CONTACT };
+            // Thinner than where a plate under a fixed patch is stressed most: inversely to thickness from there (common practice, no source).
+            let plate = Plate { thickness: thickness.max(wall.turning_thickness(DENTINE.0, DENTINE.1)), ..wall };
+            let more = plate.thickness / thickness;
+            self.bodies.get(&[thickness, self.modulus, self.poisson], || {
+                Ok(plate_spectrum(&plate, &dentine)?.scaled(more)?.table())
+            })
+        };
+        Self::by_closed_form(sizes, at, "chewing wall")
+    }
+
+    fn by_closed_form<T>(
+        [reference, wider, case]: [T; 3],
+        at: impl Fn(T) -> Result<Arc<EquivalentTable>, StrengthError>,
+        body: &'static str,
+    ) -> Option<Found> {
+        Some(Found {
+            reference: at(reference).ok()?,
+            wider: at(wider).ok()?,
+            case: at(case).ok()?,
+            body,
+            engine: Engine::ClosedForm,
+        })
+    }
+
+    fn by_surface(&self, surface: &ResponseSurface, points: [Vec<f64>; 3], body: &'static str) -> Option<Found> {
+        let at = |point: &Vec<f64>| {
+            let key: Vec<f64> = [body.len() as f64].iter().chain(point).copied().collect();
+            self.bodies.get(&key, || surface.table(point)).ok()
+        };
+        let [reference, wider, case] = &points;
+        let error = surface.error_between(reference, case, USUAL_M);
+        Some(Found {
+            reference: at(reference)?,
+            wider: at(wider)?,
+            case: at(case)?,
+            body,
+            engine: Engine::Surface { designs: surface.designs(), error },
+        })
+    }
 }
 
 /// Share of the wall's thickness that the core has, where a veneer lies over it.
@@ -181,9 +301,9 @@ fn bending(case: &Case, candidate: &Candidate, catalogue: &Catalogue) -> Option<
         Construct::Bridge | Construct::TwoWings => {
             let ends: Vec<f64> = case.standing().into_iter().filter_map(width).collect();
             let (first, last) = (*ends.first()?, *ends.last()?);
-            let span = 0.5 * first + gap + 0.5 * last;
-            // Half built in: roots give a little, neighbours hold (a blend, see the method page).
-            Some(Bending::Span { span, load_at: 0.5 * first + 0.5 * gap, at: 0.5 * first, fixity: 0.5 })
+            // Half built in: roots give a little, neighbours hold (a blend, see the method page). The bite lands where it bends the neck most.
+            let places = places(first, gap, last, 0.5).ok()?;
+            Some(Bending::Moment(places.iter().map(|p| p.1.abs()).fold(0.0, f64::max)))
         }
         _ => None,
     }

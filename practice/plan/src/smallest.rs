@@ -3,16 +3,16 @@
 //!
 //! The risk is the plan's own: pooled fracture as the level, mechanics as the change (docs/methods/strength.md, Anchoring). A dimension is tried over a
 //! ladder; the smallest that keeps the mean risk under the level is found between its rungs by bisection, since risk falls with every dimension.
-//! Materials of which patients tell nothing get no number. Drivers are ranges: the risk of patients who bite at the 5 and 95 % of what is not known
-//! of this one, of pieces made a standard deviation smaller or larger, of the 5 and 95 % of what the studies leave open.
+//! Materials of which patients tell nothing get no number. Drivers are ranges (the risk of patients who bite at the 5 and 95 % of what is not known
+//! of this one, of pieces made a standard deviation smaller or larger, of the 5 and 95 % of what the studies leave open) with their share of the variance of ln hazard.
 
 use crate::anchoring::Anchoring;
 use crate::bite::Bite;
 use crate::candidates::{Candidate, candidates};
 use crate::dimensions::Dimensions;
-use crate::mechanics::{Bodies, stress};
+use crate::mechanics::{Bodies, StressPerNewton, stress};
 use crate::risks::Risks;
-use answer::{Draws, Interval, World};
+use answer::{Draws, Interval, World, six_figures};
 use case::Case;
 use catalogue::Catalogue;
 use catalogue::words::{Cause, Process};
@@ -78,6 +78,8 @@ pub struct Driver {
     pub low: f64,
     /// Mean risk at the harsh end.
     pub high: f64,
+    /// Share of the variance of ln hazard that it brings, 0 to 1; all drivers sum to 1.
+    pub share: f64,
 }
 
 /// The answer for one option.
@@ -117,17 +119,7 @@ pub fn smallest(
 ) -> Vec<SmallestFound> {
     let fewer = posterior.thinned(world.draws());
     let posterior = if world.draws() < posterior.draws() { &fewer } else { posterior };
-    let table = Arc::new(RiskTable::default());
-    let desk = Desk {
-        world,
-        case,
-        catalogue,
-        posterior,
-        bite: Bite::of(world, case, catalogue),
-        anchoring: Anchoring::of(world, table),
-        bodies: Bodies::default(),
-        year: asked.year,
-    };
+    let desk = Desk::of(world, case, catalogue, posterior, asked.year);
     let mut found: Vec<SmallestFound> =
         candidates(case, catalogue).par_iter().filter_map(|c| desk.answer(c, asked)).collect();
     found.sort_by(|a, b| a.title.cmp(&b.title).then(a.id.cmp(&b.id)));
@@ -135,18 +127,38 @@ pub fn smallest(
 }
 
 /// What every option is computed with.
-struct Desk<'a> {
+pub(crate) struct Desk<'a> {
     world: &'a World,
     case: &'a Case,
     catalogue: &'a Catalogue,
     posterior: &'a Posterior,
-    bite: Bite,
+    pub(crate) bite: Bite,
     anchoring: Anchoring,
     bodies: Bodies,
     year: f64,
 }
 
-impl Desk<'_> {
+impl<'a> Desk<'a> {
+    /// With evidence of as many draws as the world has.
+    pub(crate) fn of(
+        world: &'a World,
+        case: &'a Case,
+        catalogue: &'a Catalogue,
+        posterior: &'a Posterior,
+        year: f64,
+    ) -> Self {
+        Self {
+            world,
+            case,
+            catalogue,
+            posterior,
+            bite: Bite::of(world, case, catalogue),
+            anchoring: Anchoring::of(world, Arc::new(RiskTable::default())),
+            bodies: Bodies::default(),
+            year,
+        }
+    }
+
     fn answer(&self, candidate: &Candidate, asked: &SmallestAsked) -> Option<SmallestFound> {
         let dimensions = Dimensions::of(self.case, candidate, self.catalogue);
         let (planned, tested_minimum) = asked.varied.planned(&dimensions)?;
@@ -181,10 +193,12 @@ impl Desk<'_> {
         Some(found)
     }
 
-    /// Risk of framework fracture by the year asked.
-    fn risk(&self, candidate: &Candidate, dimensions: &Dimensions, bite: &Bite) -> Result<Draws, String> {
-        let stress = stress(self.world, self.case, candidate, dimensions, self.catalogue, &self.bodies)
-            .ok_or_else(|| "its stress or strength is not computed".to_owned())?;
+    pub(crate) fn stress(&self, candidate: &Candidate, dimensions: &Dimensions) -> Option<StressPerNewton> {
+        stress(self.world, self.case, candidate, dimensions, self.catalogue, &self.bodies)
+    }
+
+    /// All risks of an option, where its fracture is known.
+    pub(crate) fn risks(&self, candidate: &Candidate, stress: &StressPerNewton, bite: &Bite) -> Result<Risks, String> {
         let risks = Risks::of(
             self.world,
             self.case,
@@ -192,13 +206,20 @@ impl Desk<'_> {
             self.catalogue,
             self.posterior,
             bite,
-            Some(&stress),
+            Some(stress),
             &self.anchoring,
         );
         if risks.fracture_not_known() {
             return Err(format!("patients tell nothing of the fracture of {} here", candidate.material.label()));
         }
-        Ok(risks.crude(Cause::FrameworkFracture, Process::Loss, self.year))
+        Ok(risks)
+    }
+
+    /// Risk of framework fracture by the year asked.
+    fn risk(&self, candidate: &Candidate, dimensions: &Dimensions, bite: &Bite) -> Result<Draws, String> {
+        let stress =
+            self.stress(candidate, dimensions).ok_or_else(|| "its stress or strength is not computed".to_owned())?;
+        Ok(self.risks(candidate, &stress, bite)?.crude(Cause::FrameworkFracture, Process::Loss, self.year))
     }
 
     fn worth(
@@ -233,6 +254,7 @@ impl Desk<'_> {
         list
     }
 
+    /// The unknowns, by their shares of the variance of ln hazard: a power of stress times the spread of ln stress, and the spread of what the studies tell.
     fn drivers(
         &self,
         candidate: &Candidate,
@@ -241,7 +263,11 @@ impl Desk<'_> {
         planned: f64,
         risk: &Draws,
     ) -> Vec<Driver> {
+        let Some(stress) = self.stress(candidate, dimensions) else { return Vec::new() };
         let mut list = Vec::new();
+        let power = stress.m.zip(&stress.n, |m, n| m * n / (n + 1.0)).mean();
+        let ln_hazard = risk.map(|r| (-(-r.clamp(1e-12, 1.0 - 1e-12)).ln_1p()).ln());
+        let of_stress = |sd: f64| (power * sd).powi(2);
         let ninety = 1.645 * self.bite.case_sd;
         let biting = |shift: f64| {
             let bite = Bite { case: self.bite.case.map(|f| f + shift), case_sd: 0.0, ..self.bite.clone() };
@@ -253,15 +279,20 @@ impl Desk<'_> {
             } else {
                 "the bite, which was not measured"
             };
-            list.push(Driver { what: what.to_owned(), low, high });
+            list.push(Driver { what: what.to_owned(), low, high, share: of_stress(self.bite.case_sd) });
         }
         let made = |by: f64| self.risk(candidate, &varied.of(dimensions, planned * by), &self.bite).map(|r| r.mean());
         if let (Ok(low), Ok(high)) = (made(1.08), made(1.0 / 1.08)) {
-            list.push(Driver { what: "how closely the laboratory keeps the dimension".to_owned(), low, high });
+            let what = "how closely the laboratory keeps the dimension".to_owned();
+            list.push(Driver { what, low, high, share: of_stress(stress.case_sd) });
         }
         let told = risk.interval();
-        list.push(Driver { what: "how little the studies tell".to_owned(), low: told.low, high: told.high });
-        list.sort_by(|a, b| (b.high - b.low).abs().total_cmp(&(a.high - a.low).abs()));
+        let what = "how little the studies tell".to_owned();
+        // What no draw of bite or make is in: pooled level, population's level, surface, strength.
+        list.push(Driver { what, low: told.low, high: told.high, share: ln_hazard.variance() });
+        let whole: f64 = list.iter().map(|d| d.share).sum();
+        list.iter_mut().for_each(|d| d.share = if whole > 0.0 { six_figures(d.share / whole) } else { 0.0 });
+        list.sort_by(|a, b| b.share.total_cmp(&a.share));
         list
     }
 }

@@ -14,6 +14,10 @@ pub enum StrengthCommand {
     Wall(LevelArgs),
     /// Risk over years of a body with a given stress spectrum, load and strength: for any body, anchored on nothing.
     Lifetime(LifetimeArgs),
+    /// Stress of one option of a case by finite elements of its own form, five places of the bite, and what that makes of its risk. A job of a minute.
+    Full(FullArgs),
+    /// Designs over dimensions solved by finite elements into a file, and what surfaces fitted to them are worth. May be stopped and gone on with.
+    Surfaces(SurfacesArgs),
     /// Weibull-equivalent stress of a neck in bending under a unit load.
     Neck {
         /// Height, mm.
@@ -94,6 +98,62 @@ pub struct LifetimeArgs {
     /// Years.
     #[arg(long, value_delimiter = ',', default_values_t = [1.0, 5.0, 10.0, 15.0, 20.0])]
     pub years: Vec<f64>,
+    /// As JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `bisque strength full`.
+#[derive(Debug, Args)]
+pub struct FullArgs {
+    /// The case file.
+    pub case: PathBuf,
+    /// Option by its id, as `bisque plan` lists them; the first with a brittle body unless given.
+    #[arg(long)]
+    pub option: Option<String>,
+    /// Edge of a cell, mm.
+    #[arg(long, default_value_t = 0.7)]
+    pub cell: f64,
+    /// Edge of a cell around the connector or under the bite, mm; 0 looks no closer.
+    #[arg(long, default_value_t = 0.3)]
+    pub zoom: f64,
+    /// By which year: 5, 10 or 15.
+    #[arg(long, default_value_t = 10)]
+    pub years: u8,
+    /// Draws of what is not known.
+    #[arg(long, default_value_t = 512)]
+    pub draws: usize,
+    /// Seed of the draws.
+    #[arg(long, default_value_t = 1)]
+    pub seed: u64,
+    /// Draws the governing spot on the restoration as PNG: greatest principal stress under the first bite.
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
+    /// Direction from the restoration to the eye, x,y,z.
+    #[arg(long, value_name = "X,Y,Z", value_parser = super::shape::triple, default_value = "1,-2,-1", allow_hyphen_values = true)]
+    pub eye: [f64; 3],
+    /// As JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `bisque strength surfaces`.
+#[derive(Debug, Args)]
+pub struct SurfacesArgs {
+    /// File of the designs; those that stand in it are not solved again.
+    pub file: PathBuf,
+    /// Designs of each family that the surfaces are fitted to; 0 only tells what the file is worth.
+    #[arg(long, default_value_t = 0)]
+    pub designs: usize,
+    /// Designs that are kept out of the fit, to check it.
+    #[arg(long, default_value_t = 0)]
+    pub fresh: usize,
+    /// Only this family: span or cap.
+    #[arg(long, value_parser = ["span", "cap"])]
+    pub family: Option<String>,
+    /// Divides all cells: for checks of the solver; such designs are not fitted to.
+    #[arg(long, default_value_t = 1.0)]
+    pub finer: f64,
     /// As JSON.
     #[arg(long)]
     pub json: bool,

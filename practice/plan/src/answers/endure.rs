@@ -104,8 +104,12 @@ impl Found<'_> {
                         Verdict::Suits,
                         Reason::new(
                             format!(
-                                "stress in the {} is {:.2} ({:.2} to {:.2}) times that of the studies' restorations",
-                                stress.body, ratio.median, ratio.low, ratio.high
+                                "stress in the {} is {:.2} ({:.2} to {:.2}) times that of the studies' restorations (by {})",
+                                stress.body,
+                                ratio.median,
+                                ratio.low,
+                                ratio.high,
+                                stress.engine.words()
                             ),
                             stress.provenance.clone(),
                         ),

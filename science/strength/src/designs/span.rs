@@ -104,7 +104,9 @@ impl Span {
         let mut model =
             shapes::model(0.8 / finer, bodies, vec![layer([0, 1], LAYER)], supports, pressed(HIGH, CONTACT)?);
         let (high, wide) = (0.5 * built[0] + 0.9, 0.5 * built[1] + 0.9);
-        let cell = (0.5 * self.radius).clamp(0.2, 0.35) / finer;
+        // More than twelve cells along the longest edge: the zoom's walls then lie on the blocks that its coarser levels need.
+        let widest = (wide + 0.2).max(high).max(2.0 * REACH);
+        let cell = (0.5 * self.radius).clamp(0.2, 0.35).min(widest / 12.6) / finer;
         let zoom = Zoom {
             name: "neck".into(),
             centre: [at, 0.5 * wide - 0.1, NECK - 0.5 * high],

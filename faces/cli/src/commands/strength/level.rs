@@ -51,7 +51,7 @@ pub fn run(args: &LevelArgs, varied: Varied, data: Option<&Path>) -> Result<(), 
     }
     found.iter().for_each(|f| said(args, varied, f));
     say(
-        "Risk of framework fracture of this patient's restoration, as the plan has it: what patients showed sets the level, closed-form mechanics the change.",
+        "Risk of framework fracture of this patient's restoration, as the plan has it: what patients showed sets the level, mechanics the change.",
     );
     say("Decision support; the instructions of the material actually used and the dentist's judgement come first.");
     Ok(())
@@ -79,7 +79,13 @@ fn said(args: &LevelArgs, varied: Varied, f: &SmallestFound) {
         f.worth.iter().skip(1).map(|(what, risk)| format!("{what}: {:.1}", 100.0 * risk)).collect();
     say(&format!("  In 100 with {}.", worth.join("; ")));
     for d in &f.drivers {
-        say(&format!("  Driven by {}: {:.1} to {:.1} in 100.", d.what, 100.0 * d.low, 100.0 * d.high));
+        let share = 100.0 * d.share;
+        say(&format!(
+            "  Driven by {}: {:.1} to {:.1} in 100, {share:.0} of 100 of what is not known.",
+            d.what,
+            100.0 * d.low,
+            100.0 * d.high
+        ));
     }
 }
 

@@ -1,5 +1,6 @@
 //! `bisque strength`: simple bodies by closed forms, any bodies by finite elements, for checking against other programs.
 
+mod full;
 mod level;
 mod lifetime;
 mod model;
@@ -7,6 +8,7 @@ mod neck;
 mod parts;
 mod solve;
 mod surface;
+mod surfaces;
 mod vtu;
 
 use crate::args::StrengthCommand;
@@ -21,6 +23,8 @@ pub fn run(command: StrengthCommand, data: Option<&Path>) -> Result<(), Failure>
         StrengthCommand::Wall(args) => level::run(&args, Varied::ChewingWall, data),
         StrengthCommand::Lifetime(args) => lifetime::run(&args),
         StrengthCommand::Solve(args) => solve::run(&args),
+        StrengthCommand::Full(args) => full::run(&args, data),
+        StrengthCommand::Surfaces(args) => surfaces::run(&args),
         StrengthCommand::Neck { height, width, span, radius, modulus, json } => {
             neck::run([height, width, span, radius, modulus], json)
         }

@@ -1,0 +1,253 @@
+//! A restoration on its teeth as a model for the solver: bodies, cement, ligament, five places of the bite, and the surfaces looked at.
+//!
+//! One framework body (all materials of it alike: a veneer is counted as framework), each stump one body of dentine with its root stub in springs, cement as a thin
+//! layer's stiffness. Forms are the average ones at the case's age; connectors run where neighbours touch.
+
+use crate::candidates::Candidate;
+use crate::dimensions::Dimensions;
+use crate::surfaces::SPRINGS;
+use ::anatomy::{
+    Arch, Connector, Design, Formula, LatticeBody, Needs, Part, Pontic, PonticForm, Preparation, Role, Seat, ToothForm,
+    ToothParts, Unit, UnitDesign, retainer,
+};
+use case::Case;
+use catalogue::Catalogue;
+use catalogue::words::Tooth;
+use shape::{Aabb, Ball, HalfSpace, Solid};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+use strength::solve::{Body, Bond, Given, Group, Interface, Load, LoadCase, Material, Model, Push, Support};
+
+/// Cement: thickness (mm), modulus and shear modulus (MPa).
+const CEMENT: (f64, f64, f64) = (0.06, 8e3, 3e3);
+/// Radius of the contact, mm.
+const CONTACT: f64 = 1.2;
+/// Lattice that bodies are made on, mm.
+const LATTICE: f64 = 0.3;
+/// Lattice that the framework is kept on, mm: fine enough for its fillets.
+const KEPT: f64 = 0.25;
+/// How near the stump a surface counts as facing the cement, mm.
+const FACING: f64 = 0.2;
+/// Lean of the leaning bite, degrees: the middle of what front teeth meet at (memory).
+const LEAN: f64 = 45.0;
+
+/// A model with what is looked at.
+pub(super) struct Made {
+    pub(super) model: Model,
+    pub(super) groups: Vec<Group>,
+    /// Height and width of connectors as built, mm.
+    pub(super) built: Vec<[f64; 2]>,
+    /// Where the first group's stress is looked for more closely, mm.
+    pub(super) spot: [f64; 3],
+    pub(super) remarks: Vec<String>,
+}
+
+/// What it is made of.
+#[derive(Clone, Copy)]
+pub(super) struct Stiff {
+    pub(super) framework: Material,
+    pub(super) dentine: Material,
+}
+
+/// A body of the case in a size; `cell` is that of the solver's lattice.
+///
+/// # Errors
+/// In words, what cannot be made.
+pub(super) fn made(
+    case: &Case,
+    candidate: &Candidate,
+    dimensions: &Dimensions,
+    catalogue: &Catalogue,
+    stiff: Stiff,
+    cell: f64,
+) -> Result<Made, String> {
+    match dimensions.connector {
+        Some(c) => unit(
+            case,
+            candidate,
+            dimensions,
+            catalogue,
+            Connector { height: c.height, width: c.width, radius: c.radius },
+            stiff,
+            cell,
+        ),
+        None => crown(case, dimensions, catalogue, stiff, cell),
+    }
+}
+
+fn words(e: impl std::fmt::Display) -> String {
+    e.to_string()
+}
+
+fn needs(dimensions: &Dimensions) -> Needs {
+    let needs = Needs::from_surfaces(dimensions.surfaces());
+    Needs { occlusal: dimensions.occlusal().unwrap_or(needs.occlusal), ..needs }
+}
+
+fn age(case: &Case) -> f64 {
+    case.mouth.age.map_or(40.0, |a| 0.5 * (a.years().0 + a.years().1))
+}
+
+fn crown(case: &Case, dimensions: &Dimensions, catalogue: &Catalogue, stiff: Stiff, cell: f64) -> Result<Made, String> {
+    let tooth = case.main_tooth().ok_or("the case names no tooth")?;
+    let form = ToothForm::of(catalogue, tooth).map_err(words)?;
+    let parts = ToothParts::new(&form, age(case), LATTICE).map_err(words)?;
+    let design = Design { needs: needs(dimensions), ..Design::default() };
+    let prepared = Preparation::of(&parts, &design, LATTICE).map_err(words)?;
+    let body = retainer(&prepared, &parts, CEMENT.0).map_err(words)?;
+    let crown: Part = Arc::new(LatticeBody::of(&body, 0.2).map_err(words)?);
+    let stump: Part = prepared.stump.clone();
+    let place = top(&crown, [0.0, 0.0]).ok_or("no chewing surface was found")?;
+    let facing = facing(vec![stump.clone()], crown.bound());
+    let under: Part = Arc::new(Ball::new(place, 2.5 + CONTACT).map_err(words)?);
+    let region: Part = Arc::new(shape::Intersection::new(facing, under).map_err(words)?);
+    let groups = vec![group("chewing wall", region, None)];
+    let cases = vec![
+        bite("middle, upright", place, [0.0, 0.0, -1.0])?,
+        bite("middle, leaning", place, leaning([0.0, 1.0, 0.0]))?,
+    ];
+    let model = model(cell, stiff, crown, vec![(tooth, stump)], cases)?;
+    Ok(Made { model, groups, built: Vec::new(), spot: place, remarks: Vec::new() })
+}
+
+fn unit(
+    case: &Case,
+    candidate: &Candidate,
+    dimensions: &Dimensions,
+    catalogue: &Catalogue,
+    connector: Connector,
+    stiff: Stiff,
+    cell: f64,
+) -> Result<Made, String> {
+    let missing = case.missing();
+    let mut teeth: Vec<Tooth> = case.units().iter().map(|u| u.tooth).collect();
+    teeth.retain(|t| missing.contains(t) || candidate.abutments.contains(t));
+    teeth.sort_by_key(|t| t.place());
+    let jaw = teeth.first().ok_or("the case names no teeth")?.jaw();
+    let forms: BTreeMap<Tooth, ToothForm> = (11..=48)
+        .filter_map(|code| Tooth::new(code).ok())
+        .filter(|t| t.jaw() == jaw)
+        .filter_map(|t| Some((t, ToothForm::of(catalogue, t).ok()?)))
+        .collect();
+    let design = UnitDesign {
+        needs: needs(dimensions),
+        convergence: Design::default().convergence,
+        finish: 0.5,
+        gap: CEMENT.0,
+        pontic: Pontic::usual(PonticForm::ModifiedRidgeLap),
+        connector,
+        core: None,
+        age: age(case),
+        cell: LATTICE,
+    };
+    let arch = Arch::new(&forms, |_| 0.0).map_err(words)?;
+    let unit = Unit::new(&forms, arch, &teeth, &missing, &design).map_err(words)?;
+    let framework = unit.parts.iter().find(|p| p.role == Role::Framework).ok_or("no framework came of it")?;
+    let framework: Part = Arc::new(LatticeBody::of(&framework.solid, KEPT).map_err(words)?);
+    let mut stumps = Vec::new();
+    for (parts, prepared) in &unit.preparations {
+        let tooth = parts.form.tooth();
+        let seat = unit.arch.seat(tooth).ok_or("an abutment has no seat")?;
+        let stump: Part = prepared.stump.clone();
+        stumps.push((tooth, seat.seated(&stump)));
+    }
+    let groups = connectors(&unit, &framework, &stumps)?;
+    let spot = unit.connectors.first().map_or([0.0; 3], |c| c.section.centroid);
+    let cases = bites(&unit.arch, &framework, &teeth, &missing)?;
+    let built = unit.connectors.iter().map(|c| [c.section.height, c.section.width]).collect();
+    let model = model(cell, stiff, framework, stumps, cases)?;
+    Ok(Made { model, groups, built, spot, remarks: unit.remarks.clone() })
+}
+
+/// The surface around each connector, what faces cement left out.
+fn connectors(unit: &Unit, framework: &Part, stumps: &[(Tooth, Part)]) -> Result<Vec<Group>, String> {
+    let inside = facing(stumps.iter().map(|s| s.1.clone()).collect(), framework.bound());
+    let mut groups = Vec::new();
+    for c in &unit.connectors {
+        let reach = 0.5 * c.section.height.max(c.section.width) + 1.0;
+        let region: Part = Arc::new(Ball::new(c.section.centroid, reach).map_err(words)?);
+        groups.push(group(&format!("connector {}-{}", c.teeth[0], c.teeth[1]), region, Some(inside.clone())));
+    }
+    if groups.is_empty() { Err("no connector could be measured".to_owned()) } else { Ok(groups) }
+}
+
+/// Five bites: the middle of the pontic upright and leaning, the pontic's edge, both ends.
+fn bites(arch: &Arch, framework: &Part, teeth: &[Tooth], missing: &[Tooth]) -> Result<Vec<LoadCase>, String> {
+    let seat = |t: &Tooth| arch.seat(*t).copied().ok_or_else(|| format!("{t} has no seat"));
+    let pontic = seat(missing.get(missing.len() / 2).ok_or("nothing is missing")?)?;
+    let on = |seat: &Seat, shift: f64| {
+        let [x, y, _] = seat.place([shift, 0.0, 0.0]);
+        top(framework, [x, y]).ok_or_else(|| "no chewing surface was found".to_owned())
+    };
+    let down = [0.0, 0.0, -1.0];
+    let middle = on(&pontic, 0.0)?;
+    let mut all = vec![
+        bite("middle of the pontic, upright", middle, down)?,
+        bite("middle of the pontic, leaning", middle, pontic.direction(leaning([0.0, 1.0, 0.0])))?,
+        bite("edge of the pontic, upright", on(&pontic, 2.0)?, down)?,
+    ];
+    for t in teeth.iter().filter(|t| !missing.contains(t)) {
+        all.push(bite(&format!("{t}, upright"), on(&seat(t)?, 0.0)?, down)?);
+    }
+    Ok(all)
+}
+
+fn leaning(side: [f64; 3]) -> [f64; 3] {
+    let (sine, cosine) = LEAN.to_radians().sin_cos();
+    [sine * side[0], sine * side[1], -cosine]
+}
+
+/// One newton.
+fn bite(name: &str, at: [f64; 3], force: [f64; 3]) -> Result<LoadCase, String> {
+    let push = Push::Contact { force, centre: at, radius: CONTACT };
+    let region = Arc::new(Ball::new(at, CONTACT).map_err(words)?);
+    Ok(LoadCase { name: name.into(), loads: vec![Load { name: name.into(), body: 0, region, push }], given: 1.0 })
+}
+
+fn group(name: &str, region: Part, excluded: Option<Part>) -> Group {
+    Group { name: name.into(), body: 0, region, excluded, margin: 0.5 }
+}
+
+/// What lies within reach of one of these bodies.
+fn facing(bodies: Vec<Part>, bound: Aabb) -> Part {
+    let nearest = move |p: [f64; 3]| bodies.iter().fold(f64::INFINITY, |m, b| m.min(b.distance(p))) - FACING;
+    Arc::new(Formula::new(bound.grown(1.0), nearest))
+}
+
+/// The highest place of a body on an upright line.
+fn top(solid: &Part, [x, y]: [f64; 2]) -> Option<[f64; 3]> {
+    let bound = solid.bound();
+    let mut z = bound.high[2] + 0.5;
+    while solid.distance([x, y, z]) > 0.0 {
+        z -= 0.02;
+        if z < bound.low[2] {
+            return None;
+        }
+    }
+    Some([x, y, z])
+}
+
+fn model(
+    cell: f64,
+    stiff: Stiff,
+    framework: Part,
+    stumps: Vec<(Tooth, Part)>,
+    cases: Vec<LoadCase>,
+) -> Result<Model, String> {
+    let below: Part = Arc::new(HalfSpace::new([0.0, 0.0, -0.5], [0.0, 0.0, 1.0]).map_err(words)?);
+    let bond = Bond::Layer { normal: CEMENT.1 / CEMENT.0, tangential: CEMENT.2 / CEMENT.0 };
+    let mut bodies =
+        vec![Body { name: "restoration".into(), solid: framework, material: stiff.framework, initial_strain: 0.0 }];
+    let (mut interfaces, mut supports) = (Vec::new(), Vec::new());
+    for (i, (tooth, solid)) in stumps.into_iter().enumerate() {
+        bodies.push(Body { name: format!("stump {tooth}"), solid, material: stiff.dentine, initial_strain: 0.0 });
+        interfaces.push(Interface { name: format!("cement on {tooth}"), bodies: [0, i + 1], bond, reach: FACING });
+        supports.push(Support {
+            name: format!("root of {tooth}"),
+            body: i + 1,
+            region: below.clone(),
+            given: Given::Foundation { normal: SPRINGS, tangential: SPRINGS / 3.0 },
+        });
+    }
+    Ok(Model { cell, origin: [0.013, 0.021, 0.007], bodies, interfaces, supports, cases })
+}

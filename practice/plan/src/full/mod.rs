@@ -1,0 +1,270 @@
+//! The stress of one option from finite elements of its own form, in place of the surface: `full`.
+//!
+//! Each distinct geometry is solved once, with five places of the bite on one set-up: the option as planned, and as the studies are taken to have had it (tested minimum x 1.15).
+//! What enters the risk is the ratio of the two s_W under the worst bite in the middle, per draw of m, in place of the surface's; its error is that of
+//! the cells ([`CELLS`]), equal errors of both forms cancelling. A zoom around the spot looks more closely. Average tooth forms: not this patient's.
+//! Limits: docs/methods/strength.md.
+
+mod made;
+
+use crate::anchoring::Anchoring;
+use crate::bite::Bite;
+use crate::candidates::{Candidate, candidates};
+use crate::dimensions::Dimensions;
+use crate::mechanics::{Bodies, STUDIES, StressPerNewton, stress};
+use crate::risks::Risks;
+use answer::{Interrupted, Interval, Progress, World};
+use case::Case;
+use catalogue::Catalogue;
+use catalogue::words::{Cause, Process};
+use evidence::Posterior;
+use made::{Made, Stiff, made};
+use serde::Serialize;
+use std::sync::Arc;
+use strength::multigrid::SolveError;
+use strength::solve::{Material, ModelError, Prepared, Solution, Zoom};
+use strength::{EquivalentTable, RiskTable};
+
+/// Spread of ln of a ratio of two s_W that cells leave (docs/methods/strength.md: 3 % on one).
+const CELLS: f64 = 0.04;
+/// Relative residual of the solves.
+const TOLERANCE: f64 = 1e-6;
+/// Weibull modulus that is printed for.
+const SHOWN_M: f64 = 10.0;
+
+/// How to solve.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FullAsked {
+    /// Edge of a cell, mm.
+    pub cell: f64,
+    /// Edge of a cell in the zoom around the spot, mm; none without one.
+    pub zoom: Option<f64>,
+    /// By which year the risk is told.
+    pub year: f64,
+}
+
+/// Stress of a surface group under one bite.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BiteStress {
+    /// Where and how it is bitten on.
+    pub bite: String,
+    /// Surface group.
+    pub group: String,
+    /// Equivalent stress per newton at m = 10, MPa/N.
+    pub equivalent: f64,
+    /// Greatest principal stress per newton, MPa/N: one point's, for show.
+    pub peak: f64,
+    /// Where that is, mm, in the frame of the jaw (or tooth).
+    pub at: [f64; 3],
+    /// Share of the group that was left out near loads, roots and edges of cement.
+    pub left_out: f64,
+}
+
+/// What was found.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FullFound {
+    /// Option.
+    pub id: String,
+    /// Its title.
+    pub title: String,
+    /// Unknowns, and iterations of the longest solve.
+    pub size: (usize, usize),
+    /// Height and width of connectors as built, mm.
+    pub connectors: Vec<[f64; 2]>,
+    /// By bite and group, as planned.
+    pub stress: Vec<BiteStress>,
+    /// The same in the zoom.
+    pub zoomed: Vec<BiteStress>,
+    /// Stress over that of the studies' size at m = 10: by these solves, and by the plan's surface or closed form.
+    pub ratio: (f64, f64),
+    /// Risk of framework fracture by the year asked: with these solves, and as the plan has it.
+    pub risk: Option<(Interval, Interval)>,
+    /// Remarks.
+    pub remarks: Vec<String>,
+}
+
+/// What was found, with the solutions it rests on.
+pub struct FullWork {
+    /// What was found.
+    pub found: FullFound,
+    /// One solution a bite, as planned.
+    pub planned: Vec<Solution>,
+}
+
+/// Why there is none.
+#[derive(Debug, thiserror::Error)]
+pub enum FullError {
+    /// No such option.
+    #[error("the case has no option {0}; `bisque plan` lists them")]
+    NoOption(String),
+    /// Nothing brittle to solve.
+    #[error("{0}")]
+    NotComputed(String),
+    /// Stopped.
+    #[error(transparent)]
+    Interrupted(#[from] Interrupted),
+    /// The solver.
+    #[error("the solver: {0}")]
+    Model(String),
+}
+
+impl From<ModelError> for FullError {
+    fn from(e: ModelError) -> Self {
+        match e {
+            ModelError::Interrupted(i) | ModelError::Solve(SolveError::Interrupted(i)) => Self::Interrupted(i),
+            other => Self::Model(other.to_string()),
+        }
+    }
+}
+
+/// Solves an option; the first that has a brittle body unless one is named.
+///
+/// # Errors
+/// [`FullError`].
+pub fn full(
+    world: &World,
+    case: &Case,
+    catalogue: &Catalogue,
+    posterior: &Posterior,
+    option: Option<&str>,
+    asked: &FullAsked,
+    progress: &dyn Progress,
+) -> Result<FullWork, FullError> {
+    let bodies = Bodies::default();
+    let mut list = candidates(case, catalogue);
+    list.retain(|c| option.is_none_or(|o| c.id() == o));
+    let of = |c: &Candidate| {
+        let dimensions = Dimensions::of(case, c, catalogue);
+        stress(world, case, c, &dimensions, catalogue, &bodies).map(|s| (c.clone(), dimensions, s))
+    };
+    let Some((candidate, planned, stress)) = list.iter().find_map(of) else {
+        return Err(match option {
+            Some(id) if list.is_empty() => FullError::NoOption(id.to_owned()),
+            _ => FullError::NotComputed("nothing brittle carries the load, or its strength is not known".to_owned()),
+        });
+    };
+    let studied = match planned.connector {
+        Some(c) => {
+            let [height, width] = c.in_studies();
+            planned.with_connector(|c| (c.height, c.width, c.radius) = (height, width, c.studies.1))
+        }
+        None => {
+            let least = planned
+                .minimum("occlusal")
+                .ok_or_else(|| FullError::NotComputed("no tested minimum is known".to_owned()))?;
+            planned.with_wall(least * STUDIES.0)
+        }
+    };
+    let stiff = stiff(&candidate, catalogue)?;
+    let make = |d: &Dimensions| made(case, &candidate, d, catalogue, stiff, asked.cell).map_err(FullError::NotComputed);
+    progress.check(0, 3)?;
+    let (form, solutions, unknowns) = solved(make(&planned)?, progress)?;
+    progress.check(1, 3)?;
+    let (other, others, _) = solved(make(&studied)?, progress)?;
+    progress.check(2, 3)?;
+    let (mine, theirs) = (worst(&form, &solutions)?, worst(&other, &others)?);
+    let zoomed = zoomed(&form, &solutions, asked, progress)?;
+    let ratio = (mine.ln_equivalent(SHOWN_M) - theirs.ln_equivalent(SHOWN_M)).exp();
+    let found = FullFound {
+        id: candidate.id(),
+        title: candidate.title(),
+        size: (unknowns, solutions.iter().map(|s| s.convergence.iterations).max().unwrap_or(0)),
+        connectors: form.built.clone(),
+        stress: told(&form, &solutions)?,
+        zoomed,
+        ratio: (ratio, (stress.case.mean() - stress.reference.mean()).exp()),
+        risk: risk(world, case, catalogue, posterior, &candidate, &stress, (&mine, &theirs), asked.year),
+        remarks: form.remarks.clone(),
+    };
+    Ok(FullWork { found, planned: solutions })
+}
+
+fn stiff(candidate: &Candidate, catalogue: &Catalogue) -> Result<Stiff, FullError> {
+    let word = candidate.material.word();
+    let young = catalogue
+        .class_value(word, "youngs_modulus")
+        .ok_or_else(|| FullError::NotComputed(format!("the modulus of {word} is not known")))?;
+    let framework = Material { young: 1000.0 * young.figure.middle(), poisson: 0.25 };
+    Ok(Stiff {
+        framework,
+        dentine: Material { young: crate::mechanics::DENTINE.0, poisson: crate::mechanics::DENTINE.1 },
+    })
+}
+
+/// The form, one solution a bite, the number of unknowns.
+fn solved(made: Made, progress: &dyn Progress) -> Result<(Made, Vec<Solution>, usize), FullError> {
+    let prepared = Prepared::new(made.model.clone(), progress)?;
+    let solutions = prepared.solve(TOLERANCE, progress)?;
+    let unknowns = prepared.unknowns();
+    Ok((made, solutions, unknowns))
+}
+
+/// s_W of the group that is stressed most under the first bite.
+fn worst(made: &Made, solutions: &[Solution]) -> Result<EquivalentTable, FullError> {
+    let mut best: Option<EquivalentTable> = None;
+    let first = solutions.first().ok_or_else(|| FullError::Model("no load case".to_owned()))?;
+    for group in &made.groups {
+        if let Some(spectrum) = first.group(group)?.spectrum {
+            let table = spectrum.table();
+            if best.as_ref().is_none_or(|b| table.ln_equivalent(SHOWN_M) > b.ln_equivalent(SHOWN_M)) {
+                best = Some(table);
+            }
+        }
+    }
+    best.ok_or_else(|| FullError::NotComputed("no surface looked at is in tension".to_owned()))
+}
+
+fn told(made: &Made, solutions: &[Solution]) -> Result<Vec<BiteStress>, FullError> {
+    let mut all = Vec::new();
+    for s in solutions {
+        for group in &made.groups {
+            let Ok(found) = s.group(group) else { continue };
+            all.push(BiteStress {
+                bite: made.model.cases.get(s.case).map_or_else(String::new, |c| c.name.clone()),
+                group: group.name.clone(),
+                equivalent: found.spectrum.as_ref().map_or(0.0, |x| x.equivalent_stress(SHOWN_M)),
+                peak: found.peak.1.max(0.0),
+                at: found.peak.0,
+                left_out: found.left_out,
+            });
+        }
+    }
+    Ok(all)
+}
+
+fn zoomed(
+    made: &Made,
+    solutions: &[Solution],
+    asked: &FullAsked,
+    progress: &dyn Progress,
+) -> Result<Vec<BiteStress>, FullError> {
+    let Some(cell) = asked.zoom else { return Ok(Vec::new()) };
+    let zoom = Zoom { name: "spot".into(), centre: made.spot, size: [4.0, 4.0, 4.5], cell };
+    told(made, &Solution::zoom(solutions.get(..1).unwrap_or_default(), &zoom, TOLERANCE, progress)?)
+}
+
+/// Risk with the ratio of these solves in place of the plan's, and as the plan has it.
+#[allow(clippy::too_many_arguments)] // where evidence, loads and mechanics meet
+fn risk(
+    world: &World,
+    case: &Case,
+    catalogue: &Catalogue,
+    posterior: &Posterior,
+    candidate: &Candidate,
+    planned: &StressPerNewton,
+    (mine, theirs): (&EquivalentTable, &EquivalentTable),
+    year: f64,
+) -> Option<(Interval, Interval)> {
+    let fewer = posterior.thinned(world.draws());
+    let (bite, anchoring) = (Bite::of(world, case, catalogue), Anchoring::of(world, Arc::new(RiskTable::default())));
+    let at = |t: &EquivalentTable| planned.m.map(|m| t.ln_equivalent(m.clamp(2.0, 79.0)));
+    let error = world.normal("strength/cells", 0.0, CELLS);
+    let own = planned.reference.plus(&at(mine)).plus(&at(theirs).scaled(-1.0)).plus(&error);
+    let solved = StressPerNewton { case: own, ..planned.clone() };
+    let of = |stress: &StressPerNewton| {
+        let risks = Risks::of(world, case, candidate, catalogue, &fewer, &bite, Some(stress), &anchoring);
+        (!risks.fracture_not_known())
+            .then(|| risks.crude(Cause::FrameworkFracture, Process::Loss, year).interval().rounded())
+    };
+    Some((of(&solved)?, of(planned)?))
+}

@@ -1,0 +1,126 @@
+//! The surfaces shipped with the program: s_W over dimensions, fitted to designs that finite elements solved (`data/surfaces.csv`, made by `cargo xtask surfaces`).
+//!
+//! The file holds the designs as solved, one surface group a row, so that it can be judged and added to; the surfaces are fitted when they are read (a few ms).
+//! `span` is the neck of a unit over one gap, `cap` the chewing wall of a crown. Rows solved with finer cells are for checks and are left out of the fit.
+
+use strength::designs::{Family, MODULI};
+use strength::surface::{ResponseSurface, Sample};
+use thiserror::Error;
+
+/// The designs shipped.
+const SHIPPED: &str = include_str!("../../../data/surfaces.csv");
+/// Columns of the file.
+pub const COLUMNS: &str =
+    "family,number,finer,group,b0,b1,b2,b3,b4,b5,s3,s5,s7,s10,s14,s20,s30,s45,peak,area,unknowns,iterations";
+/// Stiffness of the springs that stand for a root in its ligament around a stub of 3 mm, N/mm3: the middle of the designs, in studies and case alike (common practice, no source).
+pub const SPRINGS: f64 = 1800.0;
+/// Thickness of the cement, mm (common practice, no source).
+pub const CEMENT: f64 = 0.08;
+
+/// Number from which designs are kept out of the fit, to check it.
+pub const FRESH: usize = 1000;
+
+/// A solved design as the file has it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Solved {
+    /// Family.
+    pub family: Family,
+    /// Number of the design.
+    pub number: usize,
+    /// Cells are divided by it.
+    pub finer: f64,
+    /// Variables as built and ln s_W.
+    pub sample: Sample,
+}
+
+/// Why the file cannot be read.
+#[derive(Debug, Clone, PartialEq, Eq, Error)]
+#[error("surfaces.csv, line {line}: expected {expected}; make it anew with `cargo xtask surfaces`")]
+pub struct BrokenSurfaces {
+    /// Line, from 1.
+    pub line: usize,
+    /// What should have stood there.
+    pub expected: &'static str,
+}
+
+/// The surfaces, where there are designs enough.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Surfaces {
+    /// Neck beside a pontic.
+    pub neck: Option<ResponseSurface>,
+    /// Chewing wall.
+    pub wall: Option<ResponseSurface>,
+}
+
+impl Surfaces {
+    /// Those shipped; closed forms stand in where the file has too few designs.
+    pub fn shipped() -> Self {
+        Self::of(&solved(SHIPPED).unwrap_or_default())
+    }
+
+    /// Fitted to designs.
+    pub fn of(designs: &[Solved]) -> Self {
+        let fit = |family: Family| {
+            let fitted = designs.iter().filter(|d| d.family == family && d.finer == 1.0 && d.number < FRESH);
+            let samples: Vec<Sample> = fitted.map(|d| d.sample.clone()).collect();
+            ResponseSurface::fit(family.variables(), &samples).ok()
+        };
+        Self { neck: fit(Family::Span), wall: fit(Family::Cap) }
+    }
+}
+
+/// The designs of a file; those that failed are skipped.
+///
+/// # Errors
+/// [`BrokenSurfaces`] names the first line that is none.
+pub fn solved(text: &str) -> Result<Vec<Solved>, BrokenSurfaces> {
+    let mut out = Vec::new();
+    for (i, row) in text.lines().enumerate() {
+        let wrong = |expected| BrokenSurfaces { line: i + 1, expected };
+        if i == 0 {
+            if row != COLUMNS {
+                return Err(wrong("the columns of a file of designs"));
+            }
+            continue;
+        }
+        let cells: Vec<&str> = row.split(',').collect();
+        if cells.get(3) == Some(&"failed") || row.is_empty() {
+            continue;
+        }
+        let family = Family::ALL.into_iter().find(|f| cells.first() == Some(&f.word())).ok_or(wrong("a family"))?;
+        let numbers: Vec<f64> = cells
+            .iter()
+            .skip(4)
+            .map(|c| c.parse().ok().filter(|x: &f64| x.is_finite()))
+            .collect::<Option<_>>()
+            .ok_or(wrong("numbers"))?;
+        let variables = family.variables().len();
+        if numbers.len() < variables + MODULI.len() {
+            return Err(wrong("a value for each column"));
+        }
+        let number = cells[1].parse().map_err(|_| wrong("the number of a design"))?;
+        let finer = cells[2].parse().map_err(|_| wrong("how much finer its cells were"))?;
+        let ln_s = std::array::from_fn(|m| numbers[variables + m]);
+        out.push(Solved { family, number, finer, sample: Sample { point: numbers[..variables].to_vec(), ln_s } });
+    }
+    Ok(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    #[test]
+    fn the_shipped_file_can_be_read() {
+        assert!(solved(SHIPPED).is_ok());
+    }
+
+    proptest! {
+        #[test]
+        fn a_file_of_designs_survives_garbage(cut in 0usize..2000, noise in "[ -~\\n]{0,60}") {
+            let text: String = SHIPPED.chars().take(cut).collect::<String>() + &noise;
+            let _ = solved(&text);
+        }
+    }
+}

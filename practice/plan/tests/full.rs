@@ -1,0 +1,58 @@
+//! An option's own form solved in place of the surface: what equilibrium and size promise, not a stress.
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
+
+use answer::{NoProgress, World};
+use case::Case;
+use catalogue::Catalogue;
+use plan::{FullAsked, FullError, FullFound, full, shipped_posterior};
+
+fn found(text: &str, option: &str, cell: f64) -> Result<FullFound, FullError> {
+    let (case, _) = Case::parse("case", text).unwrap();
+    let (world, catalogue) = (World::with_draws(1, 64), Catalogue::shipped().unwrap());
+    let asked = FullAsked { cell, zoom: None, year: 10.0 };
+    full(&world, &case, &catalogue, &shipped_posterior().unwrap(), Some(option), &asked, &NoProgress).map(|w| w.found)
+}
+
+fn told(f: &FullFound) {
+    println!(
+        "validation | stress of {} over that of the studies' size | solved on its own form | {:.3} by the plan | {:.3} | {} | cells alone leave 4 %",
+        f.id,
+        f.ratio.1,
+        f.ratio.0,
+        if (f.ratio.0 / f.ratio.1).ln().abs() < 0.15 { "hit" } else { "miss" }
+    );
+}
+
+#[test]
+fn a_crowns_wall_is_solved_on_its_own_form() {
+    let text = include_str!("../../../examples/cracked-molar.toml");
+    let f = found(text, "crown.lithium_disilicate.monolithic", 1.0).unwrap();
+    assert!(f.stress.iter().any(|s| s.group == "chewing wall" && s.equivalent > 0.0), "{:?}", f.stress);
+    assert!(f.stress.iter().all(|s| s.peak.is_finite() && (0.0..=1.0).contains(&s.left_out)));
+    let (solved, planned) = f.risk.unwrap();
+    assert!((0.0..=1.0).contains(&solved.mean) && planned.mean > 0.0);
+    told(&f);
+}
+
+#[test]
+#[ignore = "a minute or more"]
+fn a_bridges_connector_is_solved_under_five_bites() {
+    let text = include_str!("../../../examples/bridge-45-47.toml");
+    let f = found(text, "bridge.zirconia_3y.monolithic", 0.8).unwrap();
+    // Two connectors under five bites.
+    assert_eq!(f.stress.len(), 10, "{:?}", f.stress);
+    let worst =
+        |bite: &str| f.stress.iter().filter(|s| s.bite.contains(bite)).map(|s| s.equivalent).fold(0.0, f64::max);
+    // A bite on the pontic bends the connectors more than one on a retainer that stands on its own root.
+    assert!(worst("middle of the pontic, upright") > worst("45, upright"), "{:?}", f.stress);
+    f.stress.iter().for_each(|s| println!("{}, {}: {:.4} MPa/N at {:?}", s.bite, s.group, s.equivalent, s.at));
+    told(&f);
+}
+
+#[test]
+fn what_cannot_be_solved_says_why() {
+    let text = include_str!("../../../examples/bridge-45-47.toml");
+    let told = |option: &str| found(text, option, 0.8).unwrap_err().to_string();
+    assert!(told("bridge.wood.carved").contains("no option"));
+    assert!(told("bridge.metal_ceramic.layered").contains("nothing brittle"));
+}
