@@ -1,4 +1,4 @@
-//! The repository's own chores: `cargo xtask demo | test | page | print | bench | validate | refit | surfaces | tidy | licences`.
+//! The repository's own chores: `cargo xtask demo | test | page | print | bench | validate | refit | surfaces | surfaces | tidy | licences`.
 //!
 //! Knows the workspace as files and as `cargo metadata`; imports none of its crates, so that it compiles in seconds and
 //! can judge a workspace that does not.
@@ -14,6 +14,7 @@ mod postgres;
 mod print;
 mod refit;
 mod run;
+mod surfaces;
 mod surfaces;
 mod test;
 mod tidy;
@@ -33,6 +34,7 @@ cargo xtask COMMAND
   validate  run the literature tests and write docs/validation.md; with --include-ignored the long ones too (up to 14 minutes more)
   refit     fit the pooled evidence anew and write data/posterior.json
   surfaces  solve the designs of the stress surfaces into data/surfaces.csv; may be stopped and gone on with
+  surfaces  solve the designs of the stress surfaces into data/surfaces.csv; may be stopped and gone on with
   tidy      hold the house to its rules: imports, words, effects, lengths, spelling
   licences  name every dependency whose licence is not on the list";
 
@@ -45,6 +47,7 @@ fn main() -> ExitCode {
         ["print"] => print::print(),
         ["bench"] => bench::bench(),
         ["refit"] => refit::refit(),
+        ["surfaces"] => surfaces::surfaces(),
         ["surfaces"] => surfaces::surfaces(),
         ["validate"] => validate::validate(false),
         ["validate", "--include-ignored"] => validate::validate(true),
