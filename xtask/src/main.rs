@@ -1,4 +1,4 @@
-//! The repository's own chores: `cargo xtask demo | test | page | print | bench | validate | refit | surfaces | surfaces | tidy | licences`.
+//! The repository's own chores: `cargo xtask demo | test | page | print | bench | validate | refit | surfaces | tidy | licences`.
 //!
 //! Knows the workspace as files and as `cargo metadata`; imports none of its crates, so that it compiles in seconds and
 //! can judge a workspace that does not.
@@ -8,13 +8,11 @@
 mod bench;
 mod demo;
 mod licences;
-mod long;
 mod page;
 mod postgres;
 mod print;
 mod refit;
 mod run;
-mod surfaces;
 mod surfaces;
 mod test;
 mod tidy;
@@ -31,9 +29,8 @@ cargo xtask COMMAND
   page      build page/dist, the browser page that `bisque serve` carries, from page/ (needs node and npm)
   print     build and test bisque-print, which makes PDFs for `bisque papers --pdf` (a workspace of its own)
   bench     time `bisque plan` on every example, cold, and run the crates' benches
-  validate  run the literature tests and write docs/validation.md; with --include-ignored the long ones too (up to 14 minutes more)
+  validate  run the literature tests and write docs/validation.md
   refit     fit the pooled evidence anew and write data/posterior.json
-  surfaces  solve the designs of the stress surfaces into data/surfaces.csv; may be stopped and gone on with
   surfaces  solve the designs of the stress surfaces into data/surfaces.csv; may be stopped and gone on with
   tidy      hold the house to its rules: imports, words, effects, lengths, spelling
   licences  name every dependency whose licence is not on the list";
@@ -48,9 +45,7 @@ fn main() -> ExitCode {
         ["bench"] => bench::bench(),
         ["refit"] => refit::refit(),
         ["surfaces"] => surfaces::surfaces(),
-        ["surfaces"] => surfaces::surfaces(),
-        ["validate"] => validate::validate(false),
-        ["validate", "--include-ignored"] => validate::validate(true),
+        ["validate"] => validate::validate(),
         ["tidy"] => tidy::report(),
         ["licences"] => licences::report(),
         [] | ["help" | "--help" | "-h"] => {
