@@ -7,7 +7,7 @@ import { basename, join } from "node:path";
 import { brotliCompressSync, constants, gzipSync } from "node:zlib";
 import { fileURLToPath } from "node:url";
 import * as esbuild from "esbuild";
-import { mapKnots, paletteCss } from "./palette.mjs";
+import { mapKnots, palette, paletteCss } from "./palette.mjs";
 import { sourcesHash } from "./sources.mjs";
 
 const page = fileURLToPath(new URL("../", import.meta.url));
@@ -19,6 +19,8 @@ mkdirSync(join(dist, "assets"), { recursive: true });
 
 const sheet = { name: "palette", setup(build) {
   build.onResolve({ filter: /^bisque:palette\.css$/ }, () => ({ path: "palette.css", namespace: "palette" }));
+  build.onResolve({ filter: /^bisque:inks$/ }, () => ({ path: "inks", namespace: "inks" }));
+  build.onLoad({ filter: /.*/, namespace: "inks" }, () => ({ contents: `export const INKS = ${JSON.stringify(palette().Light)};`, loader: "js" }));
   build.onResolve({ filter: /^bisque:map$/ }, () => ({ path: "map", namespace: "map" }));
   build.onLoad({ filter: /.*/, namespace: "map" }, () => ({ contents: `export const KNOTS = ${JSON.stringify(mapKnots())};`, loader: "js" }));
   build.onLoad({ filter: /.*/, namespace: "palette" }, () => ({ contents: paletteCss(), loader: "css" }));

@@ -69,7 +69,7 @@ export const files: Test[] = [
       await drop(page, "scan.stl", ball());
       await page.waitForFunction(() => document.querySelectorAll(".jobs li").length >= 2 && document.querySelectorAll(".jobs progress").length === 0, undefined, { timeout: 60_000 });
       const text = JSON.stringify((await api<Sheet>(on, `/sheets/${id}`)).case);
-      assert.ok(/stump[^"]*\.png/.test(text) && /scan[^"]*\.stl/.test(text), text);
+      assert.ok(/"photographs":\["[^"]+\.png"\]/.test(text) && /"scan":"[^"]+\.stl"/.test(text), text);
       assert.deepEqual(wrong(page), []);
     },
   },

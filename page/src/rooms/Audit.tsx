@@ -61,6 +61,7 @@ const [W, H, LEFT, BOTTOM] = [340, 170, 34, 26];
 /** Steps of the share standing with its band and the numbers at risk. */
 function GroupFigure({ group }: { group: Group }) {
   const points = group.curve;
+  if (points.length < 2) return <p>{group.group || "All"}: {group.restorations} entered, none long enough in place to draw; {group.events} lost.</p>;
   const years = Math.max(1, points.at(-1)?.years ?? 1);
   const floor = Math.max(0, Math.floor(Math.min(...points.map((p) => p.low ?? p.share)) * 10) / 10 - 0.05);
   const x = (t: number) => LEFT + (t / years) * (W - LEFT - 12);

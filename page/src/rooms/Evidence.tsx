@@ -7,6 +7,7 @@ import { ask, Trouble } from "../api/client";
 import type { Issue } from "../api/types";
 import { Drawn } from "../parts/Drawn";
 import { IssueLines } from "../parts/Trouble";
+import { words } from "../state/words";
 import { sentence } from "../why/numbers";
 import { Studies, type Arm } from "./Studies";
 
@@ -33,7 +34,7 @@ export function Evidence() {
   const load = () => {
     ask<Place[]>("/evidence/map").then((got) => {
       map.value = got;
-      place.value ??= [...got].sort((a, b) => b.years_observed - a.years_observed)[0] ?? null;
+      place.value ??= [...got].sort((a, b) => b.arms - a.arms)[0] ?? null;
     }).catch(told);
     ask<Arm[]>("/evidence/studies").then((got) => (arms.value = got)).catch(told);
   };
@@ -66,7 +67,9 @@ export function Evidence() {
 
 /** A printed word as it is written in a file. */
 function word(printed: string): string {
-  return printed.toLowerCase().replaceAll(" ", "_").replaceAll("-", "_");
+  const lists = words.value ? [words.value.materials, words.value.builds, words.value.constructs] : [];
+  const known = lists.flat().find((w) => w.label === printed);
+  return known?.value ?? printed.toLowerCase().replaceAll(" ", "_").replaceAll("-", "_");
 }
 
 function Map({ places, at, choose }: { places: Place[]; at: Place | null; choose: (place: Place) => void }) {

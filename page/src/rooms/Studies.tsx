@@ -39,7 +39,7 @@ export function Studies({ arms, all, changed }: { arms: Arm[]; all: Arm[]; chang
         <h2 id="studies">{list.length} study arms</h2>
         {arms.length !== all.length && <button type="button" class="press" onClick={() => (every.value = !every.value)}>{every.value ? "of this place only" : `all ${all.length}`}</button>}
       </header>
-      <div class="scroll" tabIndex={0} role="region" aria-labelledby="studies">
+      <div class="scroll" tabIndex={0} role="region" aria-label="Table of study arms, to be scrolled sideways">
         <table class="plain-table">
           <thead><tr><th scope="col">Study</th><th scope="col">What</th><th scope="col">Number</th><th scope="col">Years observed</th><th scope="col">Lost</th><th scope="col">Basis</th><th scope="col">In the pool</th></tr></thead>
           <tbody>{shown.map((arm) => <ArmRow arm={arm} changed={changed} key={arm.id} />)}</tbody>

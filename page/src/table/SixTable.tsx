@@ -49,7 +49,7 @@ export function SixTable() {
         <h2 id="table-title">All {plan.options.length} ways, six questions</h2>
         <span class="quiet">A line spans nine in ten of what is possible, the tick is the middle. Press a name to open it, a head to sort.</span>
       </header>
-      <div class="scroll" tabIndex={0} role="region" aria-labelledby="table-title">
+      <div class="scroll" tabIndex={0} role="region" aria-label="Table of all ways, to be scrolled sideways">
         <table class="six drawn">
           <thead>
             <tr>
