@@ -1,5 +1,6 @@
 // The page: learns the trade's words, listens to keys and dropped files, and shows the room the address names.
 
+import { effect } from "@preact/signals";
 import { render } from "preact";
 import { Drop } from "./drop/Drop";
 import { Head } from "./parts/Head";
@@ -10,6 +11,7 @@ import { Home } from "./rooms/Home";
 import { Papers } from "./rooms/Papers";
 import { Register } from "./rooms/Register";
 import { SheetRoom } from "./sheet/Sheet";
+import { behind } from "./state/desk";
 import { resume } from "./state/jobs";
 import { listen } from "./state/keys";
 import { route } from "./state/route";
@@ -28,6 +30,7 @@ function Page() {
   );
 }
 
+effect(() => void document.documentElement.classList.toggle("behind", behind.value));
 void learn();
 listen();
 void resume();

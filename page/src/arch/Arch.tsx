@@ -3,7 +3,7 @@
 // alone to taken to missing.
 
 import { useRef } from "preact/hooks";
-import { useSignal } from "@preact/signals";
+import { computed, useSignal } from "@preact/signals";
 import type { ToothWords } from "../api/types";
 import { AddFile } from "../drop/Drop";
 import { arch as archOf, withArch } from "../state/case";
@@ -24,9 +24,29 @@ function look(code: number, now: State): string {
   return /wing|partial|veneer|direct|repair/.test(first) ? "part" : "crown";
 }
 
+/** Both jaws with the paths of their teeth, computed once. */
+const drawnJaws = computed(() =>
+  (["upper", "lower"] as const).map((jaw) => {
+    const flip = jaw === "upper" ? -1 : 1;
+    return places([...teeth.value.values()].filter((t) => t.jaw === jaw)).map((place): Drawn => ({
+      place,
+      body: smooth(outline(place), flip),
+      ring: smooth(outline(place, 1.1), flip),
+      lines: fissures(place).map((line) => line.map(([x, y]) => `${x.toFixed(2)},${(flip * y).toFixed(2)}`).join(" ")),
+    }));
+  }),
+);
+
+interface Drawn {
+  place: Place;
+  body: string;
+  ring: string;
+  lines: string[];
+}
+
 export function Arch() {
   const all = [...teeth.value.values()];
-  const jaws = (["upper", "lower"] as const).map((jaw) => places(all.filter((t) => t.jaw === jaw)));
+  const jaws = drawnJaws.value;
   const now = archOf(shown.value);
   const at = useSignal<number | null>(null);
   const holder = useRef<HTMLDivElement>(null);
@@ -90,7 +110,7 @@ export function Arch() {
 }
 
 interface JawProps {
-  row: Place[];
+  row: Drawn[];
   upper: boolean;
   entry: number;
   now: { teeth: number[]; missing: number[] };
@@ -100,19 +120,19 @@ interface JawProps {
 
 function Jaw({ row, upper, entry, now, press, keys }: JawProps) {
   const flip = upper ? -1 : 1;
-  const spots = row.flatMap((p) => outline(p, 5));
+  const spots = row.flatMap((d) => outline(d.place, 5));
   const [left, right] = [Math.min(...spots.map((s) => s[0])), Math.max(...spots.map((s) => s[0]))];
   const ys = spots.map((s) => flip * s[1]);
   const [top, bottom] = [Math.min(...ys), Math.max(...ys)];
   const show = ([x, y]: Spot): Spot => [x, flip * y];
-  const joined = row.slice(1).flatMap((b, i) => {
-    const a = row[i] as Place;
+  const joined = row.slice(1).flatMap(({ place: b }, i) => {
+    const a = (row[i] as Drawn).place;
     const pair = [a.tooth.code, b.tooth.code];
     return pair.every((c) => now.teeth.includes(c)) && joins(pair, now) ? [bar(a, b)] : [];
   });
   return (
     <svg viewBox={`${left} ${top} ${right - left} ${bottom - top}`} role="group" aria-label={upper ? "Upper jaw" : "Lower jaw"}>
-      {row.map((place) => {
+      {row.map(({ place, body, ring, lines }) => {
         const code = place.tooth.code;
         const at = state(now, code);
         const [x, y] = show([place.middle[0] + place.out[0] * (place.tooth.bl_mm / 2 + 2.5), place.middle[1] + place.out[1] * (place.tooth.bl_mm / 2 + 2.5)]);
@@ -124,12 +144,13 @@ function Jaw({ row, upper, entry, now, press, keys }: JawProps) {
             tabindex={code === entry ? 0 : -1}
             aria-pressed={at === "off" ? "false" : "true"}
             aria-label={`${number(code)}, ${place.tooth.name}, ${SAYS[at]}`}
+            onMouseDown={(e) => e.preventDefault()}
             onClick={() => press(code)}
             onKeyDown={(e) => keys(e, code)}
           >
-            <path class="body" d={smooth(outline(place), flip)} />
-            {fissures(place).map((line) => <polyline class="fissure" points={line.map((s) => show(s).map((n) => n.toFixed(2)).join(",")).join(" ")} />)}
-            <path class="ring" d={smooth(outline(place, 1.1), flip)} />
+            <path class="body" d={body} />
+            {lines.map((points) => <polyline class="fissure" points={points} />)}
+            <path class="ring" d={ring} />
             <text class="number" x={x} y={y}>{number(code)}</text>
           </g>
         );

@@ -1,11 +1,12 @@
 // One sheet a case. The top answers before it shows; below, the arch and the table; beside, what matters.
 
+import { computed } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { Arch } from "../arch/Arch";
 import { Beside } from "../beside/Beside";
 import { IssueLines } from "../parts/Trouble";
 import { arch as archOf } from "../state/case";
-import { behind, open, planned, report, sheet, shown } from "../state/desk";
+import { open, planned, report, sheet, shown } from "../state/desk";
 import { SixTable } from "../table/SixTable";
 import { AtStump } from "./AtStump";
 import { Mark } from "./Mark";
@@ -15,17 +16,19 @@ import { Question } from "./Question";
 import { Stops } from "./Stops";
 import { Ways } from "./Ways";
 
+/** Which sheet lies on the desk; the room itself is drawn anew only when it is another one. */
+const openId = computed(() => sheet.value?.id ?? null);
+
 export function SheetRoom({ id }: { id: string }) {
   useEffect(() => {
     if (sheet.value?.id !== id) void open(id);
   }, [id]);
-  if (sheet.value?.id !== id) return <main id="main" tabIndex={-1} class="room"><h1 class="quiet">Opening the sheet</h1></main>;
-  const errors = report.value ? sheet.value.issues.filter((i) => i.severity === "error") : [];
+  if (openId.value !== id) return <main id="main" tabIndex={-1} class="room"><h1 class="quiet">Opening the sheet</h1></main>;
   return (
-    <main id="main" tabIndex={-1} class={`sheet ${behind.value ? "behind" : ""}`}>
+    <main id="main" tabIndex={-1} class="sheet">
       <div class="main">
         <Verdict />
-        {errors.map((issue) => <IssueLines issue={issue} />)}
+        <Wrong />
         <Ways />
         <Stops />
         <Mark />
@@ -41,6 +44,12 @@ export function SheetRoom({ id }: { id: string }) {
       <Beside />
     </main>
   );
+}
+
+/** What is wrong with the sheet, once something could be ranked. */
+function Wrong() {
+  const errors = report.value ? (sheet.value?.issues ?? []).filter((i) => i.severity === "error") : [];
+  return <>{errors.map((issue) => <IssueLines issue={issue} />)}</>;
 }
 
 function Verdict() {

@@ -1,5 +1,7 @@
 // A way, opened in place: reasons question by question, failures over time, colours, depths, sources.
 
+import { useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
 import type { Option } from "../api/types";
 import { Fan } from "../figures/Fan";
 import { Causes } from "../figures/Causes";
@@ -14,7 +16,17 @@ import { interval, sentence } from "../why/numbers";
 
 const TITLES: Record<string, string> = { last: "Will it last?", break: "Will it break?", show: "Will it show?", lose: "What does the tooth lose?", hold: "Will it hold?", cost: "What will it cost?" };
 
+/** A way, opened: its head at once, the rest in the next frame, so that the press is answered without delay. */
 export function OpenRow({ option }: { option: Option }) {
+  const whole = useSignal(false);
+  useEffect(() => {
+    const frame = requestAnimationFrame(() => setTimeout(() => (whole.value = true)));
+    return () => cancelAnimationFrame(frame);
+  }, []);
+  return whole.value ? <Opened option={option} /> : <p class="quiet">Opening {option.title}</p>;
+}
+
+function Opened({ option }: { option: Option }) {
   const choose = () =>
     set([
       { field: "chosen.construct", value: option.construct },
