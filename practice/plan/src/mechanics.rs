@@ -1,7 +1,7 @@
 //! Stress per newton in the body that breaks: the connector of a bridge, the chewing wall of a crown; and how the planned dimensions
 //! differ from those of the studies.
 //!
-//! The connector of a unit over one gap and the chewing wall: by surfaces fitted to finite elements ([`crate::surfaces`]), their error in the interval.
+//! The chewing wall, and the connector of a unit over one gap where designs enough are shipped: by surfaces fitted to finite elements ([`crate::surfaces`]), their error in the interval.
 //! Elsewhere closed forms (`strength`): a neck of elliptical section in a beam between half-built-in ends, the load in the middle of the pontic;
 //! for one wing and free ends an arm; a plate under a contact patch on dentine. The studies' restorations are taken at the tested minimum x
 //! LogNormal(ln 1.15, 0.15) unless they report more; a lean of the bite counts at connectors ([`crate::loads`]). Method: docs/methods/strength.md.
