@@ -19,8 +19,8 @@ use std::sync::{Arc, Mutex};
 const CELL: f64 = 0.3;
 /// Half the thickness of the slice a section is made in, mm.
 const SLICE: f64 = 0.6;
-/// Squares a section is drawn on, mm.
-const SQUARE: f64 = 0.15;
+/// Squares a section is drawn on, mm; lines between them are straight.
+const SQUARE: f64 = 0.2;
 /// Cement, mm (the gap of a usual crown; common practice, no source).
 const GAP: f64 = 0.06;
 /// Distance at which a connector's section is drawn beside the tooth, mm.

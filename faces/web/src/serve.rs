@@ -17,6 +17,8 @@ use axum::{Json, Router};
 use serde_json::{Value, json};
 use std::io;
 use std::net::SocketAddr;
+use std::task::Poll;
+use std::time::Duration;
 
 fn api() -> Api {
     let api = Api::default().with(
@@ -147,7 +149,7 @@ pub fn serve(mut settings: Settings, ready: impl FnOnce(SocketAddr)) -> Result<(
         .enable_all()
         .build()
         .map_err(ServeError::Runtime)?;
-    runtime.block_on(async move {
+    let served = runtime.block_on(async move {
         let asked = settings.address;
         let listener = tokio::net::TcpListener::bind(asked).await.map_err(|e| ServeError::Listen(asked, e))?;
         settings.address = listener.local_addr().map_err(|e| ServeError::Listen(asked, e))?;
@@ -159,35 +161,62 @@ pub fn serve(mut settings: Settings, ready: impl FnOnce(SocketAddr)) -> Result<(
         drop(tokio::task::spawn_blocking(move || early.ground().get().map(drop)));
         // Work that was cut off is begun again.
         app.jobs().left_over().iter().for_each(|job| job_routes::start(&app, job));
+        let asked_to_stop = asked_to_stop();
         ready(address);
-        axum::serve(listener, router(app)).with_graceful_shutdown(asked_to_stop()).await.map_err(ServeError::Runtime)
-    })
+        let (told, stopping) = tokio::sync::oneshot::channel();
+        let stop = async move {
+            asked_to_stop.await;
+            // Nobody listens only when serving is over already.
+            let _ = told.send(());
+        };
+        let serving = axum::serve(listener, router(app)).with_graceful_shutdown(stop).into_future();
+        let patience = async move {
+            if stopping.await.is_err() {
+                std::future::pending::<()>().await;
+            }
+            tokio::time::sleep(PATIENCE).await;
+            Ok(())
+        };
+        first(serving, patience).await.map_err(ServeError::Runtime)
+    });
+    // Long work under way is begun again by the next server.
+    runtime.shutdown_timeout(Duration::from_millis(200));
+    served
 }
 
-async fn asked_to_stop() {
-    let interrupted = async {
-        // Without signals it runs until it is killed, which loses nothing acknowledged.
-        if tokio::signal::ctrl_c().await.is_err() {
-            std::future::pending::<()>().await;
-        }
-    };
-    #[cfg(unix)]
-    {
-        use tokio::signal::unix::{SignalKind, signal};
-        let Ok(mut terminated) = signal(SignalKind::terminate()) else { return interrupted.await };
-        let terminated = async {
-            terminated.recv().await;
-        };
-        let (mut a, mut b) = (std::pin::pin!(interrupted), std::pin::pin!(terminated));
-        std::future::poll_fn(|context| {
-            if a.as_mut().poll(context).is_ready() || b.as_mut().poll(context).is_ready() {
-                std::task::Poll::Ready(())
-            } else {
-                std::task::Poll::Pending
+/// How long requests under way may take once the server is asked to stop; whoever follows a job would stay for its whole length.
+const PATIENCE: Duration = Duration::from_secs(3);
+
+/// The answer of whichever of two is there first.
+async fn first<T>(one: impl Future<Output = T>, other: impl Future<Output = T>) -> T {
+    let (mut one, mut other) = (std::pin::pin!(one), std::pin::pin!(other));
+    std::future::poll_fn(|context| match one.as_mut().poll(context) {
+        Poll::Pending => other.as_mut().poll(context),
+        ready => ready,
+    })
+    .await
+}
+
+/// Comes when the person or the machine asks the server to stop; listened for from the call on, not from the first wait.
+#[cfg(unix)]
+fn asked_to_stop() -> impl Future<Output = ()> + Send + 'static {
+    use tokio::signal::unix::{Signal, SignalKind, signal};
+    async fn came(signal: Option<Signal>) {
+        match signal {
+            Some(mut signal) => {
+                signal.recv().await;
             }
-        })
-        .await;
+            // Without signals it runs until it is killed, which loses nothing acknowledged.
+            None => std::future::pending().await,
+        }
     }
-    #[cfg(not(unix))]
-    interrupted.await;
+    let [terminated, interrupted] = [SignalKind::terminate(), SignalKind::interrupt()].map(|kind| signal(kind).ok());
+    first(came(terminated), came(interrupted))
+}
+
+#[cfg(not(unix))]
+async fn asked_to_stop() {
+    if tokio::signal::ctrl_c().await.is_err() {
+        std::future::pending::<()>().await;
+    }
 }
