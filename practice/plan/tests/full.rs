@@ -24,6 +24,7 @@ fn told(f: &FullFound) {
 }
 
 #[test]
+#[ignore = "half a minute"]
 fn a_crowns_wall_is_solved_on_its_own_form() {
     let text = include_str!("../../../examples/cracked-molar.toml");
     let f = found(text, "crown.lithium_disilicate.monolithic", 1.0).unwrap();
