@@ -15,7 +15,7 @@ fn found(text: &str, option: &str, cell: f64) -> Result<FullFound, FullError> {
 
 fn told(f: &FullFound) {
     println!(
-        "validation | stress of {} over that of the studies' size | solved on its own form | {:.3} by the plan | {:.3} | {} | cells alone leave 4 %",
+        "validation | stress of {} over that of the studies' size | solved on its own form | {:.3} by the plan | {:.3} | {} | coarse cells do not resolve the wall",
         f.id,
         f.ratio.1,
         f.ratio.0,
