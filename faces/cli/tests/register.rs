@@ -1,20 +1,16 @@
 //! A register as a person uses it: made, filled, looked at, given away, taken back; and what is refused.
 #![allow(clippy::unwrap_used)] // a helper of tests fails by panicking
 
+mod common;
+
+use common::{folder, text};
 use std::io::Write;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::{Command, Output, Stdio};
 
-fn folder(name: &str) -> PathBuf {
-    let folder = std::env::temp_dir().join(format!("bisque-register-{}-{name}", std::process::id()));
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).unwrap();
-    folder
-}
-
 fn command(folder: &Path, arguments: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_bisque"));
-    command.current_dir(folder).arg("register").args(arguments).args(["--today", "2026-06-30", "--who", "tester"]);
+    let mut command = common::command(&["register"]);
+    command.current_dir(folder).args(arguments).args(["--today", "2026-06-30", "--who", "tester"]);
     for name in ["BISQUE_STORE", "BISQUE_PASSPHRASE", "BISQUE_BACKUP_PASSPHRASE"] {
         command.env_remove(name);
     }
@@ -23,10 +19,6 @@ fn command(folder: &Path, arguments: &[&str]) -> Command {
 
 fn bisque(folder: &Path, arguments: &[&str]) -> Output {
     command(folder, arguments).output().unwrap()
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
 }
 
 fn done(folder: &Path, arguments: &[&str]) -> String {
@@ -63,12 +55,15 @@ const CROWN: [&str; 12] = [
 
 #[test]
 fn a_crown_lives_its_life_in_short_commands() {
-    let at = folder("life");
+    let at = folder("register-life");
     done(&at, &["init"]);
     let placed = json(&at, &[&CROWN[..], &["North", "--ordered", "2020-02-20"]].concat());
     let key = placed["key"].as_str().unwrap();
     done(&at, &["tryin", key, "sent_back", "--cause", "margin,contact", "--day", "2020-02-27"]);
-    done(&at, &["place", "--restoration", key, "--cement", "resin", "--day", "2020-03-05"]);
+    done(&at, &["place", "--restoration", key, "--cement", "resin", "--day", "2020-03-06"]);
+    let again = ["place", "--restoration", key, "--day", "2020-03-05"];
+    refused(&at, &again, 2, "was placed on 2020-03-06 already");
+    done(&at, &[&again[..], &["--correct"]].concat());
     done(&at, &["recall", key, "--day", "2021-03-01"]);
     done(&at, &["recall", key, "--day", "2022-03-01", "--scheme", "fdi_2023", "--score", "F2=3"]);
     done(&at, &["event", key, "loss_of_retention", "put_back", "--found", "2023-01-10", "--happened", "2023-01-08"]);
@@ -79,7 +74,7 @@ fn a_crown_lives_its_life_in_short_commands() {
     assert!(group["small"].as_bool().unwrap() && group["curve"].as_array().unwrap().is_empty());
     let success = json(&at, &["audit", "--success"]);
     assert_eq!(success["groups"][0]["events"].as_i64(), Some(1));
-    assert_eq!(json(&at, &["history", "restoration", key]).as_array().unwrap().len(), 2);
+    assert_eq!(json(&at, &["history", "restoration", key]).as_array().unwrap().len(), 3);
     refused(&at, &["recall", key, "--day", "2026-07-01"], 1, "lies in the future");
     refused(&at, &["event", key, "veneer_chip", "polished", "--found", "2020-01-01"], 1, "lies before placing");
     refused(&at, &[&CROWN[..], &["Quay"]].concat(), 1, "one restoration on a tooth");
@@ -110,7 +105,7 @@ fn a_crown_lives_its_life_in_short_commands() {
 
 #[test]
 fn an_uneventful_recall_is_one_key_in_the_list_of_those_due() {
-    let at = folder("due");
+    let at = folder("register-due");
     done(&at, &["init"]);
     for (patient, tooth) in [("P01", "46"), ("P02", "36"), ("P03", "16")] {
         let mut words = CROWN.to_vec();
@@ -118,16 +113,51 @@ fn an_uneventful_recall_is_one_key_in_the_list_of_those_due() {
         done(&at, &[&words[..], &["North", "--day", "2024-03-05"]].concat());
     }
     let mut child = command(&at, &["recall"]).stdin(Stdio::piped()).stdout(Stdio::piped()).spawn().unwrap();
-    child.stdin.take().unwrap().write_all(b"\ns\n\n").unwrap();
+    // One key for each that is well; what is no key is asked again.
+    child.stdin.take().unwrap().write_all(b"\nwhat\ns\n\n").unwrap();
     let said = text(&child.wait_with_output().unwrap().stdout);
     assert!(said.contains("3 are due") && said.contains("2 recalls entered"), "{said}");
+    assert!(said.contains("`what` is none of the keys"), "{said}");
     assert_eq!(json(&at, &["recall"])["all"].as_i64(), Some(1));
+    std::fs::remove_dir_all(at).unwrap();
+}
+
+/// Keys that 20 seconds hold at 200 a minute, a slow typist's rate (common practice, no source).
+const KEYS_IN_20_SECONDS: usize = 66;
+
+/// What a hand types from the plan's file to the placed restoration, with the line's end; everything else comes from the plan.
+#[test]
+fn placing_from_a_plan_takes_few_keys() {
+    let at = folder("register-keys");
+    done(&at, &["init"]);
+    let plan = common::bisque(&["plan", &common::example("worn-molar"), "--json"]);
+    let report = common::json(&plan);
+    std::fs::write(at.join("plan.json"), &plan.stdout).unwrap();
+    let typed = "bisque register place -p P0412 -f plan.json -l North\n";
+    assert!(typed.chars().count() <= KEYS_IN_20_SECONDS, "{} keys", typed.chars().count());
+    let words: Vec<&str> = typed.split_whitespace().skip(2).collect();
+    let placed = json(&at, &words);
+    assert!(placed["done"].as_str().unwrap().contains("placed on 2026-06-30"), "{placed}");
+    done(&at, &["export", "all.jsonl"]);
+    let all = std::fs::read_to_string(at.join("all.jsonl")).unwrap();
+    let chart: serde_json::Value = serde_json::from_str(all.lines().nth(1).unwrap()).unwrap();
+    let kept = &chart["chart"]["restorations"][0]["restoration"]["value"];
+    let option = &report["options"][0];
+    for field in ["construct", "material", "build"] {
+        assert_eq!(kept[field], option[field], "{field}");
+    }
+    assert_eq!((&kept["option"], &kept["laboratory"]), (&option["id"], &serde_json::json!("North")));
+    assert_eq!(
+        kept["dimensions"].as_array().map(Vec::len).unwrap_or(0),
+        option["dimensions"].as_array().unwrap().len()
+    );
+    assert!(!kept["teeth"].as_array().unwrap().is_empty());
     std::fs::remove_dir_all(at).unwrap();
 }
 
 #[test]
 fn a_table_of_any_layout_is_taken_in_once_and_bad_rows_are_told() {
-    let at = folder("import");
+    let at = folder("register-import");
     done(&at, &["init"]);
     let table = "\
 Nr;Zahn;Datum;Werkstoff;Labor;Kontrolle;Defekt;am
@@ -175,7 +205,9 @@ Verlust = \"loss_of_retention\"
     // P1, P2 and P6 were placed; the recall of P6 before its placing was not taken.
     assert_eq!(json(&at, &["audit"])["groups"][0]["restorations"].as_i64(), Some(3));
     std::fs::write(at.join("latin.csv"), b"Nr;Zahn\nP1;\xe4\n").unwrap();
-    refused(&at, &["import", "latin.csv", "--layout", "layout.toml"], 3, "not UTF-8");
+    refused(&at, &["import", "latin.csv", "--layout", "layout.toml"], 1, "latin.csv:2: text that is not UTF-8");
+    std::fs::write(at.join("comma.toml"), layout.replace("separator = \";\"\n", "")).unwrap();
+    refused(&at, &["import", "own.csv", "--layout", "comma.toml"], 1, "separator = \";\"");
     std::fs::write(at.join("broken.toml"), layout.replace("patient =", "pateint =")).unwrap();
     refused(&at, &["import", "own.csv", "--layout", "broken.toml"], 1, "did you mean `patient`");
     std::fs::remove_dir_all(at).unwrap();
@@ -183,7 +215,7 @@ Verlust = \"loss_of_retention\"
 
 #[test]
 fn the_watch_sees_the_laboratory_that_drifts_and_the_audit_draws() {
-    let at = folder("watch");
+    let at = folder("register-watch");
     done(&at, &["init", "--invented", "2600"]);
     let watch = json(&at, &["watch", "--out", "pictures"]);
     let charts = watch["charts"].as_array();
@@ -203,7 +235,7 @@ fn the_watch_sees_the_laboratory_that_drifts_and_the_audit_draws() {
             assert_eq!(of(steady, watched)["alerts"], serde_json::json!([]), "{steady}");
         }
     }
-    assert!(at.join("pictures/watch-Mill--sent-back-at-try-in.svg").is_file());
+    assert!(at.join("pictures/watch-Mill-sent-back-at-try-in.svg").is_file());
     done(&at, &["audit", "--by", "laboratory", "--out", "audit"]);
     for name in ["funnel.svg", "groups.svg", "own-on-pooled-Mill.svg"] {
         assert!(std::fs::read_to_string(at.join("audit").join(name)).unwrap().contains("<svg"), "{name}");
@@ -214,9 +246,8 @@ fn the_watch_sees_the_laboratory_that_drifts_and_the_audit_draws() {
     done(&at, &["aggregate", "--out", "own.csv"]);
     let own = std::fs::read_to_string(at.join("own.csv")).unwrap();
     assert!(own.lines().count() > 5 && !own.contains("P0"), "{own}");
-    let evidence = |arguments: &[&str]| {
-        Command::new(env!("CARGO_BIN_EXE_bisque")).current_dir(&at).arg("evidence").args(arguments).output().unwrap()
-    };
+    let evidence =
+        |arguments: &[&str]| common::command(&["evidence"]).current_dir(&at).args(arguments).output().unwrap();
     let taken = evidence(&["import", "own.csv", "--data", "mine"]);
     assert_eq!(taken.status.code(), Some(0), "{}{}", text(&taken.stdout), text(&taken.stderr));
     let twice = evidence(&["import", "own.csv", "--data", "mine"]);
@@ -226,7 +257,7 @@ fn the_watch_sees_the_laboratory_that_drifts_and_the_audit_draws() {
 
 #[test]
 fn backup_export_and_restore_give_the_same_register() {
-    let at = folder("backup");
+    let at = folder("register-backup");
     let sealed = |arguments: &[&str]| {
         let output = command(&at, arguments).env("BISQUE_PASSPHRASE", "open sesame").output().unwrap();
         assert_eq!(output.status.code(), Some(0), "{arguments:?}: {}", text(&output.stderr));

@@ -1,15 +1,14 @@
 //! `bisque survive` as a person uses it: curves, comparison, regression, competing causes, and files that are wrong.
 #![allow(clippy::unwrap_used)] // a helper of tests fails by panicking
 
+mod common;
+
+use common::text;
 use std::path::PathBuf;
-use std::process::{Command, Output};
+use std::process::Output;
 
 fn bisque(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bisque")).arg("survive").args(arguments).output().unwrap()
-}
-
-fn text(bytes: &[u8]) -> String {
-    String::from_utf8(bytes.to_vec()).unwrap()
+    common::bisque(&[&["survive"], arguments].concat())
 }
 
 fn said(arguments: &[&str]) -> String {
@@ -92,6 +91,25 @@ fn competing_causes_and_pictures() {
     said(&[&rows[..], &["--picture", &picture]].concat());
     let svg = std::fs::read_to_string(&picture).unwrap();
     assert!(svg.starts_with("<svg") && svg.contains("failed, %"));
+    // What is said as JSON stays JSON beside a picture.
+    json(&[&rows[..], &["--picture", &picture]].concat());
+    let told = refused(&[&rows[..], &["--picture", "incidence.pdf"]].concat(), 2);
+    assert!(told.contains("ends in .svg or .png"), "{told}");
+}
+
+/// A PNG is made by the printer beside the program; without one, the message says what to do instead.
+#[test]
+fn a_picture_is_a_png_where_its_name_says_so() {
+    let lung = open_data("lung");
+    let rows = ["curve", "--data", lung.as_str(), "--time", "time", "--event", "status", "--group", "sex"];
+    let picture = file("curve.png", "");
+    let run = bisque(&[&rows[..], &["--picture", &picture]].concat());
+    if run.status.success() {
+        assert!(std::fs::read(&picture).unwrap().starts_with(b"\x89PNG"));
+    } else {
+        let told = text(&run.stderr);
+        assert!(told.contains("bisque-print") && told.contains("SVG"), "{told}");
+    }
 }
 
 #[test]

@@ -25,6 +25,7 @@ mod known;
 mod order;
 mod paper;
 mod record;
+pub mod register;
 mod said;
 mod stops;
 pub mod terminal;

@@ -213,7 +213,7 @@ fn an_import_of_many_rows_keeps_the_indices_and_changes_nothing_the_second_time(
     let fresh = indices(&mut keeper).unwrap();
     assert!(fresh.len() >= 5, "{fresh:?}");
     let rows = 11_000;
-    let mut take = |keeper: &mut Keeper, text: &str| {
+    let take = |keeper: &mut Keeper, text: &str| {
         Import::of_text("old.csv", text, &layout, today()).unwrap().take(keeper, &author(), rules(&criteria), false)
     };
     assert_eq!(take(&mut keeper, &table("P", rows)).unwrap().added, rows);

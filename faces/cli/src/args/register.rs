@@ -87,9 +87,12 @@ pub enum RegisterCommand {
         /// Try-ins to a false alarm, on average, of each chart.
         #[arg(long, default_value_t = 1000.0, value_name = "N")]
         false_alarm: f64,
-        /// Folder for pictures.
+        /// Folder for pictures (SVG).
         #[arg(long, value_name = "DIR")]
         out: Option<PathBuf>,
+        /// Pictures also as PNG.
+        #[arg(long, requires = "out")]
+        png: bool,
     },
     /// Write the own arms: counts without any patient, for `bisque evidence import`.
     Aggregate {
@@ -133,6 +136,9 @@ pub struct PlaceArgs {
     /// Place a restoration that was entered when it was ordered.
     #[arg(long, value_name = "KEY")]
     pub restoration: Option<String>,
+    /// With --restoration: correct the day of one that was placed already.
+    #[arg(long, requires = "restoration")]
+    pub correct: bool,
     /// Teeth, e.g. 46 or 45.46.47.
     #[arg(long)]
     pub teeth: Option<String>,
@@ -255,7 +261,10 @@ pub struct AuditArgs {
     /// Months without a look after which a restoration has dropped out or its recall is overdue.
     #[arg(long, default_value_t = 24, value_name = "N")]
     pub months: i32,
-    /// Folder for pictures.
+    /// Folder for pictures (SVG).
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
+    /// Pictures also as PNG.
+    #[arg(long, requires = "out")]
+    pub png: bool,
 }

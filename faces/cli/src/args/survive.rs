@@ -72,7 +72,7 @@ pub struct CurveArgs {
     /// Horizon of the restricted mean; otherwise the last time at which every group was still watched.
     #[arg(long, value_name = "T")]
     pub horizon: Option<f64>,
-    /// Write the picture as SVG.
+    /// Write the picture, as SVG or PNG by the name's ending.
     #[arg(long, value_name = "FILE")]
     pub picture: Option<PathBuf>,
 }
@@ -89,7 +89,7 @@ pub struct CompareArgs {
     /// Weight of early events, as S to this power (0: log-rank, 1: Peto-Peto).
     #[arg(long, value_name = "RHO", default_value_t = 0.0)]
     pub rho: f64,
-    /// Write the curves as SVG.
+    /// Write the curves, as SVG or PNG by the name's ending.
     #[arg(long, value_name = "FILE")]
     pub picture: Option<PathBuf>,
 }
@@ -109,7 +109,7 @@ pub struct CoxArgs {
     /// Way of taking ties.
     #[arg(long, value_enum, default_value_t = TiesArg::Efron)]
     pub ties: TiesArg,
-    /// Write a forest of hazard ratios as SVG.
+    /// Write a forest of hazard ratios, as SVG or PNG by the name's ending.
     #[arg(long, value_name = "FILE")]
     pub picture: Option<PathBuf>,
 }
@@ -123,7 +123,7 @@ pub struct IncidenceArgs {
     /// Times at which the incidence is told; otherwise round ones.
     #[arg(long, value_name = "T,T,...", value_delimiter = ',')]
     pub at: Vec<f64>,
-    /// Write the picture as SVG.
+    /// Write the picture, as SVG or PNG by the name's ending.
     #[arg(long, value_name = "FILE")]
     pub picture: Option<PathBuf>,
 }

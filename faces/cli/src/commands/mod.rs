@@ -4,6 +4,7 @@ mod anatomy;
 mod case;
 mod catalogue;
 mod colour;
+mod drawn;
 mod evidence;
 mod papers;
 mod plan;

@@ -4,9 +4,16 @@
 use std::path::PathBuf;
 use std::process::{Command, Output};
 
+/// The program with arguments, to be run.
+pub fn command(arguments: &[&str]) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_bisque"));
+    command.args(arguments);
+    command
+}
+
 /// Runs the program.
 pub fn bisque(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_bisque")).args(arguments).output().unwrap()
+    command(arguments).output().unwrap()
 }
 
 /// An example by its name.

@@ -28,19 +28,19 @@ pub fn run(desk: &Desk, out: Option<&Path>, name: &str, least: i64) -> Result<()
             .collect();
         return super::super::print_json(&serde_json::json!({ "arms": rows, "left_out": table.left_out }));
     }
+    let few = format!("{} restorations left out in groups of under {least}", table.left_out);
     let Some(out) = out else {
+        if table.rows.is_empty() {
+            say(&format!("nothing to share: {few}"));
+            return Ok(());
+        }
         say(text.trim_end());
         return Ok(());
     };
     let folder = out.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let file = out.file_name().map(|n| n.to_string_lossy().into_owned()).unwrap_or_default();
     files::write_all(folder, &[(file, text.into_bytes())])?;
-    say(&format!(
-        "{}: {} arms without any patient; {} restorations left out in groups of under {least}",
-        out.display(),
-        table.rows.len(),
-        table.left_out
-    ));
+    say(&format!("{}: {} arms without any patient; {few}", out.display(), table.rows.len()));
     say(&format!("take them in with `bisque evidence import {} --data DIR`", out.display()));
     Ok(())
 }

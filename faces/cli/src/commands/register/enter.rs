@@ -19,6 +19,11 @@ pub fn place(desk: &Desk, args: &PlaceArgs) -> Result<(), Failure> {
         let (patient, chart) = chart_of(&mut keeper, key)?;
         let Some(held) = chart.held(key) else { return Err(unknown(key)) };
         let mut value = held.restoration.value.clone();
+        if let Some(placed) = value.placed.filter(|_| !args.correct) {
+            return Err(Failure::Usage(format!(
+                "{key} was placed on {placed} already; to correct the day, give --correct and --day"
+            )));
+        }
         value.placed = Some(on);
         value.cement = args.cement.clone().or(value.cement);
         value.operator = args.operator.clone().or(value.operator);
@@ -67,6 +72,11 @@ fn free_key(keeper: &mut Keeper, r: &Restoration, on: Day) -> Result<String, Fai
     Err(Failure::Usage("no free key for this day: give another day".into()))
 }
 
+/// Constructs that a laboratory makes: what a register keeps.
+fn made_outside() -> Vec<Construct> {
+    Construct::ALL.iter().copied().filter(|c| c.is_indirect()).collect()
+}
+
 fn read_plan(path: &std::path::Path) -> Result<Report, Failure> {
     let text = files::read(path)?;
     serde_json::from_str(&text).map_err(|e| {
@@ -98,7 +108,7 @@ fn from_plan_and_words(args: &PlaceArgs, patient: &str, report: Option<&Report>)
         (None, None) => return Err(need("teeth")),
     };
     let construct = match &args.construct {
-        Some(text) => word("construct", text, Construct::ALL, Construct::word)?,
+        Some(text) => word("construct", text, &made_outside(), Construct::word)?,
         None => option.map(|o| o.construct).ok_or_else(|| need("construct"))?,
     };
     let material = match &args.material {

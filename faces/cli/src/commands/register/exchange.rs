@@ -100,9 +100,10 @@ pub fn import(desk: &Desk, file: &Path, layout: &Path, dry_run: bool) -> Result<
     }
     let would = if dry_run { " would be" } else { "" };
     say(&format!(
-        "{} rows: {} records{would} added, {} stood there already, {} refused{}",
+        "{} rows: {} {}{would} added, {} stood there already, {} refused{}",
         taken.rows,
         taken.added,
+        if taken.added == 1 { "record" } else { "records" },
         taken.unchanged,
         taken.refused.len(),
         if dry_run { "; nothing was written (dry run)" } else { "" }
@@ -117,8 +118,9 @@ fn read_large(path: &Path) -> Result<String, Failure> {
     file.take(LARGEST).read_to_end(&mut bytes).map_err(&failed)?;
     String::from_utf8(bytes).map_err(|e| {
         let line = e.as_bytes()[..e.utf8_error().valid_up_to()].iter().filter(|b| **b == b'\n').count() + 1;
-        let text = format!("line {line} is not UTF-8: save the file as UTF-8 text");
-        failed(std::io::Error::new(std::io::ErrorKind::InvalidData, text))
+        let place = answer::Place { line: Some(line), ..answer::Place::file(path.display().to_string()) };
+        let issue = answer::Issue::error(place, "text that is not UTF-8", "UTF-8", "save the file as CSV in UTF-8");
+        Failure::Input { issues: vec![issue], text: None }
     })
 }
 

@@ -4,7 +4,6 @@ mod aggregate;
 mod audit;
 mod enter;
 mod exchange;
-mod pictures;
 mod pooled;
 mod recall;
 mod report;
@@ -86,7 +85,7 @@ pub fn run(args: &RegisterArgs, data: Option<&Path>) -> Result<(), Failure> {
         RegisterCommand::Backup { file } => exchange::backup(&desk, file),
         RegisterCommand::Restore { file } => exchange::restore(&desk, file),
         RegisterCommand::Audit(audit) => audit::run(&desk, audit, data),
-        RegisterCommand::Watch { false_alarm, out } => watch::run(&desk, *false_alarm, out.as_deref()),
+        RegisterCommand::Watch { false_alarm, out, png } => watch::run(&desk, *false_alarm, out.as_deref(), *png),
         RegisterCommand::Aggregate { out, name, least } => aggregate::run(&desk, out.as_deref(), name, *least),
         RegisterCommand::Report { out } => report::run(&desk, out, data),
         RegisterCommand::History { kind, key } => enter::history(&desk, kind, key),
@@ -102,10 +101,17 @@ fn day(text: &str) -> Result<Day, Failure> {
 fn word<T: Copy>(what: &str, text: &str, all: &[T], word: impl Fn(T) -> &'static str) -> Result<T, Failure> {
     all.iter().copied().find(|t| word(*t) == text).ok_or_else(|| {
         let list: Vec<&str> = all.iter().map(|t| word(*t)).collect();
-        let near = answer::nearest_name(text, list.iter().copied());
+        let part = || list.iter().copied().find(|w| text.len() > 2 && w.split('_').any(|part| part == text));
+        let near = answer::nearest_name(text, list.iter().copied()).or_else(part);
         let hint = near.map_or(String::new(), |n| format!("; did you mean `{n}`?"));
         Failure::Usage(format!("`{text}` is no {what}; expected one of {}{hint}", list.join(", ")))
     })
+}
+
+impl From<picture::Undrawable> for Failure {
+    fn from(error: picture::Undrawable) -> Self {
+        Self::Usage(format!("nothing to draw: {error}"))
+    }
 }
 
 impl From<StoreError> for Failure {

@@ -77,8 +77,9 @@ fn go_through(desk: &Desk, keeper: &mut Keeper, args: &RecallArgs, on: Day) -> R
         say(&format!("nothing is due: every standing restoration was seen since {before}"));
         return Ok(());
     }
+    let are = if all == 1 { "is" } else { "are" };
     say(&format!(
-        "{all} are due. Enter: seen, all well; s: not now; q: end. What went wrong is entered with `bisque register event`."
+        "{all} {are} due. Enter: seen, all well; s: not now; q: end. What went wrong is entered with `bisque register event`."
     ));
     let mut lines = std::io::stdin().lock().lines();
     let mut seen = 0;
@@ -87,19 +88,35 @@ fn go_through(desk: &Desk, keeper: &mut Keeper, args: &RecallArgs, on: Day) -> R
             "{}  {}  {}  last seen {}",
             one_due.patient, one_due.restoration, one_due.teeth, one_due.last_seen
         ));
-        match lines.next().transpose() {
-            Ok(Some(answer)) => match answer.trim() {
-                "" | "w" => {
-                    one(desk, keeper, &one_due.restoration, on, None, Vec::new())?;
-                    seen += 1;
-                }
-                "q" => break,
-                _ => {}
-            },
-            // The end of the input is an end, not an answer.
-            _ => break,
+        match answer(&mut lines) {
+            Answer::Seen => {
+                one(desk, keeper, &one_due.restoration, on, None, Vec::new())?;
+                seen += 1;
+            }
+            Answer::NotNow => {}
+            Answer::End => break,
         }
     }
-    say(&format!("{seen} recalls entered on {on}"));
+    say(&format!("{seen} {} entered on {on}", if seen == 1 { "recall" } else { "recalls" }));
     Ok(())
+}
+
+/// What was answered to one that is due.
+enum Answer {
+    Seen,
+    NotNow,
+    End,
+}
+
+/// Asks until one of the keys is given; the end of the input is an end, not an answer.
+fn answer(lines: &mut impl Iterator<Item = std::io::Result<String>>) -> Answer {
+    loop {
+        let Some(Ok(line)) = lines.next() else { return Answer::End };
+        match line.trim() {
+            "" => return Answer::Seen,
+            "s" => return Answer::NotNow,
+            "q" => return Answer::End,
+            other => say(&format!("`{other}` is none of the keys: Enter: seen, all well; s: not now; q: end")),
+        }
+    }
 }

@@ -1,8 +1,8 @@
 //! `bisque survive compare`.
 
-use super::super::evidence::{draw, print_figures};
+use super::super::evidence::print_figures;
 use super::super::say;
-use super::{cautions, curve, p_words, rows};
+use super::{cautions, curve, draw, p_words, rows};
 use crate::args::CompareArgs;
 use crate::failure::Failure;
 use picture::axis::figure;
@@ -79,7 +79,7 @@ pub fn run(args: &CompareArgs) -> Result<(), Failure> {
     match &args.picture {
         Some(out) => {
             let curves = curve::estimate(&rows, &events, None)?;
-            draw(&curve::scene(&curves, format!("{verdict}."), args.rows.level / 100.0)?, Some(out))
+            draw(&curve::scene(&curves, format!("{verdict}."), args.rows.level / 100.0)?, out, args.rows.json)
         }
         None => Ok(()),
     }

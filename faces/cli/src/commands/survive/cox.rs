@@ -1,8 +1,8 @@
 //! `bisque survive cox`.
 
-use super::super::evidence::{draw, print_figures, undrawable};
+use super::super::evidence::{print_figures, undrawable};
 use super::super::say;
-use super::{cautions, p_words, rows};
+use super::{cautions, draw, p_words, rows};
 use crate::args::{CoxArgs, TiesArg};
 use crate::failure::Failure;
 use picture::axis::{figure, round_end};
@@ -91,7 +91,7 @@ pub fn run(args: &CoxArgs) -> Result<(), Failure> {
         tell_tests(&fit, &proportional);
     }
     match &args.picture {
-        Some(out) => draw(&scene(&ratios, &finding)?, Some(out)),
+        Some(out) => draw(&scene(&ratios, &finding)?, out, args.rows.json),
         None => Ok(()),
     }
 }

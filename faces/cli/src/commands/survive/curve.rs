@@ -1,8 +1,8 @@
 //! `bisque survive curve`.
 
-use super::super::evidence::{draw, print_figures, undrawable};
+use super::super::evidence::{print_figures, undrawable};
 use super::super::say;
-use super::{FEW_UNITS, cautions, rows, share_words, time_words, told_times};
+use super::{FEW_UNITS, cautions, draw, rows, share_words, time_words, told_times};
 use crate::args::CurveArgs;
 use crate::failure::Failure;
 use picture::Scene;
@@ -39,7 +39,7 @@ pub fn run(args: &CurveArgs) -> Result<(), Failure> {
         groups.iter().for_each(|g| tell(g, &times, level));
     }
     match &args.picture {
-        Some(out) => draw(&scene(&groups, title(&groups, &times, level), level)?, Some(out)),
+        Some(out) => draw(&scene(&groups, title(&groups, &times, level), level)?, out, args.rows.json),
         None => Ok(()),
     }
 }

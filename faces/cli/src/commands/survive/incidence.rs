@@ -1,8 +1,8 @@
 //! `bisque survive incidence`.
 
-use super::super::evidence::{draw, print_figures, undrawable};
+use super::super::evidence::{print_figures, undrawable};
 use super::super::say;
-use super::{FEW_UNITS, cautions, p_words, rows, share_words, time_words, told_times};
+use super::{FEW_UNITS, cautions, draw, p_words, rows, share_words, time_words, told_times};
 use crate::args::IncidenceArgs;
 use crate::failure::Failure;
 use picture::axis::figure;
@@ -59,7 +59,7 @@ pub fn run(args: &IncidenceArgs) -> Result<(), Failure> {
         }
     }
     match &args.picture {
-        Some(out) => draw(&scene(&groups, &rows.causes, finding, level)?, Some(out)),
+        Some(out) => draw(&scene(&groups, &rows.causes, finding, level)?, out, args.rows.json),
         None => Ok(()),
     }
 }

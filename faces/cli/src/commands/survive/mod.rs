@@ -29,6 +29,15 @@ pub fn run(command: SurviveCommand) -> Result<(), Failure> {
     }
 }
 
+/// Writes a picture and says so, unless what is said is JSON.
+fn draw(scene: &picture::Scene, out: &std::path::Path, json: bool) -> Result<(), Failure> {
+    super::drawn::write(out, scene)?;
+    if !json {
+        super::say(&format!("{} written", out.display()));
+    }
+    Ok(())
+}
+
 /// A share in per cent with its limits, or what is known without.
 fn share_words(share: f64, limits: Option<Limits>) -> String {
     let per_cent = |v: f64| figure(100.0 * v, 1);

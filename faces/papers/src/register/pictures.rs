@@ -1,24 +1,19 @@
 //! Pictures of a register: own results on the pooled evidence, incidence by cause, units side by side, charts of the watch.
 
-use crate::failure::Failure;
 use ::register::words::EventKind;
 use ::register::{FunnelUnit, GroupAudit, Watched, watch};
-use picture::Scene;
 use picture::forms::{
-    CurveLine, CurvePoint, Curves, FanYear, Funnel, FunnelPoint, SurvivalFan, Threshold, curves, funnel_of_named,
-    survival_fan,
+    CurveLine, CurvePoint, Curves, FanYear, Funnel, FunnelPoint, SurvivalFan, Threshold, curves, curves_at_risk,
+    curves_at_risk_of_all, funnel_of_named, survival_fan,
 };
-
-fn undrawable(error: picture::Undrawable) -> Failure {
-    Failure::Usage(format!("nothing to draw: {error}"))
-}
+use picture::{Scene, Undrawable};
 
 fn per_cent(share: f64) -> f64 {
     (100.0 * share).clamp(0.0, 100.0)
 }
 
 /// Own results as steps upon what the pooled evidence expects of the same mix.
-pub fn own_on_pooled(group: &GroupAudit, expected: &[FanYear], title: &str) -> Result<Option<Scene>, Failure> {
+pub fn own_on_pooled(group: &GroupAudit, expected: &[FanYear], title: &str) -> Result<Option<Scene>, Undrawable> {
     if group.small || expected.len() < 2 || group.steps.len() < 2 {
         return Ok(None);
     }
@@ -37,11 +32,11 @@ pub fn own_on_pooled(group: &GroupAudit, expected: &[FanYear], title: &str) -> R
         own,
         floor: ((lowest / 10.0).floor() * 10.0 - 5.0).clamp(0.0, 90.0),
     });
-    scene.map(Some).map_err(undrawable)
+    scene.map(Some)
 }
 
 /// Share standing over the years of a few groups; none where fewer than one is large enough.
-pub fn groups(groups: &[GroupAudit], title: &str) -> Result<Option<Scene>, Failure> {
+pub fn groups(groups: &[GroupAudit], title: &str) -> Result<Option<Scene>, Undrawable> {
     let mut large: Vec<&GroupAudit> = groups.iter().filter(|g| g.curve.len() > 2).collect();
     large.sort_by_key(|g| -g.restorations);
     large.truncate(4);
@@ -61,16 +56,21 @@ pub fn groups(groups: &[GroupAudit], title: &str) -> Result<Option<Scene>, Failu
             })
             .collect(),
     };
-    let scene = curves(&Curves {
+    let data = Curves {
         title: title.to_owned(),
         across: "years after placing".to_owned(),
         upright: "lost, %".to_owned(),
-        lines: large.into_iter().map(line).collect(),
+        lines: large.iter().map(|g| line(g)).collect(),
         limits: Vec::new(),
         mark: None,
         decimals: [0, 1],
-    });
-    scene.map(Some).map_err(undrawable)
+    };
+    curves_at_risk(&data, |i, years| large.get(i).map_or(0.0, |g| watched_at(g, years))).map(Some)
+}
+
+/// How many of a group are still watched some years after placing.
+fn watched_at(group: &GroupAudit, years: f64) -> f64 {
+    group.curve.iter().rfind(|c| c.years <= years).map_or(group.restorations as f64, |c| c.at_risk as f64)
 }
 
 /// A cause in words that fit beside the end of its line.
@@ -84,7 +84,7 @@ fn short(cause: EventKind) -> &'static str {
 }
 
 /// Incidence by cause.
-pub fn causes(group: &GroupAudit, title: &str) -> Result<Option<Scene>, Failure> {
+pub fn causes(group: &GroupAudit, title: &str) -> Result<Option<Scene>, Undrawable> {
     let lines: Vec<CurveLine> = group
         .causes
         .iter()
@@ -105,7 +105,7 @@ pub fn causes(group: &GroupAudit, title: &str) -> Result<Option<Scene>, Failure>
     if lines.is_empty() {
         return Ok(None);
     }
-    let scene = curves(&Curves {
+    let data = Curves {
         title: title.to_owned(),
         across: "years after placing".to_owned(),
         upright: "lost to this cause, %".to_owned(),
@@ -113,12 +113,23 @@ pub fn causes(group: &GroupAudit, title: &str) -> Result<Option<Scene>, Failure>
         limits: Vec::new(),
         mark: None,
         decimals: [0, 1],
-    });
-    scene.map(Some).map_err(undrawable)
+    };
+    // The same are watched for every cause: one row of numbers tells it.
+    curves_at_risk_of_all(&data, |years| watched_at(group, years)).map(Some)
+}
+
+/// Half the width of a 95 % interval, in standard errors: the standard normal quantile of 0.975.
+const HALF_WIDTH_95: f64 = 1.959_963_984_540_054;
+
+/// The standard error whose straight 95 % limit is the exact one on the unit's side, so that the picture says what the words say.
+fn error_of_limits(unit: &FunnelUnit) -> f64 {
+    let [low, high] = unit.limits_95;
+    let limit = if unit.ratio < 1.0 && low > 0.0 { low } else { high };
+    (limit.ln().abs() / HALF_WIDTH_95).max(1e-3)
 }
 
 /// Units against their common rate.
-pub fn units(units: &[FunnelUnit], title: &str) -> Result<Option<Scene>, Failure> {
+pub fn units(units: &[FunnelUnit], title: &str) -> Result<Option<Scene>, Undrawable> {
     if units.len() < 2 {
         return Ok(None);
     }
@@ -127,8 +138,8 @@ pub fn units(units: &[FunnelUnit], title: &str) -> Result<Option<Scene>, Failure
         .map(|u| FunnelPoint {
             label: u.unit.clone(),
             // Half an event on both sides keeps a unit without events on the picture.
-            effect: ((u.events as f64 + 0.5) / (u.expected + 0.5)).ln(),
-            error: 1.0 / u.expected.max(0.25).sqrt(),
+            effect: if u.events > 0 { u.ratio } else { 0.5 / (u.expected + 0.5) }.ln(),
+            error: error_of_limits(u),
         })
         .collect();
     let ticks = [0.25f64, 0.5, 0.67, 0.8, 1.0, 1.25, 1.5, 2.0, 4.0].map(|r| (r.ln(), format!("{r}"))).to_vec();
@@ -140,11 +151,11 @@ pub fn units(units: &[FunnelUnit], title: &str) -> Result<Option<Scene>, Failure
         centre: 0.0,
         ticks,
     });
-    scene.map(Some).map_err(undrawable)
+    scene.map(Some)
 }
 
 /// One chart of the watch.
-pub fn chart(chart: &watch::Chart) -> Result<Option<Scene>, Failure> {
+pub fn chart(chart: &watch::Chart) -> Result<Option<Scene>, Undrawable> {
     let Some((first, _)) = chart.path.first() else { return Ok(None) };
     if chart.path.len() < 2 {
         return Ok(None);
@@ -177,5 +188,5 @@ pub fn chart(chart: &watch::Chart) -> Result<Option<Scene>, Failure> {
         mark: chart.alerts.last().map(|a| Threshold { at: years(a.since), label: "rise begins".to_owned() }),
         decimals: [1, 1],
     });
-    scene.map(Some).map_err(undrawable)
+    scene.map(Some)
 }
