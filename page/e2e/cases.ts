@@ -46,7 +46,7 @@ async function sheetToPapers(on: Desk, name: string, hand: (page: Page) => Hand)
   const sorted = (of: Case) => JSON.stringify(Object.values(arch(of)).map((l) => [...l].sort()));
   assert.equal(sorted(given), sorted(wanted));
   await does.goto("papers");
-  await page.waitForSelector("iframe.paper", { timeout: 30_000 });
+  await page.waitForSelector("iframe.paper", { timeout: 90_000 });
   await does.print();
   await page.frameLocator("iframe.paper").locator("h1").first().waitFor();
   const { answers, clicks, keys } = does.count;

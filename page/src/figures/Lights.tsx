@@ -43,9 +43,9 @@ function One({ colour }: { colour: Option["colour"][number] }) {
       )}
       <p class="small">left the wish ({colour.wish}), right the prediction, below {colour.substrate}</p>
       {lights.length > 1 && (
-        <div class="choices" role="group" aria-label="Light">
-          {lights.map((l) => <button type="button" aria-pressed={light.value === l.value} onClick={() => turn(l.value)}>{l.label}</button>)}
-        </div>
+        <p class="small">
+          <label><span class="quiet">seen under </span><select value={light.value} onChange={(e) => turn(e.currentTarget.value)}>{lights.map((l) => <option value={l.value}>{l.label}</option>)}</select></label>
+        </p>
       )}
       <p class="small">
         {colour.tooth}: {predicted ? said(predicted) : ""}; differs by {interval(under?.difference ?? colour.difference, "colour_difference")};

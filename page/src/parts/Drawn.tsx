@@ -36,6 +36,7 @@ export function Drawn({ path, title }: { path: string; title: string }) {
     <figure class="figure-holder">
       <figcaption><h3>{title}</h3></figcaption>
       {why.value && <p class="quiet">{why.value}</p>}
+      {!svg.value && !why.value && <p class="quiet">Drawing.</p>}
       {/* The program's own drawing, from the same origin. */}
       {svg.value && <div dangerouslySetInnerHTML={{ __html: svg.value }} />}
     </figure>

@@ -60,6 +60,7 @@ export function Papers({ id }: { id: string }) {
           </label>
         </p>
       )}
+      {!list.value && !trouble.value && <p class="quiet" role="status">Writing the papers.</p>}
       {trouble.value && <IssueLines issue={trouble.value} />}
       {list.value?.length === 0 && <p class="empty">No paper can be written yet. <a href={address("sheet", id)}>Go back to the sheet</a> and answer what is asked first.</p>}
       {list.value && list.value.length > 0 && (

@@ -5,7 +5,6 @@ import { useEffect, useRef } from "preact/hooks";
 import { ask, askBytes, Trouble } from "../api/client";
 import type { Option } from "../api/types";
 import { sheet } from "../state/desk";
-import { number } from "../state/words";
 import { steps } from "./map";
 import { extent, readMesh, type Mesh } from "./mesh";
 import type { View } from "./scene";
@@ -79,9 +78,10 @@ function Room({ option, list }: { option: Option; list: Listed[] }) {
     <figure class="space">
       <figcaption><h3>In three dimensions</h3></figcaption>
       <div class="choices" role="group" aria-label="Which form">
-        {list.map((l, i) => <button type="button" aria-pressed={i === which.value} onClick={() => (which.value = i)}>{l.title}{l.tooth ? ` ${number(l.tooth)}` : ""}</button>)}
+        {list.map((l, i) => <button type="button" aria-pressed={i === which.value} onClick={() => (which.value = i)}>{l.title}</button>)}
       </div>
       <canvas ref={canvas} class="canvas" tabIndex={0} role="img" aria-label={`${mesh.value?.header.title ?? now?.title ?? ""}. Arrows turn it, plus and minus move, brackets cut, m marks the middle.`} onKeyDown={key} />
+      {!mesh.value && !trouble.value && <p class="quiet">Making the form.</p>}
       {trouble.value && <p class="trouble">{trouble.value}</p>}
       <div class="space-tools">
         <label>cut at <input type="range" min="0" max="1" step="0.01" value={cut.value} onInput={(e) => cutAt(Number(e.currentTarget.value))} /></label>
