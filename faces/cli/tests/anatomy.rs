@@ -188,3 +188,64 @@ fn what_cannot_be_is_refused_by_name() {
         assert!(text(&refused).contains(word), "{arguments:?}: {}", text(&refused));
     }
 }
+
+#[test]
+fn a_sound_neighbour_shows_the_form_and_what_it_spares_is_told() {
+    let least = |more: &[&str]| bisque(&with(&["anatomy", "least", "46", "--draws", "64", "--crown", "6"], more));
+    let beside = ["--neighbour", "36", "--neighbour-crown", "7.5", "--neighbour-width", "11"];
+    let said = text(&least(&beside));
+    assert!(said.contains("The form scaled to the neighbour spares"), "{said}");
+    assert!(said.contains("the outer form of 46 is scaled to 36 (7.5 mm high, 11.0 mm wide)"), "{said}");
+    let json = json(&least(&[&beside[..], &["--json"]].concat()));
+    assert!(json["spared_by_the_form"]["mean"].as_f64().unwrap() > 0.01, "{json}");
+    let unmeasured = least(&beside[..2]);
+    assert_eq!(unmeasured.status.code(), Some(2), "{}", text(&unmeasured));
+    assert!(text(&unmeasured).contains("--neighbour-crown"), "{}", text(&unmeasured));
+    let absurd = least(&["--neighbour", "36", "--neighbour-width", "40"]);
+    assert!(text(&absurd).contains("expected 3 to 15 mm"), "{}", text(&absurd));
+}
+
+#[test]
+fn a_case_names_the_sound_neighbour_of_a_worn_tooth() {
+    let out = folder("anatomy-neighbour");
+    let case = concat!(env!("CARGO_MANIFEST_DIR"), "/../../examples/cracked-molar.toml");
+    let source = std::fs::read_to_string(case).unwrap();
+    let told = |section: &str| {
+        let file = out.join("case.toml");
+        std::fs::write(&file, source.clone() + "\n[abutment.sound_neighbour]\n" + section).unwrap();
+        bisque(&["anatomy", "least", "--case", file.to_str().unwrap(), "--draws", "32"])
+    };
+    let good = text(&told("tooth = 36\ncrown_mm = 7.5\n"));
+    assert!(good.contains("the outer form of 46 is scaled to 36 (7.5 mm high)"), "{good}");
+    for (section, expected) in [
+        ("tooth = 46\ncrown_mm = 7.5\n", "a tooth of the restoration itself"),
+        ("tooth = 16\ncrown_mm = 7.5\n", "of the other jaw"),
+        ("tooth = 36\n", "write crown_mm or width_mm"),
+    ] {
+        let refused = told(section);
+        assert_eq!(refused.status.code(), Some(1), "{}", text(&refused));
+        assert!(text(&refused).contains(expected), "{}", text(&refused));
+    }
+}
+
+#[test]
+fn endocrowns_and_implant_crowns_are_measured_and_drawn() {
+    let out = folder("anatomy-built");
+    let path = out.to_str().unwrap();
+    let endo = json(&bisque(&["anatomy", "endocrown", "36", "--cell", "0.3", "--out", path, "--meshes", "--json"]));
+    let wall = |j: &serde_json::Value| j["wall_left_mm"].as_f64().unwrap();
+    assert!((0.5..4.0).contains(&wall(&endo)), "{endo}");
+    let wide = json(&bisque(&["anatomy", "endocrown", "36", "--cell", "0.3", "--opening", "15", "--json"]));
+    assert!(wall(&wide) < wall(&endo), "a wider recess leaves less wall: {wide}");
+    let implant = json(&bisque(&["anatomy", "implant", "24", "--cell", "0.3", "--out", path, "--json"]));
+    assert!(implant["surfaces"].as_array().unwrap().iter().any(|s| s["surface"] == "occlusal"), "{implant}");
+    let names: Vec<String> =
+        std::fs::read_dir(&out).unwrap().map(|f| f.unwrap().file_name().into_string().unwrap()).collect();
+    assert_eq!(names.iter().filter(|n| n.ends_with(".svg")).count(), 4, "{names:?}");
+    assert!(names.iter().filter(|n| n.ends_with(".stl")).all(|n| n.contains("not-to-cut-to")), "{names:?}");
+    for (command, bad) in [("endocrown", ["--height", "9"]), ("implant", ["--radius", "9"])] {
+        let refused = bisque(&["anatomy", command, "36", bad[0], bad[1]]);
+        assert_eq!(refused.status.code(), Some(2), "{}", text(&refused));
+        assert!(text(&refused).contains("expected"), "{}", text(&refused));
+    }
+}

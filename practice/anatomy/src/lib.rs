@@ -47,8 +47,8 @@ pub use arch::{Arch, Seat, is_mirrored};
 pub use block::Shown;
 pub use body::{Formula, LatticeBody, Mirrored, Part};
 pub use built::{
-    Abutment, Connector, Core, Layers, Pontic, PonticForm, Recess, endocrown_preparation, implant_crown, layered, retainer,
-    wall_left,
+    Abutment, Connector, Core, Layers, Pontic, PonticForm, Recess, endocrown, endocrown_preparation, implant_crown,
+    layered, retainer, wall_left,
 };
 pub use compare::{Allowed, Checked, ZoneCheck, allows, check};
 pub use cut_measures::{CutMeasures, Depth, measured};

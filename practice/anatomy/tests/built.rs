@@ -6,8 +6,9 @@
 mod common;
 
 use anatomy::{
-    Abutment, Arch, Connector, Core, Design, Needs, Part, Pontic, PonticForm, Preparation, Role, ToothForm, ToothParts,
-    Recess, Unit, UnitDesign, UnitError, endocrown_preparation, implant_crown, layered, retainer, wall_left,
+    Abutment, Arch, Connector, Core, Design, Needs, Part, Pontic, PonticForm, Preparation, Recess, Role, ToothForm,
+    ToothParts, Unit, UnitDesign, UnitError, endocrown, endocrown_preparation, implant_crown, layered, retainer,
+    wall_left,
 };
 use catalogue::words::Tooth;
 use shape::{Plane, Solid};
@@ -97,8 +98,10 @@ fn an_endocrown_reaches_into_the_chamber_and_an_implant_crown_sits_on_its_abutme
     let made = endocrown_preparation(&parts, &recess, CELL).unwrap();
     assert!(made.stump.distance([0.0, 0.0, 1.0]) > 0.0, "the recess is open");
     assert!(made.stump.distance([0.0, 0.0, -1.5]) < 0.0, "its floor stands");
-    let crown = retainer(&made, &parts, 0.06).unwrap();
-    assert!(crown.distance([0.0, 0.0, 1.0]) < 0.0, "the crown fills the recess");
+    let crown = endocrown(&made, &recess, 0.06).unwrap();
+    for z in [1.0, -0.3] {
+        assert!(crown.distance([0.0, 0.0, z]) < 0.0, "the crown fills the recess down to its floor, here {z}");
+    }
     // A wider recess leaves less wall, and never more than half the tooth's width.
     let (wall, place) = wall_left(&parts, &made, &recess, CELL).unwrap();
     let wide = Recess { opening: 15.0, ..recess };
@@ -106,7 +109,10 @@ fn an_endocrown_reaches_into_the_chamber_and_an_implant_crown_sits_on_its_abutme
     let (thinner, _) = wall_left(&parts, &wider, &wide, CELL).unwrap();
     assert!(thinner < wall && wall < 0.5 * parts.form.size().faciolingual, "{thinner:.2} {wall:.2}");
     assert!(made.stump.distance(place).abs() < CELL, "it is measured at the recess");
-    assert!(endocrown_preparation(&parts, &Recess { height: 9.0, ..recess }, CELL).is_err(), "nothing would be left to crown");
+    assert!(
+        endocrown_preparation(&parts, &Recess { height: 9.0, ..recess }, CELL).is_err(),
+        "nothing would be left to crown"
+    );
     let (crown, abutment) = implant_crown(&parts, &Abutment::default(), 0.05).unwrap();
     for p in places(&crown, 4000) {
         assert!(!(crown.distance(p) < -1e-9 && abutment.distance(p) < -1e-9));

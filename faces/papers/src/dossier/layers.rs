@@ -29,6 +29,11 @@ pub(super) fn section(colour: &ColourAnswer) -> Option<Drawn> {
     }))
 }
 
+/// What a difference means on the bench.
+fn limits(&[seen, refused]: &[f64; 2]) -> [Threshold; 2] {
+    [(seen, "seen side by side"), (refused, "refused")].map(|(at, label)| Threshold { at, label: label.to_owned() })
+}
+
 /// Difference to the same over ordinary dentine against the thickness of the core, one line a grade.
 pub(super) fn hiding(colour: &ColourAnswer) -> Option<Drawn> {
     let ways: Vec<_> = colour.detail.masking.iter().filter(|w| w.course.len() >= 2).collect();
@@ -47,7 +52,7 @@ pub(super) fn hiding(colour: &ColourAnswer) -> Option<Drawn> {
         across: "thickness of the core, mm".to_owned(),
         upright: "difference to the same over ordinary dentine, \u{394}E00".to_owned(),
         lines: lines.collect(),
-        limits: Vec::new(),
+        limits: colour.detail.bench_limits.iter().flat_map(limits).collect(),
         mark: Some(Threshold { at: first.room_mm, label: "as planned".to_owned() }),
         decimals: [1, 1],
     }))

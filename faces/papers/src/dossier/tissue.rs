@@ -14,6 +14,8 @@ pub enum Tissue {
     Dentine,
     /// Pulp.
     Pulp,
+    /// An implant's abutment.
+    Abutment,
     /// What is made.
     Restoration,
     /// Veneer of what is made.
@@ -28,6 +30,7 @@ impl Tissue {
             Self::Enamel => "enamel",
             Self::Dentine => "dentine",
             Self::Pulp => "pulp",
+            Self::Abutment => "abutment of the implant",
             Self::Restoration => "restoration",
             Self::Veneer => "veneer",
             Self::Before => "tooth before (dotted)",
@@ -38,7 +41,7 @@ impl Tissue {
         match self {
             Self::Enamel => Fill::Ink(Ink::Ground),
             Self::Dentine => Fill::Ink(Ink::Hair),
-            Self::Pulp => Fill::Ink(Ink::Mark),
+            Self::Pulp | Self::Abutment => Fill::Ink(Ink::Mark),
             Self::Restoration => Fill::Ink(Ink::AccentMid),
             Self::Veneer => Fill::Ink(Ink::AccentFaint),
             Self::Before => Fill::Hollow,

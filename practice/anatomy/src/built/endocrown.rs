@@ -1,10 +1,11 @@
 //! An endocrown: the tooth cut to a flat butt, its pulp chamber opened into a recess that the crown reaches into.
 //!
 //! Recess: the chamber's section at its floor, drawn upward with walls that open by an angle each. The pulp is gone, so that what counts is the wall of
-//! tooth left round the recess. Crown: [`crate::retainer`] of the preparation.
+//! tooth left round the recess. Crown: outer form less stump less gap, down to the floor of the recess.
 
+use super::retainer::opened;
 use crate::Needs;
-use crate::body::{Formula, LatticeBody};
+use crate::body::{Formula, LatticeBody, Part};
 use crate::parts::ToothParts;
 use crate::preparation::{Design, Preparation};
 use shape::{ShapeError, Solid, Surface};
@@ -64,11 +65,31 @@ pub fn endocrown_preparation(parts: &ToothParts, recess: &Recess, cell: f64) -> 
     Ok(made)
 }
 
+/// The crown on such a preparation; `gap` is the cement's width, mm (0 to 0.5).
+///
+/// # Errors
+/// A gap that cannot be.
+pub fn endocrown(made: &Preparation, recess: &Recess, gap: f64) -> Result<Part, ShapeError> {
+    if !(0.0..=0.5).contains(&gap) {
+        return Err(ShapeError::OutOfRange { quantity: "cement gap", found: gap, expected: "0 to 0.5 mm" });
+    }
+    let (stump, wanted, floor) = (made.stump.clone(), made.wanted.clone(), recess.height - recess.depth);
+    let mut bound = wanted.bound();
+    bound.low[2] = floor;
+    let formula = move |p: [f64; 3]| wanted.distance(p).max(gap - stump.distance(p)).max(floor - p[2]);
+    opened(Formula::new(bound, formula), made.lattice.field().cell())
+}
+
 /// Least wall of tooth left round a recess, mm, and where: from the recess's walls (its floor left out) to the outer surface.
 ///
 /// # Errors
 /// A stump that cannot be meshed.
-pub fn wall_left(parts: &ToothParts, made: &Preparation, recess: &Recess, cell: f64) -> Result<(f64, [f64; 3]), ShapeError> {
+pub fn wall_left(
+    parts: &ToothParts,
+    made: &Preparation,
+    recess: &Recess,
+    cell: f64,
+) -> Result<(f64, [f64; 3]), ShapeError> {
     let stump = Surface::of(&made.stump, cell)?;
     let floor = recess.height - recess.depth;
     let inner = |p: &[f64; 3]| p[2] > floor + cell && p[2] < recess.height - cell;

@@ -17,7 +17,7 @@ mod pontic;
 mod retainer;
 
 pub use connector::Connector;
-pub use endocrown::{Recess, endocrown_preparation, wall_left};
+pub use endocrown::{Recess, endocrown, endocrown_preparation, wall_left};
 pub use layers::{Core, Layers, layered};
 pub use on_implant::{Abutment, implant_crown};
 pub use pontic::{Pontic, PonticForm};

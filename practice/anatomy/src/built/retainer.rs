@@ -35,7 +35,7 @@ pub fn retainer(preparation: &Preparation, parts: &ToothParts, gap: f64) -> Resu
 }
 
 /// A body without pieces thinner than [`THINNEST`]: shrunk on a lattice, what vanished is left out, grown back.
-fn opened(body: Formula, cell: f64) -> Result<Part, ShapeError> {
+pub(super) fn opened(body: Formula, cell: f64) -> Result<Part, ShapeError> {
     let bound = body.bound();
     let field = Field::of_columns(&bound, cell, |_, _| (), |(), p| body.distance(p))?.redistanced();
     let half = 0.5 * THINNEST;

@@ -62,6 +62,8 @@ pub struct ColourDetail {
     pub predicted: Vec<Interval>,
     /// By limits of the bench, everybody looking.
     pub bench: ColourChance,
+    /// Median limits of the bench in CIEDE2000: seen side by side, and refused.
+    pub bench_limits: Option<[f64; 2]>,
     /// By limits of the mouth, everybody looking.
     pub mouth: ColourChance,
     /// How visible the place is (0..1); the chances of the answer are weighted by it.

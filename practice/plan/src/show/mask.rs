@@ -62,15 +62,15 @@ impl Scene {
         }
         let Some((grade, stack, room)) = densest else { return Ok(ways) };
         for (way, medium, mm) in [
-            ("an opaque cement", "opaque_cement", CEMENT_MM),
-            ("the core blocked out first", "block_out_resin", COAT_MM),
+            ("with an opaque cement", "opaque_cement", CEMENT_MM),
+            ("over a core blocked out first", "block_out_resin", COAT_MM),
         ] {
             let (ratio, at) = ratio_of(catalogue, medium)?;
             let optics = self.medium(medium, ratio, at, false)?;
             let mut helped = stack.clone();
-            helped.push((way.to_owned(), mm, self.layer(&optics, mm)));
+            helped.push((medium.replace('_', " "), mm, self.layer(&optics, mm)));
             ways.push(Masking {
-                way: format!("{} grade with {way}", grade.word()),
+                way: format!("{} grade {way}", grade.word()),
                 grade,
                 least_mm: None,
                 room_mm: six_figures(room),
@@ -132,7 +132,7 @@ pub(super) fn in_words(ways: &[Masking], chosen: Option<Grade>, measured: bool) 
         Some(way) if Some(way.grade) == chosen && way.least_mm.is_some() => {
             format!("{} of {} mm masks it", way.way, two(way.room_mm))
         }
-        Some(way) => format!("{} masks it at the {} mm there are", way.way, two(way.room_mm)),
+        Some(way) => format!("{} masks it in the {} mm there are", way.way, two(way.room_mm)),
         None => {
             let thinnest = ways.iter().filter_map(|w| w.least_mm.map(|mm| (mm, w))).min_by(|a, b| a.0.total_cmp(&b.0));
             let instead =

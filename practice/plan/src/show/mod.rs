@@ -351,6 +351,7 @@ impl Scene {
             detail: ColourDetail {
                 predicted: vec![axis(|c| c.l), axis(|c| c.a), axis(|c| c.b)],
                 bench,
+                bench_limits: Some([self.judge.bench.seen, self.judge.bench.unacceptable]),
                 mouth,
                 visibility: weight,
                 ..ColourDetail::default()

@@ -1,5 +1,6 @@
 //! Command line of `bisque anatomy preparation`, and what it shares with `check` and `least`.
 
+use super::OutArgs;
 use clap::Args;
 use std::path::PathBuf;
 
@@ -81,13 +82,7 @@ pub struct CutArgs {
     /// Edge length of the lattice, mm.
     #[arg(long, default_value_t = 0.2)]
     pub cell: f64,
-    /// Folder for pictures: depth from four sides (PNG) and two cuts to scale (SVG).
-    #[arg(long, value_name = "DIR")]
-    pub out: Option<PathBuf>,
-    /// Meshes of stump and restoration as well (STL), marked as not to cut to.
-    #[arg(long, requires = "out")]
-    pub meshes: bool,
-    /// As JSON.
-    #[arg(long)]
-    pub json: bool,
+    /// Pictures, meshes, JSON.
+    #[command(flatten)]
+    pub shown: OutArgs,
 }

@@ -1,8 +1,7 @@
 //! Command line of `bisque anatomy unit`.
 
-use super::NeedsArgs;
+use super::{NeedsArgs, OutArgs};
 use clap::{Args, ValueEnum};
-use std::path::PathBuf;
 
 /// How a pontic meets the ridge.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -48,13 +47,7 @@ pub struct UnitArgs {
     /// Edge length of the lattice, mm.
     #[arg(long, default_value_t = 0.3)]
     pub cell: f64,
-    /// Folder for pictures.
-    #[arg(long, value_name = "DIR")]
-    pub out: Option<PathBuf>,
-    /// Meshes of all parts as well (STL), marked as not to cut to.
-    #[arg(long, requires = "out")]
-    pub meshes: bool,
-    /// As JSON.
-    #[arg(long)]
-    pub json: bool,
+    /// Pictures, meshes, JSON.
+    #[command(flatten)]
+    pub shown: OutArgs,
 }

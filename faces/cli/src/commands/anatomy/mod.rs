@@ -2,6 +2,7 @@
 //!
 //! Depths and shares are shown; no shape is written out as safe to cut to.
 
+mod built;
 mod check;
 mod design;
 mod dossier;
@@ -31,6 +32,8 @@ pub fn run(command: AnatomyCommand, data: Option<&Path>) -> Result<(), Failure> 
         AnatomyCommand::Tooth(args) => tooth::run(&args, &catalogue),
         AnatomyCommand::Preparation(args) => preparation::run(&args, &catalogue),
         AnatomyCommand::Unit(args) => unit::run(&args, &catalogue),
+        AnatomyCommand::Endocrown(args) => built::endocrown(&args, &catalogue),
+        AnatomyCommand::Implant(args) => built::implant(&args, &catalogue),
         AnatomyCommand::Least(args) => least::run(&args, &catalogue),
         AnatomyCommand::Check(args) => check::run(&args, &catalogue),
         AnatomyCommand::Design(args) => design::run(&args, &catalogue),
@@ -77,7 +80,8 @@ fn listed<const N: usize>(name: &str, given: &[f64]) -> Result<Option<[f64; N]>,
     }
     match <[f64; N]>::try_from(given) {
         Ok(numbers) if numbers.iter().all(|x| x.is_finite()) => Ok(Some(numbers)),
-        _ => Err(Failure::Usage(format!("{name} has {} numbers: expected {N}, parted by commas", given.len()))),
+        Ok(_) => Err(Failure::Usage(format!("{name} holds a number that is none: expected {N} finite ones"))),
+        Err(_) => Err(Failure::Usage(format!("{name} has {} numbers: expected {N}, parted by commas", given.len()))),
     }
 }
 

@@ -32,10 +32,10 @@ pub fn run(args: &CutArgs, catalogue: &Catalogue) -> Result<(), Failure> {
     let crown = retainer(&made, &given.parts, args.gap).ok();
     let surface = surface_of(&made.stump, args.cell)?;
     let clearance = given.antagonist.as_ref().map(|a| clearance(&surface, a, &given));
-    if let Some(out) = &args.out {
+    if let Some(out) = &args.shown.out {
         files::write_all(out, &drawn(args, &given, &made, &found, crown.as_ref(), &surface)?)?;
     }
-    if args.json {
+    if args.shown.json {
         let mut json = as_json(&found);
         if let Some(map) = json.as_object_mut() {
             map.insert("tooth".into(), args.tooth.into());
@@ -103,7 +103,7 @@ fn drawn(
         .chain([("share removed".to_owned(), format!("{:.0} %", 100.0 * found.share()))])
         .collect();
     all.extend(cuts(&name, &title, &layers, &data)?);
-    if args.meshes {
+    if args.shown.meshes {
         all.push(mesh(&format!("{name}-stump"), surface));
         if let Some(crown) = crown {
             all.push(mesh(&format!("{name}-restoration"), &surface_of(crown, args.cell)?));

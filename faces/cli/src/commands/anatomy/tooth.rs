@@ -23,10 +23,10 @@ pub fn run(args: &ToothArgs, catalogue: &Catalogue) -> Result<(), Failure> {
     let (volume, area) = (field.volume_where(|n| height(n) > 0.0), field.area_where(|n| height(n) > 0.0));
     let [enamel, dentine, pulp] = parts.volumes();
     let size = form.size();
-    if let Some(out) = &args.out {
+    if let Some(out) = &args.shown.out {
         files::write_all(out, &drawn(args, &parts)?)?;
     }
-    if args.json {
+    if args.shown.json {
         return print_json(&serde_json::json!({
             "tooth": args.tooth, "age": args.age,
             "mesiodistal_mm": size.mesiodistal, "faciolingual_mm": size.faciolingual, "crown_height_mm": size.crown_height,
@@ -69,7 +69,7 @@ fn drawn(args: &ToothArgs, parts: &ToothParts) -> Result<Vec<super::show::File>,
     let data = [("enamel", enamel), ("dentine of the crown", dentine), ("pulp of the crown", pulp)];
     let data: Vec<(String, String)> = data.map(|(n, v)| (n.to_owned(), format!("{v:.0} mm³"))).into();
     all.extend(cuts(&name, &title, &layers, &data)?);
-    if args.meshes {
+    if args.shown.meshes {
         let bodies: [(&str, Part); 4] = [
             ("outer", parts.outer.clone()),
             ("enamel", parts.enamel.clone()),

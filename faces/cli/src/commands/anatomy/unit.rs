@@ -24,7 +24,7 @@ pub fn run(args: &UnitArgs, catalogue: &Catalogue) -> Result<(), Failure> {
     let tilts = tilts(&args.tilt)?;
     let arch = Arch::new(&forms, |t| tilts.get(&t).copied().unwrap_or(0.0)).map_err(wrong)?;
     let unit = Unit::new(&forms, arch, &teeth, &missing, &design(args)?).map_err(wrong)?;
-    if let Some(out) = &args.out {
+    if let Some(out) = &args.shown.out {
         files::write_all(out, &drawn(args, &unit, &forms, &teeth)?)?;
     }
     let measured = unit
@@ -32,7 +32,7 @@ pub fn run(args: &UnitArgs, catalogue: &Catalogue) -> Result<(), Failure> {
         .iter()
         .map(|(parts, made)| Ok((parts.form.tooth(), made.measures(parts).map_err(wrong)?)))
         .collect::<Result<Vec<_>, Failure>>()?;
-    if args.json {
+    if args.shown.json {
         return print_json(&serde_json::json!({
             "teeth": args.teeth, "missing": args.missing,
             "path": unit.path.map(|p| p.map(six_figures)),
@@ -173,7 +173,7 @@ fn drawn(
             Role::Dentine | Role::Enamel | Role::Pulp => None,
         };
         whole.add(&surface, value);
-        if args.meshes {
+        if args.shown.meshes {
             let tooth = part.tooth.map_or(String::new(), |t| format!("-{t}"));
             files.push(mesh(&format!("{name}-{}{tooth}", role(part.role)), &surface));
         }

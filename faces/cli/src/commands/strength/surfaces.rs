@@ -47,8 +47,9 @@ fn solve(args: &SurfacesArgs, known: &str, wanted: &[(Family, usize)]) -> Result
         writeln!(file, "{SURFACE_COLUMNS}").map_err(not_written)?;
     }
     let meter = Meter::new("designs");
+    let progress: &dyn Progress = &meter;
     for (done, (family, number)) in wanted.iter().enumerate() {
-        meter.check(done, wanted.len())?;
+        progress.check(done, wanted.len())?;
         let key = key(*family, *number, args.finer);
         let rows = match family.solve(&family.point(*number), args.finer, &answer::NoProgress) {
             Ok(answer) => rows(&key, &answer),
