@@ -2,6 +2,11 @@
 
 use crate::solid::{Aabb, ShapeError, Solid, at_least_zero, finite, positive};
 
+/// Length of a vector of two; `hypot` guards against squares that no body in millimetres reaches, at a fifth of the time of a cut.
+fn length(a: f64, b: f64) -> f64 {
+    (a * a + b * b).sqrt()
+}
+
 /// A cone frustum along z: radius `low` at z = centre - height/2, `high` at + height/2.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Frustum {
@@ -25,13 +30,13 @@ impl Frustum {
 impl Solid for Frustum {
     fn distance(&self, p: [f64; 3]) -> f64 {
         let (x, y, z) = (p[0] - self.centre[0], p[1] - self.centre[1], p[2] - self.centre[2]);
-        let r = x.hypot(y);
+        let r = length(x, y);
         // Distance to the two ends and the flank, all segments in (r, z).
-        let end = |radius: f64, at: f64| (r - radius).max(0.0).hypot(z - at);
+        let end = |radius: f64, at: f64| length((r - radius).max(0.0), z - at);
         let (dr, dz) = (self.high - self.low, 2.0 * self.half);
         let (ur, uz) = (r - self.low, z + self.half);
         let t = ((ur * dr + uz * dz) / (dr * dr + dz * dz)).clamp(0.0, 1.0);
-        let flank = (ur - t * dr).hypot(uz - t * dz);
+        let flank = length(ur - t * dr, uz - t * dz);
         let nearest = flank.min(end(self.low, -self.half)).min(end(self.high, self.half));
         let inside = z.abs() < self.half && ur * dz - uz * dr < 0.0;
         if inside { -nearest } else { nearest }
@@ -72,9 +77,9 @@ impl Cylinder {
 
 impl Solid for Cylinder {
     fn distance(&self, p: [f64; 3]) -> f64 {
-        let r = (p[0] - self.centre[0]).hypot(p[1] - self.centre[1]) - self.radius + self.edge;
+        let r = length(p[0] - self.centre[0], p[1] - self.centre[1]) - self.radius + self.edge;
         let z = (p[2] - self.centre[2]).abs() - self.half + self.edge;
-        r.max(z).min(0.0) + r.max(0.0).hypot(z.max(0.0)) - self.edge
+        r.max(z).min(0.0) + length(r.max(0.0), z.max(0.0)) - self.edge
     }
     fn bound(&self) -> Aabb {
         let h = [self.radius, self.radius, self.half];
@@ -109,8 +114,8 @@ impl Torus {
 
 impl Solid for Torus {
     fn distance(&self, p: [f64; 3]) -> f64 {
-        let r = (p[0] - self.centre[0]).hypot(p[1] - self.centre[1]) - self.ring;
-        r.hypot(p[2] - self.centre[2]) - self.tube
+        let r = length(p[0] - self.centre[0], p[1] - self.centre[1]) - self.ring;
+        length(r, p[2] - self.centre[2]) - self.tube
     }
     fn bound(&self) -> Aabb {
         let r = self.ring + self.tube;

@@ -41,7 +41,7 @@ pub(crate) fn system(p: &Parts) -> TrilinearSystem {
     let gradients: Gradients = (0..125)
         .map(|n| trilinear([n % 5, n / 5 % 5, n / 25].map(|i| GAUSS5[i].0)).1.map(|g| g.map(|x| x / p.edge)))
         .collect();
-    for (n, field) in p.lattice.fields.iter().enumerate() {
+    for (chart, &n) in p.lattice.charts.iter().enumerate() {
         let (lambda, mu) = p.lame[n];
         let one = |(k, cell): (usize, &Cell)| {
             let Some(weights) = &cell.weights else { return (cell.at, CellMatrix::Uniform { lambda, mu }) };
@@ -52,26 +52,61 @@ pub(crate) fn system(p: &Parts) -> TrilinearSystem {
             }
             (cell.at, CellMatrix::Own(Box::new(matrix.map(|x| x as f32))))
         };
-        out.fields.push(TrilinearField { cells: field.cells.par_iter().enumerate().map(one).collect() });
+        let own = p.lattice.fields[n].cells.par_iter().enumerate().filter(|(_, c)| c.chart as usize == chart);
+        let mut cells: Vec<([i32; 3], CellMatrix)> = own.map(one).collect();
+        cells.dedup_by(|next, kept| next.0 == kept.0 && tie(&mut kept.1, &next.1));
+        out.fields.push(TrilinearField { cells });
     }
+    seams(p, &mut out);
     let face = ghost::trilinear();
-    for &(n, a, b, axis) in p.faces {
+    for &(n, a, b, axis, times) in p.faces {
         let cells = &p.lattice.fields[n].cells;
         out.patches.push(penalty(
-            n,
+            [cells[a].chart, cells[b].chart],
             [cells[a].at, cells[b].at],
             axis,
             &face,
-            (p.lame[n].0 + 2.0 * p.lame[n].1) * p.edge,
+            times * (p.lame[n].0 + 2.0 * p.lame[n].1) * p.edge,
         ));
     }
     for node in p.fixed {
-        let (field, at) = p.lattice.places[*node as usize];
+        let (_, at) = p.lattice.places[*node as usize];
         if at.iter().all(|x| x % 2 == 0) {
-            out.fixed.push(FixedNode { field, node: at.map(|x| x / 2), components: [true; 3] });
+            for field in p.lattice.charts_of(*node) {
+                out.fixed.push(FixedNode { field: *field, node: at.map(|x| x / 2), components: [true; 3] });
+            }
         }
     }
     out
+}
+
+/// Ties the copies of nodes where two charts of a body meet in whole material: springs, as stiff as a few cells, so that the smoother still sees both.
+fn seams(p: &Parts, out: &mut TrilinearSystem) {
+    for (node, charts) in &p.lattice.seams {
+        let (body, at) = p.lattice.places[*node as usize];
+        if at.iter().any(|x| x.rem_euclid(2) != 0) {
+            continue;
+        }
+        let (lambda, mu) = p.lame[body as usize];
+        let stiff = (SEAM * (lambda + 2.0 * mu) * p.edge) as f32;
+        for (k, a) in charts.iter().enumerate() {
+            for b in &charts[..k] {
+                let nodes = [*a, *b].map(|c| (c, at.map(|x| x / 2))).to_vec();
+                out.patches.push(Patch { nodes, matrix: PatchMatrix::Scalar(vec![stiff, -stiff, stiff]) });
+            }
+        }
+    }
+}
+
+/// Stiffness of a tie, in units of (lambda + 2 mu) times the edge of a cell.
+const SEAM: f64 = 2.0;
+
+/// Adds the matrix of a part of a cell to another part that shares its nodes on this level.
+fn tie(kept: &mut CellMatrix, next: &CellMatrix) -> bool {
+    if let (CellMatrix::Own(a), CellMatrix::Own(b)) = (kept, next) {
+        a.iter_mut().zip(b.iter()).for_each(|(a, b)| *a += b);
+    }
+    true
 }
 
 /// Packed lower triangle of a cell's trilinear stiffness.
@@ -115,21 +150,21 @@ fn joined(p: &Parts, joint: &Joint, fields: [usize; 2]) -> Patch {
     p.points[joint.points.clone()].iter().for_each(|point| law.coarse(point, &mut matrix));
     let nodes = (0..2)
         .flat_map(|k| {
-            let at = p.lattice.fields[fields[k]].cells[joint.cells[k] as usize].at;
-            corners(at).map(|c| (fields[k] as u32, c))
+            let cell = &p.lattice.fields[fields[k]].cells[joint.cells[k] as usize];
+            corners(cell.at).map(|c| (cell.chart, c))
         })
         .collect();
     Patch { nodes, matrix: PatchMatrix::Full(matrix.iter().map(|x| *x as f32).collect()) }
 }
 
-fn penalty(field: usize, [a, b]: [[i32; 3]; 2], axis: usize, face: &[f64], factor: f64) -> Patch {
+fn penalty(charts: [u32; 2], [a, b]: [[i32; 3]; 2], axis: usize, face: &[f64], factor: f64) -> Patch {
     let nodes = (0..12)
         .map(|i| {
             let mut at = if i < 8 { a } else { b };
             at[axis] += i32::from(i >= 4);
             at[(axis + 1) % 3] += i & 1;
             at[(axis + 2) % 3] += i >> 1 & 1;
-            (field as u32, at)
+            (charts[usize::from(i >= 8)], at)
         })
         .collect();
     Patch { nodes, matrix: PatchMatrix::Scalar(face.iter().map(|x| (factor * x) as f32).collect()) }

@@ -13,7 +13,8 @@ use super::basis::{shape, slopes, trilinear, values};
 use crate::multigrid::{Real, packed_len};
 use simd::Simd;
 
-/// Penalty of a firm hold in units of (lambda + 2 mu)/cell: above the inverse constant of quadratics with room to spare.
+/// Penalty of a firm hold in units of (lambda + 2 mu)/cell: above the inverse constant of quadratics in a quarter of a cell (16) with room to
+/// spare; thinner cells lean on the ghost penalty (`operator::faces`). Iterations grow with it.
 const PENALTY: f64 = 60.0;
 
 /// One side of a joint.

@@ -5,18 +5,21 @@
 //! with smaller cells. Touching bodies join by [`Interface`]s only. Equations, sources and limits: docs/methods/strength.md.
 //!
 //! Lengths mm, forces N, moduli and stresses MPa. Small strains, isotropic materials; features thinner than a quarter of a cell may be missed,
-//! slots narrower than two cells are bridged.
+//! both sides of a slot move by themselves however narrow it is, but for the cell its root lies in.
 
 mod basis;
+mod charts;
 mod coarse;
 mod cut;
 mod diagonal;
 mod error;
 mod everywhere;
 mod ghost;
+mod joined;
 mod joint;
 mod kernel;
 mod lattice;
+mod links;
 mod model;
 mod operator;
 mod recover;

@@ -11,6 +11,7 @@ use super::lattice::{Cell, Lattice};
 use crate::multigrid::{LinearOperator, Real};
 use rayon::prelude::*;
 use simd::{Simd, WithSimd};
+use std::collections::HashSet;
 use std::ops::Range;
 
 /// Cells of a block: whole numbers of vectors on every machine.
@@ -72,20 +73,28 @@ pub(crate) struct Fine {
     pub fixed: Vec<u32>,
 }
 
-/// A ghost face by its cells: field, lower and upper cell, axis.
-pub(crate) type FaceOf = (usize, usize, usize, usize);
+/// A ghost face by its cells: field, lower and upper cell, axis; and how many times the usual penalty it has.
+pub(crate) type FaceOf = (usize, usize, usize, usize, f64);
 
-/// Ghost faces: every face of a cut cell towards another active one.
-pub(crate) fn faces(lattice: &Lattice) -> Vec<FaceOf> {
+/// Cells with less material than this share that are held or joined need more of the penalty: what a hold gives away must be less than what it adds (`joint`).
+const THIN: f64 = 0.25;
+const FIRMER: f64 = 4.0;
+
+/// Ghost faces: every face of a cut cell towards another active one that it touches.
+pub(crate) fn faces(lattice: &Lattice, edge: f64, joints: &[Joint], joint_fields: &[[usize; 2]]) -> Vec<FaceOf> {
+    let held: HashSet<(usize, u32)> =
+        joints.iter().zip(joint_fields).flat_map(|(j, f)| [(f[0], j.cells[0]), (f[1], j.cells[1])]).collect();
     let mut out = vec![];
     for (n, field) in lattice.fields.iter().enumerate() {
+        let is_thin = |a: usize| held.contains(&(n, a as u32)) && field.cells[a].share(edge) < THIN;
         for (a, cell) in field.cells.iter().enumerate() {
             for axis in 0..3 {
                 let mut beside = cell.at;
                 beside[axis] += 1;
-                let Some(b) = field.find(beside) else { continue };
-                if cell.weights.is_some() || field.cells[b].weights.is_some() {
-                    out.push((n, a, b, axis));
+                for b in field.parts_at(beside).filter(|b| field.links.are_linked(a, *b)) {
+                    if cell.weights.is_some() || field.cells[b].weights.is_some() {
+                        out.push((n, a, b, axis, if is_thin(a) || is_thin(b) { FIRMER } else { 1.0 }));
+                    }
                 }
             }
         }
@@ -138,9 +147,9 @@ impl Fine {
                 slab.cut.extend(batch(n, cells.iter().filter(|c| c.weights.is_some()).collect()));
             }
         }
-        for &(n, a, b, axis) in ghosts {
+        for &(n, a, b, axis, times) in ghosts {
             let field = &lattice.fields[n];
-            let factor = (lame[n].0 + 2.0 * lame[n].1) * edge;
+            let factor = times * (lame[n].0 + 2.0 * lame[n].1) * edge;
             let nodes = ghost::nodes(&field.cells[a].nodes, &field.cells[b].nodes, axis);
             slabs[slab_of(field.cells[a].at[2])].faces.push(Face { nodes, factor });
         }

@@ -3,9 +3,9 @@
 use super::coarse;
 use super::cut::Facet;
 use super::error::ModelError;
-use super::joint::{Joint, Law, Point};
+use super::joined::{Joints, part_of, place};
 use super::lattice::{Cell, Lattice};
-use super::model::{Bond, Given, Interface, Load, Model, Zoom};
+use super::model::{Load, Model, Zoom};
 use super::operator::{Fine, faces};
 use super::right_side::{add_load, add_strain, spread, spread_where};
 use super::two_level::TwoLevel;
@@ -32,17 +32,6 @@ pub struct Prepared {
     trilinear: crate::multigrid::TrilinearSystem,
     /// Sum of the shares of every load of every case over the whole surface.
     spread: Vec<Vec<f64>>,
-}
-
-/// Everything that holds or joins surfaces.
-#[derive(Default)]
-pub(crate) struct Joints {
-    pub laws: Vec<Law>,
-    pub joints: Vec<Joint>,
-    pub fields: Vec<[usize; 2]>,
-    pub points: Vec<Point>,
-    /// Range of joints of each interface of the model.
-    pub interfaces: Vec<std::ops::Range<usize>>,
 }
 
 /// Displacements of one load case.
@@ -96,7 +85,7 @@ impl Prepared {
             }
         }
         let (h, Joints { laws, joints: all, fields, points, .. }) = (model.cell, &joints);
-        let ghosts = faces(&lattice);
+        let ghosts = faces(&lattice, h, all, fields);
         let parts = coarse::Parts {
             lattice: &lattice,
             edge: h,
@@ -200,7 +189,7 @@ impl Prepared {
     ) -> Result<Vec<Solution>, ModelError> {
         let hierarchy = Hierarchy::new(&self.trilinear).map_err(|e| match e {
             SolveError::Unsupported { ref fields } => {
-                let name = |f: &u32| self.model.bodies[*f as usize].name.clone();
+                let name = |f: &u32| self.model.bodies[self.lattice.charts[*f as usize]].name.clone();
                 ModelError::Unsupported(fields.iter().map(name).collect::<Vec<_>>().join(", "))
             }
             other => ModelError::Solve(other),
@@ -224,6 +213,43 @@ impl Prepared {
             all.push(Solution { prepared: Arc::clone(self), case, displacement, convergence });
         }
         Ok(all)
+    }
+
+    /// A place in the material of a cell of each fixed node, where the body has slots in one of two lattices: it tells on which side of them the node is.
+    fn material_by(&self, outer: &Lattice) -> BTreeMap<u32, [f64; 3]> {
+        let mut out = BTreeMap::new();
+        let fixed: std::collections::BTreeSet<u32> = self.fine.fixed.iter().copied().collect();
+        let (origin, h) = (self.model.origin, self.model.cell);
+        for ((field, other), body) in self.lattice.fields.iter().zip(&outer.fields).zip(&self.model.bodies) {
+            if field.is_plain() && other.is_plain() {
+                continue;
+            }
+            for cell in field.cells.iter().filter(|c| c.nodes.iter().any(|n| fixed.contains(n))) {
+                let centre = cell.middle();
+                let at: [f64; 3] = std::array::from_fn(|i| origin[i] + h * (f64::from(cell.at[i]) + centre[i]));
+                // The middle of a bent part may lie outside it; a step below its surface does not.
+                let at = match cell.facets.first() {
+                    Some(f) if body.solid.distance(at) >= 0.0 => {
+                        std::array::from_fn(|i| f.at[i] - 1e-3 * h * f.normal[i])
+                    }
+                    _ => at,
+                };
+                cell.nodes.iter().filter(|n| fixed.contains(n)).for_each(|n| {
+                    out.entry(*n).or_insert(at);
+                });
+            }
+        }
+        out
+    }
+
+    /// Cell of the lattice at a place, and the place in that cell.
+    pub(crate) fn place(&self, at: [f64; 3]) -> ([i32; 3], [f64; 3]) {
+        place(&self.model, at)
+    }
+
+    /// Number of the cell, or part of it, that holds a place.
+    pub(crate) fn part_of(&self, body: usize, at: [i32; 3], local: [f64; 3]) -> Option<usize> {
+        part_of(&self.model, &self.lattice, body, at, local)
     }
 
     /// Bytes held by the lattice and the operators; the preconditioner comes to it while a case is solved.
@@ -292,6 +318,7 @@ impl Solution {
         let (origin, h) = (model.origin, model.cell);
         let spread = outer.spread_within(&lattice, origin, h, window);
         let prepared = Arc::new(Prepared::set_up(model, lattice, spread, false, fixed)?);
+        let inside = prepared.material_by(&outer.lattice);
         let starts: Vec<Vec<f64>> = whole
             .iter()
             .map(|s| {
@@ -299,99 +326,17 @@ impl Solution {
                 for n in &prepared.fine.fixed {
                     let (field, p) = prepared.lattice.places[*n as usize];
                     let place = std::array::from_fn(|i| origin[i] + 0.5 * h * f64::from(p[i]));
-                    if let Some(u) = s.nearest(field as usize, place) {
-                        start[3 * *n as usize..][..3].copy_from_slice(&u.displacement);
+                    let found = match inside.get(n) {
+                        Some(inside) => s.carried(field as usize, *inside, place),
+                        None => s.nearest(field as usize, place).map(|l| l.displacement),
+                    };
+                    if let Some(u) = found {
+                        start[3 * *n as usize..][..3].copy_from_slice(&u);
                     }
                 }
                 start
             })
             .collect();
         prepared.solve_from(&starts, tolerance, progress)
-    }
-}
-
-/// Cosine between the gradient of a body and a normal: near -1 where surfaces face each other.
-fn facing(g: [f64; 3], n: [f64; 3]) -> f64 {
-    let size = g.iter().map(|x| x * x).sum::<f64>().sqrt().max(1e-12);
-    (0..3).map(|i| g[i] * n[i]).sum::<f64>() / size
-}
-
-impl Joints {
-    /// Joints of a support; how many points there are.
-    fn hold(&mut self, model: &Model, lattice: &Lattice, number: usize) -> usize {
-        let s = &model.supports[number];
-        let body = &model.bodies[s.body];
-        let lame = body.material.lame();
-        let stiffness = match s.given {
-            Given::Displacement { .. } => [f64::INFINITY; 2],
-            Given::Foundation { normal, tangential } => [normal, tangential],
-        };
-        let law = self.laws.len() as u32;
-        self.laws.push(Law::new(stiffness, lame, None, model.cell));
-        let before = self.points.len();
-        for (n, cell) in lattice.fields[s.body].cells.iter().enumerate() {
-            let from = self.points.len();
-            for f in cell.facets.iter().filter(|f| s.region.distance(f.at) < 0.0) {
-                let given = match s.given {
-                    Given::Displacement { offset, gradient } => {
-                        std::array::from_fn(|a| offset[a] + (0..3).map(|b| gradient[a][b] * f.at[b]).sum::<f64>())
-                    }
-                    Given::Foundation { .. } => [0.0; 3],
-                };
-                let free = (3.0 * lame.0 + 2.0 * lame.1) * body.initial_strain;
-                self.points.push(Point { local: [f.local; 2], normal: f.normal, area: f.area, given, free });
-            }
-            self.close([n as u32; 2], [s.body; 2], law, from);
-        }
-        self.points.len() - before
-    }
-
-    fn close(&mut self, cells: [u32; 2], fields: [usize; 2], law: u32, from: usize) {
-        if self.points.len() > from {
-            self.joints.push(Joint { cells, law, points: from..self.points.len() });
-            self.fields.push(fields);
-        }
-    }
-
-    /// Joints of an interface, gathered by pair of cells; how many points there are.
-    fn join(&mut self, model: &Model, lattice: &Lattice, i: &Interface) -> usize {
-        let [a, b] = i.bodies;
-        let h = model.cell;
-        let [ma, mb] = i.bodies.map(|k| model.bodies[k].material.lame());
-        let stiffness = match i.bond {
-            Bond::Firm => [f64::INFINITY; 2],
-            Bond::Layer { normal, tangential } => [normal, tangential],
-        };
-        let law = Law::new(stiffness, ma, Some(mb), h);
-        let bulk = |k: usize, l: (f64, f64)| (3.0 * l.0 + 2.0 * l.1) * model.bodies[k].initial_strain;
-        let free: f64 =
-            law.sides.iter().zip([(a, ma), (b, mb)]).map(|(s, (k, l))| s.map_or(0.0, |s| s.share * bulk(k, l))).sum();
-        let mut pairs: BTreeMap<(usize, usize), Vec<Point>> = BTreeMap::new();
-        for (ca, cell) in lattice.fields[a].cells.iter().enumerate() {
-            for f in &cell.facets {
-                let other = &model.bodies[b].solid;
-                if other.distance(f.at).abs() > i.reach || facing(other.gradient(f.at), f.normal) > -0.5 {
-                    continue;
-                }
-                let place = |by: f64| -> [i32; 3] {
-                    std::array::from_fn(|c| ((f.at[c] + by * h * f.normal[c] - model.origin[c]) / h).floor() as i32)
-                };
-                let found = [0.0, 1e-6, 0.05, 0.2].iter().find_map(|by| lattice.fields[b].find(place(*by)));
-                let Some(cb) = found else { continue };
-                let other = lattice.fields[b].cells[cb].at;
-                let local = std::array::from_fn(|c| (f.at[c] - model.origin[c]) / h - f64::from(other[c]));
-                let point = Point { local: [f.local, local], normal: f.normal, area: f.area, given: [0.0; 3], free };
-                pairs.entry((ca, cb)).or_default().push(point);
-            }
-        }
-        let (first, before, number) = (self.joints.len(), self.points.len(), self.laws.len() as u32);
-        self.laws.push(law);
-        for ((ca, cb), points) in pairs {
-            let from = self.points.len();
-            self.points.extend(points);
-            self.close([ca as u32, cb as u32], [a, b], number, from);
-        }
-        self.interfaces.push(first..self.joints.len());
-        self.points.len() - before
     }
 }

@@ -12,17 +12,16 @@ const WEIGHTS: [f32; DEGREE] = [1.00842544782028, 1.08867839208730, 1.3375312590
 const DEGREE: usize = 3;
 const SAFETY: f64 = 1.1;
 
-/// Rows of a sparse matrix by target: (source, share in eighths).
+/// Rows of a sparse matrix by target: (source, share).
 struct Shares {
     first: Vec<u32>,
-    from: Vec<(u32, u8)>,
+    from: Vec<(u32, f32)>,
 }
 
 impl Shares {
     fn gather(&self, row: usize, x: &[f32]) -> [f32; 3] {
         let mut sum = [0.0; 3];
-        for (n, eighths) in &self.from[self.first[row] as usize..self.first[row + 1] as usize] {
-            let share = f32::from(*eighths) * 0.125;
+        for (n, share) in &self.from[self.first[row] as usize..self.first[row + 1] as usize] {
             let v = &x[3 * *n as usize..][..3];
             (0..3).for_each(|c| sum[c] += share * v[c]);
         }
@@ -169,10 +168,10 @@ impl Preconditioner for TwoLevel<'_> {
     }
 }
 
-/// Trilinear nodes around a place in half cells, with their shares in eighths.
-fn around(at: [i32; 3]) -> impl Iterator<Item = ([i32; 3], u8)> {
+/// Trilinear nodes around a place in half cells, with their shares.
+fn around(at: [i32; 3]) -> impl Iterator<Item = ([i32; 3], f32)> {
     let odd = at.map(|x| x.rem_euclid(2));
-    let share = 8u8 >> odd.iter().sum::<i32>();
+    let share = [1.0, 0.5, 0.25, 0.125][odd.iter().sum::<i32>() as usize];
     (0..8)
         .filter(move |c| (0..3).all(|i| c >> i & 1 == 0 || odd[i] == 1))
         .map(move |c| (std::array::from_fn(|i| at[i].div_euclid(2) + (c >> i & 1)), share))
@@ -181,10 +180,12 @@ fn around(at: [i32; 3]) -> impl Iterator<Item = ([i32; 3], u8)> {
 fn transfers(coarse: &Hierarchy, lattice: &Lattice) -> (Shares, Shares) {
     let mut up = Shares { first: vec![0], from: vec![] };
     let mut count = vec![0u32; coarse.unknowns() / 3 + 1];
-    for (field, at) in &lattice.places {
-        for (place, share) in around(*at) {
-            if let Some(n) = coarse.node(*field, place) {
-                up.from.push((n as u32, share));
+    for (node, (_, at)) in lattice.places.iter().enumerate() {
+        // A node with copies in several fields takes their mean.
+        let charts = lattice.charts_of(node as u32);
+        for (chart, (place, share)) in charts.iter().flat_map(|c| around(*at).map(move |a| (c, a))) {
+            if let Some(n) = coarse.node(*chart, place) {
+                up.from.push((n as u32, share / charts.len() as f32));
                 count[n + 1] += 1;
             }
         }
@@ -194,7 +195,7 @@ fn transfers(coarse: &Hierarchy, lattice: &Lattice) -> (Shares, Shares) {
         count[k] += count[k - 1];
     }
     let mut next = count.clone();
-    let mut from = vec![(0u32, 0u8); up.from.len()];
+    let mut from = vec![(0u32, 0.0f32); up.from.len()];
     for row in 0..lattice.places.len() {
         for (n, share) in &up.from[up.first[row] as usize..up.first[row + 1] as usize] {
             let at = &mut next[*n as usize];

@@ -3,7 +3,7 @@
 //! Each small cube is split into six tetrahedra. Corners of facets are found on the tetrahedra's edges, middles of facet edges along the gradient; neighbours
 //! share both, so the parts close up (a facet may bulge out of its cell by the height of its arc). The layer between flat and quadratic facet is added with its sign.
 
-use super::{Facet, Gather, V, along, cross, dot, norm, sub};
+use super::{Facet, Gather, V, along, cross, dot, norm, sub, walls_of};
 
 const TETRAHEDRA: [[usize; 4]; 6] =
     [[0, 1, 3, 7], [0, 3, 2, 7], [0, 2, 6, 7], [0, 6, 4, 7], [0, 4, 5, 7], [0, 5, 1, 7]];
@@ -57,7 +57,11 @@ impl Gather<'_> {
         let mut order = [0, 1, 2, 3];
         order.sort_by(|&a, &b| d[a].total_cmp(&d[b]));
         let (p, d) = (order.map(|i| p[i]), order.map(|i| d[i]));
-        match d.iter().filter(|x| **x < 0.0).count() {
+        let inside = d.iter().filter(|x| **x < 0.0).count();
+        if inside == 0 || !self.seat_in(p, inside) {
+            return;
+        }
+        match inside {
             0 => {}
             4 => self.tetrahedron(p),
             1 => {
@@ -83,6 +87,20 @@ impl Gather<'_> {
                 self.facet([a, c, e], [ac, ce, ea], p[0]);
             }
         }
+    }
+
+    /// Notes the part inside of a tetrahedron whose first corners are inside: it is deepest at the first; whether it belongs to what is gathered.
+    fn seat_in(&mut self, p: [V; 4], inside: usize) -> bool {
+        let mut doors = [None; 6];
+        for out in 0..4 {
+            let face: Vec<V> = (0..4).filter(|k| *k != out).map(|k| p[k]).collect();
+            // Corners are in the order of their depth: the first of the face is inside if any is.
+            let first = usize::from(out == 0);
+            for w in walls_of(&face).filter(|_| first < inside) {
+                doors[w] = Some(face[0]);
+            }
+        }
+        self.seat(p[0], doors)
     }
 
     /// The surface on the edge from corner `a` (inside) to `b`: false position, up to four steps.

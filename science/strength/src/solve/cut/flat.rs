@@ -2,7 +2,7 @@
 
 use super::curved::FEW;
 use super::sheets::{MOST, Plane, flat_plane, is_same};
-use super::{Facet, Gather, V, along, cross, dot, norm, sub};
+use super::{Facet, Gather, V, along, cross, dot, norm, sub, walls_of};
 use crate::solve::basis::GAUSS4;
 
 /// A face of a convex piece: its corners in order and the plane it lies on (none for walls of the cell).
@@ -61,6 +61,16 @@ impl Gather<'_> {
             if self.distance(middle) >= 0.0 {
                 continue;
             }
+            let mut doors = [None; 6];
+            for face in &piece {
+                let bare = face.plane.is_none_or(|k| !self.is_surface(&face.corners, planes[k].0, middle));
+                for w in walls_of(&face.corners).filter(|_| bare && is_wide(&face.corners)) {
+                    doors[w] = Some(mean(&face.corners));
+                }
+            }
+            if !self.seat(middle, doors) {
+                continue;
+            }
             for face in &piece {
                 let c = &face.corners;
                 for i in 1..c.len() - 1 {
@@ -74,13 +84,18 @@ impl Gather<'_> {
     }
 
     /// A face on a plane is surface where there is nothing beyond it.
-    fn flat_face(&mut self, corners: &[V], normal: V, inside: V, exact: bool) {
+    fn is_surface(&self, corners: &[V], normal: V, inside: V) -> bool {
         let middle = mean(corners);
-        let out = if dot(normal, sub(middle, inside)) < 0.0 { normal.map(|x| -x) } else { normal };
+        let out = outward(middle, normal, inside);
         let reach = corners.iter().map(|c| norm(sub(*c, middle))).fold(0.0, f64::max);
-        if reach < 1e-7 || self.distance(along(middle, (0.05 * reach).min(1e-4), out)) <= 0.0 {
+        reach >= 1e-7 && self.distance(along(middle, (0.05 * reach).min(1e-4), out)) > 0.0
+    }
+
+    fn flat_face(&mut self, corners: &[V], normal: V, inside: V, exact: bool) {
+        if !self.is_surface(corners, normal, inside) {
             return;
         }
+        let out = outward(mean(corners), normal, inside);
         for i in 1..corners.len() - 1 {
             let (p, a, b) = (corners[0], sub(corners[i], corners[0]), sub(corners[i + 1], corners[0]));
             let twice = norm(cross(a, b)) * self.edge * self.edge;
@@ -104,6 +119,15 @@ impl Gather<'_> {
             }
         }
     }
+}
+
+fn outward(middle: V, normal: V, inside: V) -> V {
+    if dot(normal, sub(middle, inside)) < 0.0 { normal.map(|x| -x) } else { normal }
+}
+
+/// Whether a polygon has an area to speak of.
+fn is_wide(c: &[V]) -> bool {
+    (1..c.len() - 1).map(|i| norm(cross(sub(c[i], c[0]), sub(c[i + 1], c[0])))).sum::<f64>() > 1e-10
 }
 
 fn pieces(low: V, size: f64, planes: &[Plane]) -> Vec<Vec<Face>> {

@@ -10,9 +10,12 @@
 
 mod curved;
 mod flat;
+mod parting;
 mod sheets;
 
 use super::basis::{GAUSS5, lagrange};
+pub(crate) use parting::face_each_other;
+pub(crate) use parting::{Parting, Seat, Seen};
 use shape::{STEEPEST, Solid};
 use sheets::{Sheets, sheets};
 
@@ -34,8 +37,18 @@ pub(crate) enum Cut {
     Empty,
     /// All of it is inside.
     Full,
-    /// Weights (mm3) at the 125 points, x fastest, and the surface.
-    Part(Box<[f64; 125]>, Vec<Facet>),
+    /// Some, in one piece.
+    Part(Portion),
+    /// Pieces that do not touch inside the cell.
+    Parts(Parting, Vec<Portion>),
+}
+
+/// Material in a cell: weights (mm3) at the 125 points, x fastest, and the surface.
+pub(crate) struct Portion {
+    pub weights: Box<[f64; 125]>,
+    pub facets: Vec<Facet>,
+    /// Places where it touches walls of the cell (low and high x, y, z).
+    pub doors: Vec<(u8, V)>,
 }
 
 /// Halvings before a sharp edge between curved pieces is cut by tangent planes.
@@ -58,22 +71,58 @@ fn norm(a: V) -> f64 {
     dot(a, a).sqrt()
 }
 
-/// Cuts the cell with lowest corner `low` and the given edge.
-pub(crate) fn cut(solid: &dyn Solid, low: V, edge: f64) -> Cut {
+/// Cuts the cell with lowest corner `low` and the given edge. Surface is looked for near `hints` (mm) as well.
+pub(crate) fn cut(solid: &dyn Solid, low: V, edge: f64, hints: &[V]) -> Cut {
     let middle = solid.distance(low.map(|x| x + 0.5 * edge));
     if middle.abs() > STEEPEST * 0.5 * edge * 3f64.sqrt() {
         return if middle < 0.0 { Cut::Full } else { Cut::Empty };
     }
-    let mut g = Gather { solid, low, edge, weights: Box::new([0.0; 125]), facets: Vec::new() };
-    g.region([0.0; 3], 1.0, 0);
-    let volume: f64 = g.weights.iter().sum::<f64>() / edge.powi(3);
-    if volume < 1e-13 {
-        Cut::Empty
-    } else if g.facets.is_empty() && (volume - 1.0).abs() < 1e-9 {
-        Cut::Full
-    } else {
-        Cut::Part(g.weights, g.facets)
+    let hints: Vec<V> = hints.iter().map(|p| std::array::from_fn(|i| (p[i] - low[i]) / edge)).collect();
+    let (whole, seats) = gathered(solid, low, edge, &hints, None);
+    let share = |p: &Portion| p.weights.iter().sum::<f64>() / edge.powi(3);
+    let volume = share(&whole);
+    if volume < NOTHING {
+        return Cut::Empty;
     }
+    if whole.facets.is_empty() && (volume - 1.0).abs() < 1e-9 {
+        return Cut::Full;
+    }
+    if face_each_other(&whole.facets.iter().collect::<Vec<_>>())
+        && let Some(mut parting) = Parting::find(&Seen { solid, low, edge }, &seats)
+    {
+        loop {
+            let part = |k| gathered(solid, low, edge, &hints, Some((&parting, k))).0;
+            let parts: Vec<Portion> = (0..parting.count).map(part).collect();
+            let empty: Vec<bool> = parts.iter().map(|p| share(p) < NOTHING).collect();
+            if !empty.contains(&true) {
+                return Cut::Parts(parting, parts);
+            }
+            if !parting.drop_parts(&empty) {
+                break;
+            }
+        }
+    }
+    Cut::Part(whole)
+}
+
+/// Shares of a cell below this are none.
+const NOTHING: f64 = 1e-13;
+
+/// The material of a cell, or of one part of it.
+fn gathered(
+    solid: &dyn Solid,
+    low: V,
+    edge: f64,
+    hints: &[V],
+    only: Option<(&Parting, usize)>,
+) -> (Portion, Vec<Seat>) {
+    let weights = Box::new([0.0; 125]);
+    let mut g = Gather { solid, low, edge, hints, only, weights, facets: vec![], seats: vec![] };
+    g.region([0.0; 3], 1.0, 0);
+    let counts = |n: usize| only.is_none_or(|(parting, part)| parting.of_piece(n) == part);
+    let seats = g.seats.iter().enumerate().filter(|(n, _)| counts(*n));
+    let doors = seats.flat_map(|(_, s)| (0..6).filter_map(|w| s.doors[w].map(|p| (w as u8, p)))).collect();
+    (Portion { weights: g.weights, facets: g.facets, doors }, g.seats)
 }
 
 /// Sums weights and facets of one cell; places are those of the unit cell.
@@ -81,11 +130,31 @@ pub(super) struct Gather<'a> {
     solid: &'a dyn Solid,
     low: V,
     edge: f64,
+    /// Places near which there may be surface that is easily missed.
+    hints: &'a [V],
+    /// The one part of the cell that counts.
+    only: Option<(&'a Parting, usize)>,
     weights: Box<[f64; 125]>,
     facets: Vec<Facet>,
+    /// All pieces, of other parts too.
+    seats: Vec<Seat>,
+}
+
+/// Wall of the unit cell (low and high x, y, z) on which all places lie.
+fn walls_of(places: &[V]) -> impl Iterator<Item = usize> {
+    let on = |w: usize| places.iter().all(|p| (p[w / 2] - (w % 2) as f64).abs() < 1e-12);
+    let all: [bool; 6] = std::array::from_fn(on);
+    (0..6).filter(move |w| all[*w])
 }
 
 impl Gather<'_> {
+    /// Notes a piece; whether it belongs to what is gathered.
+    fn seat(&mut self, middle: V, doors: [Option<V>; 6]) -> bool {
+        self.seats.push(Seat { middle, doors });
+        let number = self.seats.len() - 1;
+        self.only.is_none_or(|(parting, part)| parting.of_piece(number) == part)
+    }
+
     fn place(&self, local: V) -> V {
         along(self.low, self.edge, local)
     }
@@ -148,6 +217,15 @@ impl Gather<'_> {
     }
 
     fn cube(&mut self, low: V, size: f64) {
+        let middle = low.map(|x| x + 0.5 * size);
+        let door = |w: usize| {
+            let mut at = middle;
+            at[w / 2] += size * ((w % 2) as f64 - 0.5);
+            walls_of(&[at]).any(|on| on == w).then_some(at)
+        };
+        if !self.seat(middle, std::array::from_fn(door)) {
+            return;
+        }
         let l: [[f64; 5]; 3] = std::array::from_fn(|axis| {
             let mut sum = [0.0; 5];
             for (x, w) in GAUSS5 {
@@ -202,8 +280,16 @@ mod tests {
     #[test]
     fn a_tetrahedron_is_integrated_to_degree_five() {
         let ball = shape::Ball::new([0.0; 3], 1.0).unwrap_or_else(|_| unreachable!());
-        let mut g =
-            Gather { solid: &ball, low: [0.0; 3], edge: 1.0, weights: Box::new([0.0; 125]), facets: Vec::new() };
+        let mut g = Gather {
+            solid: &ball,
+            low: [0.0; 3],
+            edge: 1.0,
+            hints: &[],
+            only: None,
+            weights: Box::new([0.0; 125]),
+            facets: vec![],
+            seats: vec![],
+        };
         g.tetrahedron([[0.0; 3], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]);
         let factorial = |n: usize| (1..=n).product::<usize>() as f64;
         for k in 0..216 {
