@@ -83,7 +83,10 @@ pub fn set(draft: &mut Value, sets: &[Set]) -> Result<(), String> {
                 abutment(draft, tooth).map(|place| put(place, rest, &one.value, &["tooth"]))
             }
             (["abutment", ..], None) => None,
-            (names, _) => Some(put(draft, names, &one.value, &[])),
+            (names, _) => {
+                put(draft, names, &one.value, &[]);
+                Some(())
+            }
         };
         if done.is_none() {
             return Err(format!("{} without its tooth", one.field));

@@ -46,7 +46,17 @@ type Kept = Arc<OnceLock<Result<Arc<Report>, Problem>>>;
 pub struct Plans {
     program: Program,
     folder: PathBuf,
-    kept: Mutex<(HashMap<[u8; 32], Kept>, Vec<[u8; 32]>)>,
+    shelf: Mutex<Shelf>,
+}
+
+/// What a plan was made of, as a checksum.
+type Key = [u8; 32];
+
+/// Plans and the order in which they came.
+#[derive(Default)]
+struct Shelf {
+    plans: HashMap<Key, Kept>,
+    order: Vec<Key>,
 }
 
 /// Plans kept at most: a report is some 300 kB.
@@ -55,7 +65,7 @@ const MOST: usize = 64;
 impl Plans {
     /// With the program that knows scans, which lie in this folder.
     pub fn new(program: Program, folder: PathBuf) -> Self {
-        Self { program, folder, kept: Mutex::default() }
+        Self { program, folder, shelf: Mutex::default() }
     }
 
     /// Teeth of a case as the files in the folder show them, and what is to be said of that.
@@ -70,15 +80,15 @@ impl Plans {
     pub fn of(&self, name: &str, case: &Case, grounds: &Grounds, fidelity: Fidelity) -> Result<Arc<Report>, Problem> {
         let key = key(name, case, grounds, fidelity);
         let kept = {
-            let mut guarded = guard(&self.kept);
-            let (plans, order) = &mut *guarded;
-            if !plans.contains_key(&key) {
-                order.push(key);
-                if order.len() > MOST {
-                    plans.remove(&order.remove(0));
+            let mut shelf = guard(&self.shelf);
+            if !shelf.plans.contains_key(&key) {
+                shelf.order.push(key);
+                if shelf.order.len() > MOST {
+                    let oldest = shelf.order.remove(0);
+                    shelf.plans.remove(&oldest);
                 }
             }
-            plans.entry(key).or_default().clone()
+            shelf.plans.entry(key).or_default().clone()
         };
         kept.get_or_init(|| {
             let shown = self.teeth(case, &grounds.catalogue);
@@ -88,7 +98,7 @@ impl Plans {
     }
 }
 
-fn key(name: &str, case: &Case, grounds: &Grounds, fidelity: Fidelity) -> [u8; 32] {
+fn key(name: &str, case: &Case, grounds: &Grounds, fidelity: Fidelity) -> Key {
     let mut sum = Sha256::new();
     sum.update(serde_json::to_vec(case).unwrap_or_default());
     sum.update(format!("{name} {} {} {}", grounds.state, fidelity.word(), today()));

@@ -25,8 +25,11 @@ pub struct Commands {
     /// Teeth of a case as the files beside it show them, and what is to be said of that.
     pub teeth: fn(&Case, &Path, &Catalogue) -> (ShownTeeth, Vec<String>),
     /// Pictures of what each option takes from its teeth, by its id.
-    pub tissue: fn(&Case, &Catalogue, &Report, &Arc<ShownTeeth>) -> BTreeMap<String, Vec<Scene>>,
+    pub tissue: fn(&Case, &Catalogue, &Report, &Arc<ShownTeeth>) -> Drawn,
 }
+
+/// Pictures by the option's id.
+pub type Drawn = BTreeMap<String, Vec<Scene>>;
 
 /// The program `bisque`, where one began this server.
 #[derive(Debug, Clone)]
@@ -51,13 +54,7 @@ impl Program {
     }
 
     /// Pictures of what options take; none without a program.
-    pub fn tissue(
-        &self,
-        case: &Case,
-        catalogue: &Catalogue,
-        report: &Report,
-        shown: &Arc<ShownTeeth>,
-    ) -> BTreeMap<String, Vec<Scene>> {
+    pub fn tissue(&self, case: &Case, catalogue: &Catalogue, report: &Report, shown: &Arc<ShownTeeth>) -> Drawn {
         self.0.as_ref().map(|c| (c.tissue)(case, catalogue, report, shown)).unwrap_or_default()
     }
 

@@ -1,5 +1,5 @@
 //! The server as the page meets it: the real router, driven in process.
-#![allow(clippy::unwrap_used)] // a test fails by panicking
+#![allow(clippy::unwrap_used, clippy::panic)] // a test fails by panicking
 
 mod common;
 mod description;
