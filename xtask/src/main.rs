@@ -8,6 +8,7 @@
 mod bench;
 mod demo;
 mod licences;
+mod long;
 mod page;
 mod postgres;
 mod print;
@@ -29,7 +30,7 @@ cargo xtask COMMAND
   page      build page/dist, the browser page that `bisque serve` carries, from page/ (needs node and npm)
   print     build and test bisque-print, which makes PDFs for `bisque papers --pdf` (a workspace of its own)
   bench     time `bisque plan` on every example, cold, and run the crates' benches
-  validate  run the literature tests and write docs/validation.md
+  validate  run the literature tests and write docs/validation.md; with --include-ignored the long ones too (up to 14 minutes more)
   refit     fit the pooled evidence anew and write data/posterior.json
   surfaces  solve the designs of the stress surfaces into data/surfaces.csv; may be stopped and gone on with
   tidy      hold the house to its rules: imports, words, effects, lengths, spelling
@@ -45,7 +46,8 @@ fn main() -> ExitCode {
         ["bench"] => bench::bench(),
         ["refit"] => refit::refit(),
         ["surfaces"] => surfaces::surfaces(),
-        ["validate"] => validate::validate(),
+        ["validate"] => validate::validate(false),
+        ["validate", "--include-ignored"] => validate::validate(true),
         ["tidy"] => tidy::report(),
         ["licences"] => licences::report(),
         [] | ["help" | "--help" | "-h"] => {

@@ -6,8 +6,9 @@
 //! `validation | claim | source | expected | found | hit or miss | remark`
 //!
 //! for comparisons that are reported rather than gated. The page names a digest of the code and data it was made from.
+//! With `--include-ignored` the long checks named in `long` run too, each for a limited time.
 
-use crate::{run, test::Count, workspace};
+use crate::{long, run, test::Count, workspace};
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -34,13 +35,18 @@ struct Row {
 
 /// # Errors
 /// When a test cannot be built or the page cannot be written. Tests that fail are reported on the page and make the command fail.
-pub fn validate() -> Result<(), String> {
+pub fn validate(include_ignored: bool) -> Result<(), String> {
     let workspace = workspace::read()?;
     let mut checked = Vec::new();
     for member in &workspace.members {
         for (name, file) in &member.tests {
             println!("{}: {name}", member.name);
-            checked.push(check(&workspace.root, &member.name, name, file)?);
+            let mut one = check(&workspace.root, &member.name, name, file)?;
+            if include_ignored {
+                long::run(&workspace.root, &member.name, name, file, |line| one.rows.extend(row(line)))?;
+                one.rows.sort_by(|a, b| (&a.claim, &a.source).cmp(&(&b.claim, &b.source)));
+            }
+            checked.push(one);
         }
     }
     let page = page(&checked, &digest(&workspace.root)?);
