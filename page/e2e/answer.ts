@@ -164,6 +164,8 @@ async function drawn(page: Page, hand: Hand, teeth: number[], missing: number[])
     const pressed = await page.locator(`[data-tooth="${tooth}"]`).getAttribute("aria-pressed");
     if (pressed !== "true") await hand.tooth(tooth, 1);
   }
+  // On an implant the page lets the neighbours go by itself, once that is answered.
+  if (teeth.every((t) => missing.includes(t))) return;
   // A neighbour that came along with a gap and does not belong is let go.
   for (const code of await page.locator('[data-tooth][aria-pressed="true"]').evaluateAll((all) => all.map((e) => Number((e as SVGElement).dataset["tooth"])))) {
     if (!teeth.includes(code)) await hand.tooth(code, 2);

@@ -149,10 +149,10 @@ function Colour({ asked, value, give }: Props) {
   );
 }
 
-/** Enter takes the number and goes to the next one; after the last, on to the next question. */
+/** Enter takes the number and goes to the next field; after the last, on to the next question. */
 function onward(box: HTMLInputElement, take: () => void): void {
   take();
-  const all = [...(box.closest(".fields, .at-stump")?.querySelectorAll<HTMLInputElement>("input[type=number]") ?? [])];
+  const all = [...(box.closest(".fields, .at-stump")?.querySelectorAll<HTMLElement>("input, button[tabindex='0']") ?? [])];
   const next = all[all.indexOf(box) + 1];
   if (next) next.focus();
   else if (box.closest(".question")) box.closest(".question")?.querySelector<HTMLButtonElement>(".go-on")?.click();

@@ -4,7 +4,7 @@
 import { batch, computed, signal } from "@preact/signals";
 import { ask, Trouble } from "../api/client";
 import type { Case, Issue, Next, Planned, Setting, Sheet } from "../api/types";
-import { write } from "./case";
+import { arch, withArch, write } from "./case";
 
 export const sheet = signal<Sheet | null>(null);
 /** The case as shown: what is on disk, with the changes that are on their way. */
@@ -67,7 +67,14 @@ export function tell(error: unknown): void {
 
 /** Answers fields of the sheet. */
 export function set(settings: readonly Setting[]): void {
-  change((now) => write(now, settings));
+  change((now) => alone(write(now, settings), settings));
+}
+
+/** What stands on an implant has no abutment teeth: the neighbours that came along with the gap are let go. */
+function alone(of: Case, settings: readonly Setting[]): Case {
+  const { missing } = arch(of);
+  const implant = settings.some((s) => s.field === "restoration.kind" && s.value === "implant_crown");
+  return implant && missing.length > 0 ? withArch(of, missing, missing) : of;
 }
 
 /** Changes the case: shown at once, then written. */
