@@ -107,6 +107,9 @@ fn timed(mut work: impl FnMut() -> f64) -> (f64, f64) {
 const IN_R: [&str; 7] = ["km", "km_late", "aj", "cox", "cox_breslow", "cox_late", "cox_clusters"];
 const IN_PYTHON: [&str; 4] = ["km", "km_late", "cox", "cox_late"];
 
+/// A task of ours.
+type Work<'a> = Box<dyn FnMut() -> f64 + 'a>;
+
 /// Task, seconds and value of a peer.
 type Told = (String, f64, f64);
 
@@ -146,7 +149,7 @@ fn main() {
     // Times that are no whole numbers are sorted, not counted.
     let broken: Vec<f64> = r.exit.iter().zip(&r.covariates[7].1).map(|(t, a)| t + a / 1000.0).collect();
     let five = 1826.0;
-    let mut tasks: Vec<(&str, Box<dyn FnMut() -> f64 + '_>)> = vec![
+    let mut tasks: Vec<(&str, Work<'_>)> = vec![
         ("km", Box::new(|| kaplan_meier(&plain()).at(five).survival)),
         ("km_broken_times", Box::new(|| kaplan_meier(&Observations::new(&broken, &own).unwrap()).at(five).survival)),
         ("km_clusters", Box::new(|| kaplan_meier(&plain().with_clusters(&r.cluster).unwrap()).at(five).se())),
