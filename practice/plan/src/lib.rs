@@ -71,5 +71,5 @@ pub use show::{ColourChance, ColourDetail, Likeness, Masking, NoColour, SmileMat
 pub use smallest::{Driver, SmallestAsked, SmallestFound, Varied, smallest};
 pub use surfaces::{BrokenSurfaces, COLUMNS as SURFACE_COLUMNS, FRESH, Solved, Surfaces, solved};
 pub use trades::weights_from_trades;
-pub use why::{Input, Symbol, Why, why};
 pub use trial::{Standing, Trial, Tried, Workbench};
+pub use why::{Input, Symbol, Why, why};

@@ -23,10 +23,10 @@ pub mod plate;
 mod points;
 pub mod rim;
 mod risk_table;
-pub mod surface;
 pub mod solve;
 pub mod specimen;
 pub mod spectrum;
+pub mod surface;
 pub mod weibull;
 pub mod yielding;
 
@@ -40,5 +40,5 @@ pub use plate::{Base, Plate, plate_spectrum};
 pub use rim::{Rim, rim_spectrum};
 pub use risk_table::RiskTable;
 pub use specimen::Specimen;
-pub use surface::ResponseSurface;
 pub use spectrum::{EquivalentTable, StressSpectrum};
+pub use surface::ResponseSurface;

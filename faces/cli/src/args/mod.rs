@@ -14,8 +14,8 @@ mod strength;
 mod survive;
 
 pub use anatomy::{
-    AnatomyCommand, CheckArgs, CutArgs, DesignArgs, EndocrownArgs, ImplantArgs, LeastArgs, NeedsArgs, OutArgs, PonticArg, ScansArgs,
-    ToothArgs, UnitArgs,
+    AnatomyCommand, CheckArgs, CutArgs, DesignArgs, EndocrownArgs, ImplantArgs, LeastArgs, NeedsArgs, OutArgs,
+    PonticArg, ScansArgs, ToothArgs, UnitArgs,
 };
 pub use case::CaseCommand;
 pub use catalogue::CatalogueCommand;

@@ -33,7 +33,8 @@ pub fn run(args: &CheckArgs, catalogue: &Catalogue) -> Result<(), Failure> {
     let needs = needs(&args.needs)?;
     let design = Design { needs, path: path(&args.path)?, ..Design::default() };
     let planned =
-        Preparation::within(&given.parts, given.shown.present.clone(), given.shown.wanted.clone(), &design, CELL).map_err(wrong)?;
+        Preparation::within(&given.parts, given.shown.present.clone(), given.shown.wanted.clone(), &design, CELL)
+            .map_err(wrong)?;
     let found = check(&planned, &given.parts, &achieved).map_err(wrong)?;
     let clearance = given.antagonist.as_ref().map(|a| super::preparation::clearance(&achieved, a, &given));
     let allowed = allowed(args, &found, catalogue, &mut remarks)?;

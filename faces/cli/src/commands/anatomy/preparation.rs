@@ -26,8 +26,9 @@ pub fn run(args: &CutArgs, catalogue: &Catalogue) -> Result<(), Failure> {
     }
     let needs = needs(&args.needs)?;
     let design = Design { needs, convergence: args.convergence, path: path(&args.path)?, finish: args.finish };
-    let made = Preparation::within(&given.parts, given.shown.present.clone(), given.shown.wanted.clone(), &design, args.cell)
-        .map_err(wrong)?;
+    let made =
+        Preparation::within(&given.parts, given.shown.present.clone(), given.shown.wanted.clone(), &design, args.cell)
+            .map_err(wrong)?;
     let found = made.measures(&given.parts).map_err(wrong)?;
     let crown = retainer(&made, &given.parts, args.gap).ok();
     let surface = surface_of(&made.stump, args.cell)?;

@@ -6,8 +6,8 @@ use crate::commands::shape::read_surface;
 use crate::failure::Failure;
 use crate::files;
 use ::anatomy::{
-    FilledScan, FittedScan, Neighbour, Part, Shown, ToothForm, ToothParts, beside_neighbour, fit_scan, in_the_same_frame,
-    place_preparation,
+    FilledScan, FittedScan, Neighbour, Part, Shown, ToothForm, ToothParts, beside_neighbour, fit_scan,
+    in_the_same_frame, place_preparation,
 };
 use ::case::{Abutment, Age, Case};
 use ::catalogue::Catalogue;
