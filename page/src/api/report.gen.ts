@@ -161,6 +161,7 @@ export interface components {
              *         "remade": 0,
              *         "seen": 0
              *       },
+             *       "bench_limits": null,
              *       "beside": [],
              *       "lights": [],
              *       "masking": [],
@@ -230,6 +231,11 @@ export interface components {
              *     }
              */
             bench: components["schemas"]["ColourChance"];
+            /**
+             * @description Median limits of the bench in CIEDE2000: seen side by side, and refused.
+             * @default null
+             */
+            bench_limits: number[] | null;
             /**
              * @description Against neighbour and other units.
              * @default []
