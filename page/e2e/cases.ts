@@ -38,7 +38,10 @@ async function sheetToPapers(on: Desk, name: string, hand: (page: Page) => Hand)
   await page.waitForSelector(".arches [data-tooth]");
   const id = /sheet\/([^/]+)/.exec(page.url())?.[1] ?? "";
   await fill(on, page, id, wanted, does);
-  await page.waitForSelector(".ways:not(.behind .ways)", { timeout: 90_000 });
+  await page.waitForSelector(".ways:not(.behind .ways)", { timeout: 60_000 }).catch(async () => {
+    const { case: now, issues } = await api<Sheet>(on, `/sheets/${id}`);
+    throw new Error(`no ways were shown: ${JSON.stringify(issues)} ${JSON.stringify(now)} ${await page.locator("main").innerText()}`);
+  });
   const given = (await api<Sheet>(on, `/sheets/${id}`)).case;
   for (const field of ["restoration.kind", "restoration.turn", "moment", "mouth.grinding", "mouth.opposing", "mouth.visible", "wish.order"]) {
     if (read(wanted, field) !== undefined) assert.deepEqual(read(given, field), read(wanted, field), `${name}: ${field} was not given as the case says`);

@@ -1,6 +1,7 @@
 // The practice's own figures for one way of making it: fee a unit, an hour at the chair. Blank until given; never invented.
 
 import type { Case, Option } from "../api/types";
+import { Typed } from "../parts/Typed";
 import { read } from "../state/case";
 import { change, set, shown } from "../state/desk";
 
@@ -27,8 +28,8 @@ export function Fees({ option }: { option: Option }) {
   const given = (text: string) => (text.trim() === "" || !Number.isFinite(Number(text)) ? null : Number(text));
   return (
     <div class="fees no-print">
-      <label><span class="quiet">fee a unit </span><input type="number" min="0" step="any" value={fee ?? ""} onChange={(e) => { const to = given(e.currentTarget.value); change((now) => withFee(now, { material, build }, to)); }} /></label>
-      <label><span class="quiet">an hour at the chair </span><input type="number" min="0" step="any" value={typeof hour === "number" ? hour : ""} onChange={(e) => set([{ field: "laboratory.chair_hour", value: given(e.currentTarget.value) }])} /></label>
+      <label><span class="quiet">fee a unit </span><Typed number bounds={[0, undefined]} text={fee === undefined ? "" : String(fee)} take={(typed) => change((now) => withFee(now, { material, build }, given(typed)))} /></label>
+      <label><span class="quiet">an hour at the chair </span><Typed number bounds={[0, undefined]} text={typeof hour === "number" ? String(hour) : ""} take={(typed) => set([{ field: "laboratory.chair_hour", value: given(typed) }])} /></label>
     </div>
   );
 }

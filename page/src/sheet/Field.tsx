@@ -2,6 +2,7 @@
 
 import type { ComponentChildren } from "preact";
 import { useRef } from "preact/hooks";
+import { Typed } from "../parts/Typed";
 import type { FieldAsked } from "../api/types";
 import { read } from "../state/case";
 import { set, shown, stay } from "../state/desk";
@@ -114,10 +115,9 @@ function Order({ asked, value, give }: Props) {
 }
 
 export function Numeric({ asked, value, give, title, proposed }: Props & { title: string }) {
-  const box = useRef<HTMLInputElement>(null);
   const { min: least, max: most } = asked;
-  const take = () => {
-    const text = box.current?.value.trim().replace(",", ".") ?? "";
+  const take = (typed: string) => {
+    const text = typed.trim().replace(",", ".");
     const to = text === "" ? null : Number(text);
     if (to === null || Number.isFinite(to)) {
       if (!same(to, value ?? null)) give(to);
@@ -125,7 +125,7 @@ export function Numeric({ asked, value, give, title, proposed }: Props & { title
   };
   return (
     <span class="with-unit">
-      <input ref={box} type="number" inputMode="decimal" aria-label={title} placeholder={proposed === undefined || proposed === null ? undefined : String(proposed)} value={typeof value === "number" ? value : ""} min={least ?? undefined} max={most ?? undefined} step={asked.step ?? "any"} onChange={take} onKeyDown={(e) => e.key === "Enter" && onward(e.currentTarget, take)} />
+      <Typed text={typeof value === "number" ? String(value) : ""} take={take} number label={title} hint={proposed === undefined || proposed === null ? undefined : String(proposed)} bounds={[least ?? undefined, most ?? undefined]} />
       {asked.unit && <span class="quiet">{asked.unit}</span>}
       {least != null && most != null && <span class="quiet small">{least} to {most}</span>}
     </span>
@@ -136,29 +136,22 @@ export function Numeric({ asked, value, give, title, proposed }: Props & { title
 function Colour({ asked, value, give }: Props) {
   const parts = useRef<Record<string, number>>({});
   const now = { ...((value as Record<string, number> | undefined) ?? {}), ...parts.current };
-  const take = (name: string, text: string) => {
-    parts.current = { ...now, [name]: Number(text) };
+  const take = (name: string, typed: string) => {
+    if (typed === "") return;
+    parts.current = { ...now, [name]: Number(typed) };
     if (["L", "a", "b"].every((n) => Number.isFinite(parts.current[n]))) give({ ...((value as object | undefined) ?? {}), ...parts.current });
   };
   return (
     <span class="with-unit">
       {["L", "a", "b"].map((name) => (
-        <label><span class="quiet">{name}*</span> <input type="number" step="any" class="short" name={name} aria-label={`${asked.words} ${name}*`} value={now[name] ?? ""} onChange={(e) => e.currentTarget.value !== "" && take(name, e.currentTarget.value)} onKeyDown={(e) => e.key === "Enter" && onward(e.currentTarget, () => take(name, (e.target as HTMLInputElement).value))} /></label>
+        <label><span class="quiet">{name}*</span> <Typed text={now[name] === undefined ? "" : String(now[name])} take={(typed) => take(name, typed)} number short name={name} label={`${asked.words} ${name}*`} /></label>
       ))}
     </span>
   );
 }
 
-/** Enter takes the number and goes to the next field; after the last, on to the next question. */
-function onward(box: HTMLInputElement, take: () => void): void {
-  take();
-  const all = [...(box.closest(".fields, .at-stump")?.querySelectorAll<HTMLElement>("input, button[tabindex='0']") ?? [])];
-  const next = all[all.indexOf(box) + 1];
-  if (next) next.focus();
-  else if (box.closest(".question")) box.closest(".question")?.querySelector<HTMLButtonElement>(".go-on")?.click();
-}
-
 function Text({ asked, value, give, title }: Props & { title: string }) {
   const list = Array.isArray(value) ? value.join(", ") : value;
-  return <input type="text" aria-label={title} name={asked.field} autocomplete="off" value={typeof list === "string" ? list : ""} onChange={(e) => give(!e.currentTarget.value ? null : asked.kind === "texts" ? e.currentTarget.value.split(",").map((t) => t.trim()).filter(Boolean) : e.currentTarget.value)} />;
+  const take = (typed: string) => give(!typed ? null : asked.kind === "texts" ? typed.split(",").map((t) => t.trim()).filter(Boolean) : typed);
+  return <Typed text={typeof list === "string" ? list : ""} take={take} label={title} name={asked.field} />;
 }

@@ -1,5 +1,6 @@
 // The name the case is kept under: a code, never the patient's name.
 
+import { Typed } from "../parts/Typed";
 import { read } from "../state/case";
 import { set, shown } from "../state/desk";
 
@@ -8,7 +9,7 @@ export function Named() {
   return (
     <label class="kept-as no-print">
       <span class="quiet">kept as </span>
-      <input type="text" autocomplete="off" spellcheck={false} placeholder="a code of yours" title="A code, never the patient's name" value={typeof name === "string" ? name : ""} onChange={(e) => set([{ field: "pseudonym", value: e.currentTarget.value.trim() || null }])} />
+      <Typed hint="a code of yours" text={typeof name === "string" ? name : ""} take={(typed) => set([{ field: "pseudonym", value: typed.trim() || null }])} />
     </label>
   );
 }

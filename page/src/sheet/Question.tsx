@@ -56,7 +56,8 @@ export function Question() {
   const fields = row.fields ?? [];
   const wishes = fields.find((f) => f.kind === "order") ?? null;
   const alone = !wishes && (row.answers ?? []).length === 0;
-  const opened = !wishes && (each.value || alone);
+  // A row of one field has its usual answers and its number beside them: nothing to open.
+  const opened = !wishes && ((each.value && fields.length > 1) || alone);
   const open = opened ? remaining(row, shown.value) : [];
   onward = () => {
     // What is proposed at this moment: a field may have been given since this was drawn.
