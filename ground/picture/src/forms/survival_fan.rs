@@ -74,7 +74,10 @@ pub fn survival_fan(data: &SurvivalFan) -> Result<Scene, Undrawable> {
         let steps: Vec<Spot> = data.own.iter().map(|(y, s)| [time.at(*y), share.at(*s)]).collect();
         scene.add(Mark::steps(&steps, Pen::solid(Ink::Text, 1.6)));
         if let Some(last) = steps.last() {
-            scene.write(Text::new([last[0] + 5.0, last[1] - 4.0], "own", 40.0));
+            // Within the plot and away from the median, whose figure stands beside the end of the years.
+            let median = data.years.last().map_or(last[1], |y| share.at(y.median));
+            let aside = if last[1] < median { -6.0 } else { 14.0 };
+            scene.write(Text::new([last[0] - 4.0, last[1] + aside], "own", 40.0).anchored(Anchor::End));
         }
     }
     if let Some(observed) = data.observed_to.filter(|o| *o < end) {
