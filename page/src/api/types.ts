@@ -1,6 +1,6 @@
 // What the server answers, in the page's own short names.
 
-import type { components } from "./report.gen";
+import type { components } from "./server.gen";
 
 type Schemas = components["schemas"];
 export type Report = Schemas["Report"];
