@@ -52,9 +52,10 @@ pub fn run(args: &CoxArgs) -> Result<(), Failure> {
     let mut cautions = cautions(&args.rows, &rows, fit.events as f64);
     if fit.events < EVENTS_A_COEFFICIENT * fit.names.len() {
         cautions.push(format!(
-            "{} events for {} coefficients: fewer than 10 each, trust little",
+            "{} events for {} coefficient{}: fewer than 10 each, trust little",
             fit.events,
-            fit.names.len()
+            fit.names.len(),
+            if fit.names.len() == 1 { "" } else { "s" }
         ));
     }
     for (column, level) in &rows.references {

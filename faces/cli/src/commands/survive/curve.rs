@@ -71,10 +71,11 @@ fn title(groups: &[GroupCurve], times: &[f64], level: f64) -> String {
         let step = g.curve.at(t);
         let failed = g.curve.steps.iter().filter(|s| s.time <= t).map(|s| s.events).sum::<f64>();
         if g.curve.units < FEW_UNITS {
-            let limits = step.limits(level, Scale::LogLog).map_or("no interval".to_owned(), |l| {
-                format!("{} to {} %", figure(100.0 * l.low, 0), figure(100.0 * l.high, 0))
-            });
-            return format!("{failed:.0} of {:.0} failed by {}, standing {limits}", g.curve.units, time_words(t));
+            let limits =
+                step.limits(level, Scale::LogLog).map_or("no interval for the share standing".to_owned(), |l| {
+                    format!("standing {} to {} %", figure(100.0 * l.low, 0), figure(100.0 * l.high, 0))
+                });
+            return format!("{failed:.0} of {:.0} failed by {}, {limits}", g.curve.units, time_words(t));
         }
         format!("{} stand at {}", share_words(step.survival, step.limits(level, Scale::LogLog)), time_words(t))
     };
