@@ -1,11 +1,50 @@
-// Pictures of every view at three widths on both grounds, to be looked at: `--show=FOLDER`.
+// Pictures of every view at three widths on both grounds, to be looked at: `--show=FOLDER`, some of them with `--views=NAMES`.
 
 import { join } from "node:path";
+import type { Page } from "playwright-core";
 import { api, open } from "./desk";
 import { sheetOf } from "./rooms";
+import { unprepared } from "./stump";
 import type { Test } from "./run";
 
 const SIZES: [string, number, number][] = [["laptop", 1280, 800], ["tablet", 820, 1180], ["narrow", 390, 844]];
+
+interface View {
+  name: string;
+  /** Where it stands, of the sheets that were made. */
+  at: (of: { bridge: string; incisor: string; ordered: string }) => string;
+  ready: string;
+  act?: (page: Page) => Promise<void>;
+}
+
+const firstRow = (page: Page) => page.locator(".six tbody th button").first().click();
+
+const VIEWS: View[] = [
+  { name: "home", at: () => "/", ready: ".lines li" },
+  { name: "sheet", at: ({ bridge }) => `/#/sheet/${bridge}`, ready: ".six tbody tr" },
+  { name: "opened", at: ({ bridge }) => `/#/sheet/${bridge}`, ready: ".six tbody tr", act: firstRow },
+  {
+    name: "stump",
+    at: ({ incisor }) => `/#/sheet/${incisor}`,
+    ready: ".question.done",
+    async act(page) {
+      await page.waitForSelector(".ways");
+      await page.click(".question .answers button");
+      await page.waitForSelector("#stump input");
+      for (const [i, text] of ["1.1", "1", "0.7", "16", "52", "6", "22"].entries()) {
+        await page.locator("#stump input").nth(i).fill(text);
+        await page.locator("#stump input").nth(i).blur();
+      }
+      await page.waitForSelector(".since li", { timeout: 30_000 });
+    },
+  },
+  { name: "papers", at: ({ ordered }) => `/#/sheet/${ordered}/papers`, ready: "iframe.paper" },
+  { name: "evidence", at: () => "/#/evidence", ready: ".map .spot" },
+  { name: "register", at: () => "/#/register", ready: "#due" },
+];
+
+/** Those of which the name is told: `--show=FOLDER --views=stump,register`. */
+const views = process.argv.find((a) => a.startsWith("--views="))?.slice(8).split(",");
 
 export function pictures(folder: string | undefined): Test[] {
   if (!folder) return [];
@@ -13,20 +52,12 @@ export function pictures(folder: string | undefined): Test[] {
     [false, true].map((dark) => ({
       name: `pictures at ${width}, ${dark ? "dark" : "light"}`,
       async run(on) {
-        const bridge = await sheetOf(on, "bridge-45-47");
-        await api(on, "/register/init", "POST", {});
-        const views: [string, string, string, string?][] = [
-          ["home", "/", ".lines li"],
-          ["sheet", `/#/sheet/${bridge}`, ".six tbody tr"],
-          ["opened", `/#/sheet/${bridge}`, ".six tbody tr", ".six tbody th button"],
-          ["papers", `/#/sheet/${bridge}/papers`, "iframe.paper"],
-          ["evidence", "/#/evidence", ".map .spot"],
-          ["register", "/#/register", "#due"],
-        ];
-        for (const [name, address, ready, press] of views) {
-          const page = await open(on, address, { width, height, dark });
+        const of = { bridge: await sheetOf(on, "bridge-45-47"), incisor: await unprepared(on, "dark-incisor-cast-post", [11]), ordered: await sheetOf(on, "molar-crown-ordered") };
+        await api(on, "/register/init", "POST", { invented: 300 });
+        for (const { name, at, ready, act } of VIEWS.filter((v) => !views || views.includes(v.name))) {
+          const page = await open(on, at(of), { width, height, dark });
           await page.waitForSelector(ready, { timeout: 30_000 });
-          if (press) await page.locator(press).first().click();
+          await act?.(page);
           await page.waitForTimeout(900);
           await page.screenshot({ path: join(folder, `${name}-${size}-${dark ? "dark" : "light"}.png`), fullPage: true });
           await page.close();

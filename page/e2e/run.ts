@@ -2,7 +2,7 @@
 // chromium. Ends with `test result: ...`.
 
 import { existsSync, mkdirSync } from "node:fs";
-import { chromium } from "playwright-core";
+import { chromium, type Page } from "playwright-core";
 import { clear, desk, type Desk } from "./desk";
 import { access } from "./access";
 import { cases } from "./cases";
@@ -12,6 +12,7 @@ import { measured } from "./measured";
 import { pictures } from "./pictures";
 import { rooms } from "./rooms";
 import { secure } from "./secure";
+import { stump } from "./stump";
 
 export interface Test {
   name: string;
@@ -23,6 +24,12 @@ const program = argument("program") ?? process.env["BISQUE"] ?? "";
 const only = argument("only");
 export const show = argument("show");
 
+/** What a page showed when its test failed. */
+async function seen(page: Page): Promise<string> {
+  const words = () => ["h1", "[role=status]", "[role=alert]", ".question"].map((s) => [...document.querySelectorAll(s)].map((e) => e.textContent?.slice(0, 300)).join("; ")).join(" | ");
+  return page.evaluate(words).catch((error: Error) => error.message);
+}
+
 if (!existsSync(program)) {
   console.log(`there is no program at \`${program}\`: build it first (cargo build), then --program=PATH`);
   process.exit(1);
@@ -32,7 +39,7 @@ if (show) mkdirSync(show, { recursive: true });
 const browser = await chromium.launch({ executablePath: ["/usr/bin/chromium", "/usr/bin/chromium-browser"].find(existsSync), args: ["--no-sandbox"] });
 let [passed, failed] = [0, 0];
 const began = Date.now();
-for (const test of [...measured, ...cases, ...kept, ...rooms, ...files, ...secure, ...access, ...pictures(show)]) {
+for (const test of [...measured, ...cases, ...stump, ...kept, ...rooms, ...files, ...secure, ...access, ...pictures(show)]) {
   if (only && !test.name.includes(only)) continue;
   const from = Date.now();
   const on = await desk(browser, program);
@@ -44,6 +51,7 @@ for (const test of [...measured, ...cases, ...kept, ...rooms, ...files, ...secur
   } catch (error) {
     failed += 1;
     console.log(`test ${test.name} ... FAILED\n${error instanceof Error ? error.stack : String(error)}`);
+    for (const page of browser.contexts().flatMap((c) => c.pages())) console.log(`  stood there: ${await seen(page)}`);
   } finally {
     for (const context of browser.contexts()) await context.close();
     await clear(on);

@@ -34,10 +34,10 @@ export function Typed({ text, take, label, name, hint, number = false, short = f
     : <input ref={box} type="text" autocomplete="off" spellcheck={false} class={cls} name={name} aria-label={label} placeholder={hint} onInput={typed} onChange={done} onKeyDown={entered} />;
 }
 
-/** Enter takes the number and goes to the next field; after the last, on to the next question. */
+/** Enter takes the number and goes to the next field, at the stump over all teeth; after the last, on to the next question. */
 function onward(box: HTMLInputElement, take: () => void): void {
   take();
-  const all = [...(box.closest(".fields, .at-stump")?.querySelectorAll<HTMLElement>("input, button[tabindex='0']") ?? [])];
+  const all = [...(box.closest(".fields, #stump")?.querySelectorAll<HTMLElement>("input, button[tabindex='0']") ?? [])];
   const next = all[all.indexOf(box) + 1];
   if (next) next.focus();
   else if (box.closest(".question")) box.closest(".question")?.querySelector<HTMLButtonElement>(".go-on")?.click();

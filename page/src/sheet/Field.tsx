@@ -138,7 +138,8 @@ function Colour({ asked, value, give }: Props) {
   const now = { ...((value as Record<string, number> | undefined) ?? {}), ...parts.current };
   const take = (name: string, typed: string) => {
     if (typed === "") return;
-    parts.current = { ...now, [name]: Number(typed) };
+    // Not from `now`: it was read when this was drawn, and another part may have been typed since.
+    parts.current = { ...((value as Record<string, number> | undefined) ?? {}), ...parts.current, [name]: Number(typed) };
     if (["L", "a", "b"].every((n) => Number.isFinite(parts.current[n]))) give({ ...((value as object | undefined) ?? {}), ...parts.current });
   };
   return (

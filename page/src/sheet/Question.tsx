@@ -6,6 +6,7 @@ import type { AnswerButton, FieldAsked, Row } from "../api/types";
 import { arch, read } from "../state/case";
 import { chosenRow, goTo, next, set, shown, stay } from "../state/desk";
 import { share } from "../why/numbers";
+import { readings, toReadings } from "./AtStump";
 import { Field, Numeric, ordered } from "./Field";
 import { remaining } from "./propose";
 
@@ -154,14 +155,25 @@ function Skip({ row }: { row: Row }) {
   return other ? <button type="button" class="press" onClick={() => goTo(other.id)}>later</button> : null;
 }
 
+/** The step leads to the first reading. */
+function stepToStump(): void {
+  set([{ field: "moment", value: "stump" }]);
+  requestAnimationFrame(toReadings);
+}
+
 function Done() {
   const stump = read(shown.value, "moment") === "stump";
+  const { all, open } = readings.value;
+  const left = stump ? open.length : 0;
+  const step: [string, () => void] | null = all.length === 0 ? null : !stump ? ["at the stump", stepToStump] : left > 0 ? ["to the next reading", toReadings] : null;
+  onward = () => step?.[1]();
+  const said = !stump
+    ? "Everything is answered. Print what is needed; after preparation go on at the stump."
+    : left > 0 ? `At the stump: ${left} of ${all.length} still to read.` : "Everything is answered and read. The order can be complete.";
   return (
     <section class="question done" aria-label="Everything is answered">
-      <div class="line">
-        <h2>{stump ? "Everything is answered. What the stump tells stands above; then the order can be complete." : "Everything is answered. Print what is needed; after preparation go on at the stump."}</h2>
-      </div>
-      {!stump && <div class="answers"><button type="button" onClick={() => set([{ field: "moment", value: "stump" }])}>at the stump</button></div>}
+      <div class="line"><h2 aria-live="polite">{said}</h2></div>
+      {step && <div class="answers"><button type="button" aria-keyshortcuts="g" onClick={step[1]}>{step[0]}</button></div>}
     </section>
   );
 }

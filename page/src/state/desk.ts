@@ -4,7 +4,8 @@
 import { batch, computed, signal } from "@preact/signals";
 import { ask, Trouble } from "../api/client";
 import type { Case, Issue, Next, Planned, Setting, Sheet } from "../api/types";
-import { arch, withArch, write } from "./case";
+import { arch, read, withArch, write } from "./case";
+import { keep, prepared } from "./stump";
 
 export const sheet = signal<Sheet | null>(null);
 /** The case as shown: what is on disk, with the changes that are on their way. */
@@ -67,7 +68,9 @@ export function tell(error: unknown): void {
 
 /** Answers fields of the sheet. */
 export function set(settings: readonly Setting[]): void {
-  change((now) => alone(write(now, settings), settings));
+  const stump = settings.some((s) => s.field === "moment" && s.value === "stump") && read(shown.value, "moment") !== "stump";
+  if (stump && sheet.value && report.value) keep(sheet.value.id, report.value);
+  change((now) => alone(write(now, stump ? [...settings, ...prepared(now)] : settings), settings));
 }
 
 /** What stands on an implant has no abutment teeth: the neighbours that came along with the gap are let go. */
