@@ -1,4 +1,4 @@
-// The rooms: papers previewed as they print, the evidence, the register with an old table taken in.
+// The paper tray, every paper previewed as it prints; and an old table taken in.
 
 import assert from "node:assert/strict";
 import { readFileSync } from "node:fs";
@@ -48,19 +48,6 @@ export const rooms: Test[] = [
       await page.getByRole("button", { name: "Take them in" }).click();
       await page.getByText(/Took \d+ entries/).waitFor();
       await page.getByText(/lost of \d+|none long enough/).first().waitFor();
-      assert.deepEqual(wrong(page), []);
-    },
-  },
-  {
-    name: "the evidence room shows the map, the studies of a place, its forest and funnel",
-    async run(on) {
-      const page = await open(on, "/#/evidence");
-      await page.waitForSelector(".map .spot", { timeout: 20_000 });
-      await page.waitForSelector("#studies");
-      await page.waitForSelector(".figure-holder svg", { timeout: 20_000 });
-      assert.ok((await page.locator(".figure-holder svg").count()) >= 1);
-      const all = Number(/(\d+) study arms/.exec(await page.locator(".lead").innerText())?.[1]);
-      assert.ok(all > 100, String(all));
       assert.deepEqual(wrong(page), []);
     },
   },

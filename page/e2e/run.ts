@@ -6,10 +6,12 @@ import { chromium, type Page } from "playwright-core";
 import { clear, desk, type Desk } from "./desk";
 import { access } from "./access";
 import { cases } from "./cases";
+import { evidence } from "./evidence";
 import { files } from "./files";
 import { kept } from "./kept";
 import { measured } from "./measured";
 import { pictures } from "./pictures";
+import { register } from "./register";
 import { rooms } from "./rooms";
 import { secure } from "./secure";
 import { stump } from "./stump";
@@ -39,7 +41,7 @@ if (show) mkdirSync(show, { recursive: true });
 const browser = await chromium.launch({ executablePath: ["/usr/bin/chromium", "/usr/bin/chromium-browser"].find(existsSync), args: ["--no-sandbox"] });
 let [passed, failed] = [0, 0];
 const began = Date.now();
-for (const test of [...measured, ...cases, ...stump, ...kept, ...rooms, ...files, ...secure, ...access, ...pictures(show)]) {
+for (const test of [...measured, ...cases, ...stump, ...kept, ...rooms, ...register, ...evidence, ...files, ...secure, ...access, ...pictures(show)]) {
   if (only && !test.name.includes(only)) continue;
   const from = Date.now();
   const on = await desk(browser, program);

@@ -141,6 +141,14 @@ export interface Words {
   bases: Word[];
   causes?: Word[];
   consequences?: Word[];
+  /** What can happen to a restoration in the register, and what was done about it. */
+  event_kinds?: Word[];
+  event_consequences?: Word[];
+  tryin_outcomes?: Word[];
+  tryin_causes?: Word[];
+  tryin_stages?: Word[];
+  /** By what results are told apart; the first: not at all. */
+  groupings?: Word[];
   lights?: Word[];
   fields: (FieldAsked & { section?: string; stump?: boolean; row?: string | null; matters?: string | null; need?: boolean | string | null })[];
   examples: { name: string; title: string }[];

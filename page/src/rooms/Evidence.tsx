@@ -7,6 +7,7 @@ import { ask, Trouble } from "../api/client";
 import type { Issue } from "../api/types";
 import { Drawn } from "../parts/Drawn";
 import { IssueLines } from "../parts/Trouble";
+import { begin, jobs } from "../state/jobs";
 import { words } from "../state/words";
 import { sentence } from "../why/numbers";
 import { Studies, type Arm } from "./Studies";
@@ -60,8 +61,20 @@ export function Evidence() {
           </div>
         </section>
       )}
+      <Anew />
       {arms.value && <Studies arms={mine.length > 0 ? mine : arms.value} all={arms.value} changed={load} />}
     </main>
+  );
+}
+
+/** The odds rest on the last pooling: what was added or retired enters them when the pool is made anew. */
+function Anew() {
+  const under = jobs.value.some((j) => j.kind === "refit" && (j.state === "running" || j.state === "waiting"));
+  return (
+    <p class="actions">
+      <button type="button" class="action" disabled={under} onClick={() => void begin("refit")}>Pool anew</button>
+      <span class="quiet small">What was added or retired enters the odds of every plan only then. Go on meanwhile.</span>
+    </p>
   );
 }
 

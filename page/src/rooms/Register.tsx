@@ -1,4 +1,5 @@
-// The register room: what stands, who is due (one key each), what happened, what is changing, and taking in an old table.
+// The register room: who is due (one key each), what is on order and how its try-ins went, what was placed, what happened, what is
+// changing, and taking in an old table.
 
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
@@ -8,6 +9,7 @@ import { IssueLines } from "../parts/Trouble";
 import { Audit } from "./Audit";
 import { Due, type Overdue } from "./Due";
 import { ImportTable } from "./ImportTable";
+import { OnOrder } from "./OnOrder";
 import { Place } from "./Place";
 import { Watch } from "./Watch";
 
@@ -42,6 +44,7 @@ export function Register() {
       {due.value && (
         <>
           <Due list={due.value} done={again} />
+          <OnOrder turn={turn.value} done={again} />
           <Place done={again} />
           <Audit turn={turn.value} />
           <Watch turn={turn.value} />

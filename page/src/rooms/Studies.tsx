@@ -93,6 +93,11 @@ function AddArm({ changed }: { changed: () => void }) {
   const open = useSignal(false);
   const said = useSignal<string | null>(null);
   const trouble = useSignal<Issue | null>(null);
+  const columns = useSignal<string[]>([]);
+  const begin = () => {
+    open.value = true;
+    ask<Record<string, unknown>[]>("/evidence/arms").then(([row]) => (columns.value = Object.keys(row ?? {}).filter((c) => c !== "own"))).catch(() => undefined);
+  };
   const send = (event: SubmitEvent) => {
     event.preventDefault();
     const form = new FormData(event.currentTarget as HTMLFormElement);
@@ -105,16 +110,17 @@ function AddArm({ changed }: { changed: () => void }) {
         if (!dry_run) changed();
       })
       .catch((error) => {
-        if (error instanceof Trouble) trouble.value = error.issue;
+        if (error instanceof Trouble) [said.value, trouble.value] = [null, error.issue];
       });
   };
-  if (!open.value) return <p class="actions"><button type="button" class="action" onClick={() => (open.value = true)}>Add an arm</button></p>;
+  if (!open.value) return <p class="actions"><button type="button" class="action" onClick={begin}>Add an arm</button></p>;
   return (
-    <form onSubmit={send}>
+    <form onSubmit={send} aria-label="Add an arm">
       <label>
-        <span class="quiet">One line a column, as <code>n=42</code>; the columns are those of the table of studies.</span>
+        <span class="quiet">One line a column, as <code>id=OWN1</code>. A cohort <code>own.LABORATORY.NAME</code> marks results of your own.</span>
         <textarea name="fields" required rows={7} class="wide" />
       </label>
+      {columns.value.length > 0 && <details><summary class="press">columns there are</summary><p class="small quiet">{columns.value.join(", ")}</p></details>}
       <p><label><span class="quiet">Author, year, journal, DOI </span><input type="text" name="citation" /></label></p>
       {trouble.value && <IssueLines issue={trouble.value} />}
       <p role="status" class="said">{said.value}</p>

@@ -29,7 +29,7 @@ export function number(code: number): string {
 }
 
 /** The label of a word in one of the lists. */
-export function label(list: "materials" | "builds" | "constructs" | "questions" | "priorities" | "bases" | "causes" | "consequences", value: string): string {
+export function label(list: "materials" | "builds" | "constructs" | "questions" | "priorities" | "bases" | "causes" | "consequences" | "event_kinds" | "event_consequences" | "groupings", value: string): string {
   const found = (words.value?.[list] as Word[] | undefined)?.find((w) => w.value === value);
   return found?.label ?? value.replaceAll("_", " ");
 }
