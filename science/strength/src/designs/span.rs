@@ -104,17 +104,15 @@ impl Span {
         let mut model =
             shapes::model(0.8 / finer, bodies, vec![layer([0, 1], LAYER)], supports, pressed(HIGH, CONTACT)?);
         let (high, wide) = (0.5 * built[0] + 0.9, 0.5 * built[1] + 0.9);
-        // More than twelve cells along the longest edge: the zoom's walls then lie on the blocks that its coarser levels need.
-        let widest = (wide + 0.2).max(high).max(2.0 * REACH);
-        let cell = (0.5 * self.radius).clamp(0.2, 0.35).min(widest / 12.6) / finer;
+        let cell = (0.5 * self.radius).clamp(0.2, 0.35) / finer;
         let zoom = Zoom {
             name: "neck".into(),
             centre: [at, 0.5 * wide - 0.1, NECK - 0.5 * high],
             size: [2.0 * REACH, wide + 0.2, high],
             cell,
         };
-        // A zoom's walls lie on whole blocks of cells: this one's must not reach the peg behind the cap's wall.
-        model.origin[0] = (at + REACH).rem_euclid(8.0 * cell);
+        // A zoom's walls lie on planes of the lattice: this one's must not reach the peg behind the cap's wall.
+        model.origin[0] = (at + REACH).rem_euclid(cell);
         let region =
             block("neck", [at, 0.5 * wide - 0.1 + 1e-3, NECK - 0.5 * high], [2.2, wide - 0.2, high - 0.2], 0.0)?;
         let neck = group("neck", region, None);

@@ -24,8 +24,13 @@ pub(crate) struct Factor {
 }
 
 impl Factor {
-    /// Of the assembled matrix; `fixed` unknowns are left out.
-    pub(crate) fn new(matrix: &BlockRows<f64>, nodes: &Nodes, fixed: &[u32]) -> Result<Self, SolveError> {
+    /// Of the assembled matrix; `fixed` unknowns are left out. `is_nothing` tells whether a motion of this level is none on the finest one.
+    pub(crate) fn new(
+        matrix: &BlockRows<f64>,
+        nodes: &Nodes,
+        fixed: &[u32],
+        is_nothing: impl Fn(&[f32]) -> bool,
+    ) -> Result<Self, SolveError> {
         let count = nodes.count;
         let mut free = vec![true; 3 * count];
         fixed.iter().for_each(|at| free[*at as usize] = false);
@@ -64,13 +69,25 @@ impl Factor {
             }
         });
         let mut factor = Self { order, first, start, values };
-        factor.factorise().map_err(|row| SolveError::Unsupported { fields: factor.movers(row, nodes) })?;
+        let mut from = 0;
+        while let Err(row) = factor.factorise(from) {
+            let motion = factor.motion(row);
+            let mut whole = vec![0.0f32; 3 * count];
+            for (at, value) in factor.order.iter().zip(&motion) {
+                whole[*at as usize] = *value as f32;
+            }
+            if !is_nothing(&whole) {
+                return Err(SolveError::Unsupported { fields: factor.movers(&motion, nodes) });
+            }
+            factor.leave_out(row);
+            from = row + 1;
+        }
         Ok(factor)
     }
 
-    /// Overwrites the matrix by its factor; the row without resistance if there is one.
-    fn factorise(&mut self) -> Result<(), usize> {
-        for i in 0..self.order.len() {
+    /// Overwrites the rows of the matrix from `begin` on by its factor; the row without resistance if there is one.
+    fn factorise(&mut self, begin: usize) -> Result<(), usize> {
+        for i in begin..self.order.len() {
             let (done, rest) = self.values.split_at_mut(self.start[i]);
             let from = self.first[i] as usize;
             let row = &mut rest[..=i - from];
@@ -91,8 +108,17 @@ impl Factor {
         Ok(())
     }
 
-    /// Fields that take part in the motion without resistance found at `row`: L^T v = e over the rows before it.
-    fn movers(&self, row: usize, nodes: &Nodes) -> Vec<u32> {
+    /// Holds an unknown that is a combination of those before it.
+    fn leave_out(&mut self, row: usize) {
+        let line = &mut self.values[self.start[row]..self.start[row + 1]];
+        line.fill(0.0);
+        if let Some(last) = line.last_mut() {
+            *last = f64::INFINITY;
+        }
+    }
+
+    /// The motion without resistance found at `row`: L^T v = e over the rows before it.
+    fn motion(&self, row: usize) -> Vec<f64> {
         let mut motion = vec![0.0; row + 1];
         motion[row] = 1.0;
         let from = self.first[row] as usize;
@@ -108,6 +134,11 @@ impl Factor {
                 *m -= value * l;
             }
         }
+        motion
+    }
+
+    /// Fields that take part in a motion.
+    fn movers(&self, motion: &[f64], nodes: &Nodes) -> Vec<u32> {
         let mut largest = vec![0.0f64; 1 + nodes.runs.iter().map(|r| r.field as usize).max().unwrap_or(0)];
         for (at, value) in motion.iter().enumerate() {
             let field = nodes.field_of(self.order[at] as usize % nodes.count) as usize;

@@ -18,6 +18,9 @@ use super::transfer::Transfer;
 /// A level with at most this many unknowns is solved directly.
 const DIRECT: usize = 1_800;
 
+/// Share of a motion below which what is left of it on a finer level is rounding.
+const NOTHING: f32 = 1e-3;
+
 /// A level and the way down from it.
 #[derive(Debug, Clone)]
 struct Level {
@@ -70,7 +73,7 @@ impl Hierarchy {
                     top = Some(Arc::new(LevelOperator::new(current, &nodes, fixed.clone())?));
                 }
                 let matrix = BlockRows::assemble(current, &nodes, true)?;
-                break Factor::new(&matrix, &nodes, &fixed)?;
+                break Factor::new(&matrix, &nodes, &fixed, |motion| is_nothing(&levels, motion))?;
             }
             let operator = Arc::new(LevelOperator::new(current, &nodes, fixed)?);
             if top.is_none() {
@@ -201,6 +204,21 @@ fn descend(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2]) 
         residual(operator, x, b, r);
     }
     smoother.sweep(operator, x, r, z, t);
+}
+
+/// Whether a motion of the coarsest level moves nothing on a finer one: beside held unknowns coarse ones may all move the same few fine ones, and some
+/// of their sums none.
+fn is_nothing(levels: &[Level], motion: &[f32]) -> bool {
+    let size = |v: &[f32]| v.iter().fold(0.0f32, |m, x| m.max(x.abs()));
+    let most = NOTHING * size(motion);
+    let mut above = motion.to_vec();
+    levels.iter().rev().any(|level| {
+        let mut fine = vec![0.0; level.x.len()];
+        level.transfer.prolong(&above, &mut fine);
+        level.operator.fixed.iter().for_each(|at| fine[*at as usize] = 0.0);
+        above = fine;
+        size(&above) <= most
+    })
 }
 
 /// r = b - A x.

@@ -45,6 +45,14 @@ pub enum ModelError {
         /// Distance at which surfaces count as touching, mm.
         reach: f64,
     },
+    /// A zoom where the cells of the whole miss a body.
+    #[error("zoom {zoom}: the cells of the whole miss body {body} there: make them smaller, or move the box")]
+    Missed {
+        /// Name of the zoom.
+        zoom: String,
+        /// Name of the body.
+        body: String,
+    },
     /// The watcher asked the work to stop.
     #[error(transparent)]
     Interrupted(#[from] answer::Interrupted),

@@ -59,6 +59,11 @@ impl Law {
         out
     }
 
+    /// Whether it resists in every direction.
+    pub(crate) fn holds(&self) -> bool {
+        self.jump.iter().all(|j| *j > 0.0)
+    }
+
     /// Applies factors normal and tangential to a vector.
     fn split(f: [f64; 2], n: [f64; 3], v: [f64; 3]) -> [f64; 3] {
         let along = n[0] * v[0] + n[1] * v[1] + n[2] * v[2];

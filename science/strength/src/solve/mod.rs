@@ -12,6 +12,7 @@ mod charts;
 mod coarse;
 mod cut;
 mod diagonal;
+mod driven;
 mod error;
 mod everywhere;
 mod ghost;

@@ -2,6 +2,7 @@
 
 use super::coarse;
 use super::cut::Facet;
+use super::driven::driven;
 use super::error::ModelError;
 use super::joined::{Joints, part_of, place};
 use super::lattice::{Cell, Lattice};
@@ -32,6 +33,7 @@ pub struct Prepared {
     trilinear: crate::multigrid::TrilinearSystem,
     /// Sum of the shares of every load of every case over the whole surface.
     spread: Vec<Vec<f64>>,
+    driven: f64,
 }
 
 /// Displacements of one load case.
@@ -61,29 +63,29 @@ impl Prepared {
             }
             spreads.push(sums);
         }
-        Self::set_up(model, lattice, spreads, true, vec![]).map(Arc::new)
+        Self::set_up(model, lattice, spreads, None).map(Arc::new)
     }
 
     fn set_up(
         model: Model,
         lattice: Lattice,
         spread: Vec<Vec<f64>>,
-        whole: bool,
-        fixed: Vec<u32>,
+        window: Option<[[i32; 3]; 2]>,
     ) -> Result<Self, ModelError> {
         let lame: Vec<(f64, f64)> = model.bodies.iter().map(|b| b.material.lame()).collect();
         let mut joints = Joints::default();
         for number in 0..model.supports.len() {
-            if joints.hold(&model, &lattice, number) == 0 && whole {
+            if joints.hold(&model, &lattice, number) == 0 && window.is_none() {
                 return Err(ModelError::Off(model.supports[number].name.clone()));
             }
         }
         for i in &model.interfaces {
-            if joints.join(&model, &lattice, i) == 0 && whole {
+            if joints.join(&model, &lattice, i) == 0 && window.is_none() {
                 let [a, b] = i.bodies.map(|b| model.bodies[b].name.clone());
                 return Err(ModelError::Apart { interface: i.name.clone(), bodies: [a, b], reach: i.reach });
             }
         }
+        let (fixed, driven) = window.map_or((vec![], 0.0), |w| driven(&lattice, &joints, w, model.cell));
         let (h, Joints { laws, joints: all, fields, points, .. }) = (model.cell, &joints);
         let ghosts = faces(&lattice, h, all, fields);
         let parts = coarse::Parts {
@@ -100,7 +102,7 @@ impl Prepared {
         let trilinear = coarse::system(&parts);
         let mut fine = Fine::new(&lattice, h, lame, (laws.clone(), points.clone()), (all, fields), &ghosts);
         fine.fixed = fixed;
-        Ok(Self { fine, joints, trilinear, spread, model, lattice })
+        Ok(Self { fine, joints, trilinear, spread, driven, model, lattice })
     }
 
     /// Sums of the shares of every load over the whole surface as a zoom needs them: what its own finer points sum to, over the part of the load that
@@ -134,6 +136,11 @@ impl Prepared {
     /// The model.
     pub fn model(&self) -> &Model {
         &self.model
+    }
+
+    /// Volume share of a zoom whose displacement is that of the whole throughout: slivers along walls of its box, and pieces that nothing in the box holds.
+    pub fn driven(&self) -> f64 {
+        self.driven
     }
 
     /// Number of unknowns.
@@ -273,6 +280,11 @@ impl answer::Progress for Part<'_> {
 }
 
 impl Solution {
+    /// As [`Prepared::driven`].
+    pub fn driven(&self) -> f64 {
+        self.prepared.driven
+    }
+
     /// Solves the part of the model in a box again with smaller cells. Nodes on walls of the box take the displacement of `whole`, which
     /// should be right there: keep the box two radii of the detail away from it.
     ///
@@ -297,29 +309,26 @@ impl Solution {
                 expected: "at most that of the whole",
             });
         }
-        let at = |x: f64, i: usize| ((x - model.origin[i]) / zoom.cell).round() as i32;
-        // Walls on cells of the coarser levels too, so that what is held there stays held: outward to whole blocks of cells.
-        let widest = zoom.size.iter().fold(0.0f64, |m, s| m.max(*s)) / zoom.cell;
-        let mut block = 1;
-        while widest / f64::from(block) > 6.0 && block < 1 << 20 {
-            block *= 2;
-        }
-        let low = std::array::from_fn(|i| at(zoom.centre[i] - 0.5 * zoom.size[i], i).div_euclid(block) * block);
-        let high =
-            std::array::from_fn(|i| (at(zoom.centre[i] + 0.5 * zoom.size[i], i) + block - 1).div_euclid(block) * block);
+        // On planes of the lattice: outward, but by less than a quarter of a cell inward; one cell at least.
+        let most = f64::from(1 << 26);
+        let low: [i32; 3] = std::array::from_fn(|i| {
+            let from = zoom.centre[i] - 0.5 * zoom.size[i] - model.origin[i];
+            (from / zoom.cell + 0.25).floor().clamp(-most, most) as i32
+        });
+        let high = std::array::from_fn(|i| {
+            let to = zoom.centre[i] + 0.5 * zoom.size[i] - model.origin[i];
+            ((to / zoom.cell - 0.25).ceil().clamp(-most, most) as i32).max(low[i] + 1)
+        });
         let window: [[i32; 3]; 2] = [low, high];
         let lattice = Lattice::new(&model, Some(window), progress).map_err(|e| match e {
             ModelError::NoMaterial(_) => ModelError::NoMaterial(zoom.name.clone()),
             other => other,
         })?;
-        let on_wall = |p: &[i32; 3]| (0..3).any(|i| p[i] == 2 * window[0][i] || p[i] == 2 * window[1][i]);
-        let fixed: Vec<u32> =
-            lattice.places.iter().enumerate().filter(|(_, p)| on_wall(&p.1)).map(|(n, _)| n as u32).collect();
         let (origin, h) = (model.origin, model.cell);
         let spread = outer.spread_within(&lattice, origin, h, window);
-        let prepared = Arc::new(Prepared::set_up(model, lattice, spread, false, fixed)?);
+        let prepared = Arc::new(Prepared::set_up(model, lattice, spread, Some(window))?);
         let inside = prepared.material_by(&outer.lattice);
-        let starts: Vec<Vec<f64>> = whole
+        let starts: Result<Vec<Vec<f64>>, ModelError> = whole
             .iter()
             .map(|s| {
                 let mut start = vec![0.0; prepared.unknowns()];
@@ -330,13 +339,15 @@ impl Solution {
                         Some(inside) => s.carried(field as usize, *inside, place),
                         None => s.nearest(field as usize, place).map(|l| l.displacement),
                     };
-                    if let Some(u) = found {
-                        start[3 * *n as usize..][..3].copy_from_slice(&u);
-                    }
+                    let Some(u) = found else {
+                        let body = prepared.model.bodies[field as usize].name.clone();
+                        return Err(ModelError::Missed { zoom: zoom.name.clone(), body });
+                    };
+                    start[3 * *n as usize..][..3].copy_from_slice(&u);
                 }
-                start
+                Ok(start)
             })
             .collect();
-        prepared.solve_from(&starts, tolerance, progress)
+        prepared.solve_from(&starts?, tolerance, progress)
     }
 }
