@@ -6,7 +6,7 @@
 //! | step | files |
 //! | --- | --- |
 //! | what may be done | `gates`, `candidates`, `alternatives`, `dimensions`, `stops` |
-//! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `loads`, `mechanics`, `surfaces`, `anchoring`, `risks`, `curve`, `failures` |
+//! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `loads`, `mechanics`, `surfaces`, `anchoring`, `risks`, `unknowns`, `curve`, `failures` |
 //! | will it show, what is lost, what does it cost | `show`, `lose`, `made_teeth`, `cost` |
 //! | in words | `answers`, `odds`, `sentence` |
 //! | one order | `criteria`, `trades`, `rank`, `shares`, `shared`, `set` |
@@ -56,6 +56,7 @@ mod stops;
 mod surfaces;
 mod trades;
 mod trial;
+mod unknowns;
 mod why;
 
 pub use against::{case_against, chosen};
@@ -72,4 +73,5 @@ pub use smallest::{Driver, SmallestAsked, SmallestFound, Varied, smallest};
 pub use surfaces::{BrokenSurfaces, COLUMNS as SURFACE_COLUMNS, FRESH, Solved, Surfaces, solved};
 pub use trades::weights_from_trades;
 pub use trial::{Standing, Trial, Tried, Workbench};
+pub use unknowns::Unknowns;
 pub use why::{Input, Symbol, Why, why};

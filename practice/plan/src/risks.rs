@@ -11,6 +11,7 @@ use crate::bite::Bite;
 use crate::candidates::Candidate;
 use crate::curve::{RiskOverYears, YEARS};
 use crate::mechanics::StressPerNewton;
+use crate::unknowns::Unknowns;
 use answer::{Caveat, Draws, Provenance, World};
 use case::Case;
 use catalogue::Catalogue;
@@ -45,6 +46,8 @@ pub struct Risks {
     pub sensitivity: Option<f64>,
     /// Level of mechanics against observation, exp(delta), where solved.
     pub disagreement: Option<f64>,
+    /// Which unknown drives framework fracture, where mechanics had a say and patients were followed.
+    pub unknowns: Option<Unknowns>,
     /// What the shifts rest on.
     pub provenance: Provenance,
     /// Hazard ratios applied, in words.
@@ -117,6 +120,7 @@ impl Risks {
             stress_ratio: None,
             sensitivity: None,
             disagreement: None,
+            unknowns: None,
             provenance: provenance.clone(),
             shifts,
             sums: [Vec::new(), Vec::new()],
@@ -124,6 +128,10 @@ impl Risks {
         provenance.merge(&bite.provenance);
         risks.anchor(world, candidate, bite, stress, anchoring);
         risks.sums = [Process::Loss, Process::Complication].map(|p| risks.summed(p));
+        if let Some(stress) = stress.filter(|_| !risks.fracture_not_known()) {
+            let fracture = risks.crude(Cause::FrameworkFracture, Process::Loss, 10.0);
+            risks.unknowns = Unknowns::of(bite, stress, &fracture);
+        }
         if let Some(stress) = stress {
             provenance.merge(&stress.provenance);
         }

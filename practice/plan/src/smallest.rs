@@ -12,6 +12,7 @@ use crate::candidates::{Candidate, candidates};
 use crate::dimensions::Dimensions;
 use crate::mechanics::{Bodies, StressPerNewton, stress};
 use crate::risks::Risks;
+use crate::unknowns::Unknowns;
 use answer::{Draws, Interval, World, six_figures};
 use case::Case;
 use catalogue::Catalogue;
@@ -254,7 +255,7 @@ impl<'a> Desk<'a> {
         list
     }
 
-    /// The unknowns, by their shares of the variance of ln hazard: a power of stress times the spread of ln stress, and the spread of what the studies tell.
+    /// The unknowns with the risk at their ends.
     fn drivers(
         &self,
         candidate: &Candidate,
@@ -264,10 +265,8 @@ impl<'a> Desk<'a> {
         risk: &Draws,
     ) -> Vec<Driver> {
         let Some(stress) = self.stress(candidate, dimensions) else { return Vec::new() };
+        let Some(shares) = Unknowns::of(&self.bite, &stress, risk) else { return Vec::new() };
         let mut list = Vec::new();
-        let power = stress.m.zip(&stress.n, |m, n| m * n / (n + 1.0)).mean();
-        let ln_hazard = risk.map(|r| (-(-r.clamp(1e-12, 1.0 - 1e-12)).ln_1p()).ln());
-        let of_stress = |sd: f64| (power * sd).powi(2);
         let ninety = 1.645 * self.bite.case_sd;
         let biting = |shift: f64| {
             let bite = Bite { case: self.bite.case.map(|f| f + shift), case_sd: 0.0, ..self.bite.clone() };
@@ -279,19 +278,17 @@ impl<'a> Desk<'a> {
             } else {
                 "the bite, which was not measured"
             };
-            list.push(Driver { what: what.to_owned(), low, high, share: of_stress(self.bite.case_sd) });
+            list.push(Driver { what: what.to_owned(), low, high, share: six_figures(shares.bite) });
         }
         let made = |by: f64| self.risk(candidate, &varied.of(dimensions, planned * by), &self.bite).map(|r| r.mean());
         if let (Ok(low), Ok(high)) = (made(1.08), made(1.0 / 1.08)) {
             let what = "how closely the laboratory keeps the dimension".to_owned();
-            list.push(Driver { what, low, high, share: of_stress(stress.case_sd) });
+            list.push(Driver { what, low, high, share: six_figures(shares.made) });
         }
         let told = risk.interval();
         let what = "how little the studies tell".to_owned();
         // What no draw of bite or make is in: pooled level, population's level, surface, strength.
-        list.push(Driver { what, low: told.low, high: told.high, share: ln_hazard.variance() });
-        let whole: f64 = list.iter().map(|d| d.share).sum();
-        list.iter_mut().for_each(|d| d.share = if whole > 0.0 { six_figures(d.share / whole) } else { 0.0 });
+        list.push(Driver { what, low: told.low, high: told.high, share: six_figures(shares.studies) });
         list.sort_by(|a, b| b.share.total_cmp(&a.share));
         list
     }

@@ -122,6 +122,10 @@ impl Found<'_> {
                     );
                     answer.add(Verdict::Suits, Reason::new(text, Provenance::default()));
                 }
+                if let Some(unknowns) = self.risks.unknowns {
+                    let measured = self.case.mouth.bite_force_n.is_some();
+                    answer.add(Verdict::Suits, Reason::new(unknowns.sentence(measured), Provenance::default()));
+                }
             }
             None => answer.add(
                 Verdict::Suits,

@@ -40,6 +40,8 @@ pub(super) struct Made {
     /// Where the first group's stress is looked for more closely, mm.
     pub(super) spot: [f64; 3],
     pub(super) remarks: Vec<String>,
+    /// Thickness of the wall under the bite as built, mm, where a wall is looked at.
+    pub(super) wall: Option<f64>,
 }
 
 /// What it is made of.
@@ -98,16 +100,19 @@ fn crown(case: &Case, dimensions: &Dimensions, catalogue: &Catalogue, stiff: Sti
     let crown: Part = Arc::new(LatticeBody::of(&body, 0.2).map_err(words)?);
     let stump: Part = prepared.stump.clone();
     let place = top(&crown, [0.0, 0.0]).ok_or("no chewing surface was found")?;
+    let inner = top(&stump, [0.0, 0.0]).ok_or("the stump does not reach under the bite")?;
+    let wall = place[2] - inner[2];
+    let outside = beyond(stump.clone(), 0.5 * wall, crown.bound());
     let facing = facing(vec![stump.clone()], crown.bound());
     let under: Part = Arc::new(Ball::new(place, 2.5 + CONTACT).map_err(words)?);
     let region: Part = Arc::new(shape::Intersection::new(facing, under).map_err(words)?);
     let groups = vec![group("chewing wall", region, None)];
     let cases = vec![
-        bite("middle, upright", place, [0.0, 0.0, -1.0])?,
-        bite("middle, leaning", place, leaning([0.0, 1.0, 0.0]))?,
+        bite("middle, upright", place, [0.0, 0.0, -1.0], Some(&outside))?,
+        bite("middle, leaning", place, leaning([0.0, 1.0, 0.0]), Some(&outside))?,
     ];
     let model = model(cell, stiff, crown, vec![(tooth, stump)], cases)?;
-    Ok(Made { model, groups, built: Vec::new(), spot: place, remarks: Vec::new() })
+    Ok(Made { model, groups, built: Vec::new(), spot: place, remarks: Vec::new(), wall: Some(wall) })
 }
 
 fn unit(
@@ -156,7 +161,7 @@ fn unit(
     let cases = bites(&unit.arch, &framework, &teeth, &missing)?;
     let built = unit.connectors.iter().map(|c| [c.section.height, c.section.width]).collect();
     let model = model(cell, stiff, framework, stumps, cases)?;
-    Ok(Made { model, groups, built, spot, remarks: unit.remarks.clone() })
+    Ok(Made { model, groups, built, spot, remarks: unit.remarks.clone(), wall: None })
 }
 
 /// The surface around each connector, what faces cement left out.
@@ -182,12 +187,12 @@ fn bites(arch: &Arch, framework: &Part, teeth: &[Tooth], missing: &[Tooth]) -> R
     let down = [0.0, 0.0, -1.0];
     let middle = on(&pontic, 0.0)?;
     let mut all = vec![
-        bite("middle of the pontic, upright", middle, down)?,
-        bite("middle of the pontic, leaning", middle, pontic.direction(leaning([0.0, 1.0, 0.0])))?,
-        bite("edge of the pontic, upright", on(&pontic, 2.0)?, down)?,
+        bite("middle of the pontic, upright", middle, down, None)?,
+        bite("middle of the pontic, leaning", middle, pontic.direction(leaning([0.0, 1.0, 0.0])), None)?,
+        bite("edge of the pontic, upright", on(&pontic, 2.0)?, down, None)?,
     ];
     for t in teeth.iter().filter(|t| !missing.contains(t)) {
-        all.push(bite(&format!("{t}, upright"), on(&seat(t)?, 0.0)?, down)?);
+        all.push(bite(&format!("{t}, upright"), on(&seat(t)?, 0.0)?, down, None)?);
     }
     Ok(all)
 }
@@ -197,10 +202,14 @@ fn leaning(side: [f64; 3]) -> [f64; 3] {
     [sine * side[0], sine * side[1], -cosine]
 }
 
-/// One newton.
-fn bite(name: &str, at: [f64; 3], force: [f64; 3]) -> Result<LoadCase, String> {
+/// One newton, on what lies `outside` where walls are thin: surfaces within a load's region are left out of groups, and a ball reaches through a wall.
+fn bite(name: &str, at: [f64; 3], force: [f64; 3], outside: Option<&Part>) -> Result<LoadCase, String> {
     let push = Push::Contact { force, centre: at, radius: CONTACT };
-    let region = Arc::new(Ball::new(at, CONTACT).map_err(words)?);
+    let ball: Part = Arc::new(Ball::new(at, CONTACT).map_err(words)?);
+    let region = match outside {
+        Some(outside) => Arc::new(shape::Intersection::new(ball, outside.clone()).map_err(words)?),
+        None => ball,
+    };
     Ok(LoadCase { name: name.into(), loads: vec![Load { name: name.into(), body: 0, region, push }], given: 1.0 })
 }
 
@@ -212,6 +221,11 @@ fn group(name: &str, region: Part, excluded: Option<Part>) -> Group {
 fn facing(bodies: Vec<Part>, bound: Aabb) -> Part {
     let nearest = move |p: [f64; 3]| bodies.iter().fold(f64::INFINITY, |m, b| m.min(b.distance(p))) - FACING;
     Arc::new(Formula::new(bound.grown(1.0), nearest))
+}
+
+/// What lies farther from a body than this.
+fn beyond(body: Part, by: f64, bound: Aabb) -> Part {
+    Arc::new(Formula::new(bound.grown(1.0), move |p| by - body.distance(p)))
 }
 
 /// The highest place of a body on an upright line.

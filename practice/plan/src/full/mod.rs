@@ -28,6 +28,10 @@ use strength::{EquivalentTable, RiskTable};
 /// Spread of ln of a ratio of two s_W that cells of half a wall leave (common practice, no source): it is not known better. Cells of 1 mm gave a crown's wall of 1.5 mm
 /// 1.28 times the stress of one of 1.15 mm, where the surface over designs has 0.74.
 const CELLS: f64 = 0.3;
+/// The same after a zoom.
+const ZOOMED: f64 = 0.15;
+/// Edges of the zoom, mm.
+const ZOOM: [f64; 3] = [4.0, 4.0, 4.5];
 /// Relative residual of the solves.
 const TOLERANCE: f64 = 1e-6;
 /// Weibull modulus that is printed for.
@@ -163,8 +167,19 @@ pub fn full(
     progress.check(1, 3)?;
     let (other, others, _) = solved(make(&studied)?, progress)?;
     progress.check(2, 3)?;
-    let (mine, theirs) = (worst(&form, &solutions)?, worst(&other, &others)?);
-    let zoomed = zoomed(&form, &solutions, asked, progress)?;
+    let (near, nearby) = (closer(&form, &solutions, asked, progress), closer(&other, &others, asked, progress));
+    let mut remarks = form.remarks.clone();
+    let looked = match (near, nearby) {
+        (Ok(near), Ok(nearby)) => Looked { mine: near, theirs: nearby, error: if asked.zoom.is_some() { ZOOMED } else { CELLS } },
+        (Err(e), _) | (_, Err(e)) => {
+            if let FullError::Interrupted(i) = e {
+                return Err(i.into());
+            }
+            remarks.push(format!("the spot could not be looked at more closely ({e}); the coarse cells' stress stands"));
+            Looked { mine: solutions.clone(), theirs: others, error: CELLS }
+        }
+    };
+    let (mine, theirs) = (worst(&form, &looked.mine)?, worst(&other, &looked.theirs)?);
     let ratio = (mine.ln_equivalent(SHOWN_M) - theirs.ln_equivalent(SHOWN_M)).exp();
     let found = FullFound {
         id: candidate.id(),
@@ -172,10 +187,10 @@ pub fn full(
         size: (unknowns, solutions.iter().map(|s| s.convergence.iterations).max().unwrap_or(0)),
         connectors: form.built.clone(),
         stress: told(&form, &solutions)?,
-        zoomed,
+        zoomed: if looked.error < CELLS { told(&form, &looked.mine)? } else { Vec::new() },
         ratio: (ratio, (stress.case.mean() - stress.reference.mean()).exp()),
-        risk: risk(world, case, catalogue, posterior, &candidate, &stress, (&mine, &theirs), asked.year),
-        remarks: form.remarks.clone(),
+        risk: risk(world, case, catalogue, posterior, &candidate, &stress, (&mine, &theirs), looked.error, asked.year),
+        remarks,
     };
     Ok(FullWork { found, planned: solutions })
 }
@@ -233,15 +248,26 @@ fn told(made: &Made, solutions: &[Solution]) -> Result<Vec<BiteStress>, FullErro
     Ok(all)
 }
 
-fn zoomed(
+/// What the two ratios are taken from.
+struct Looked {
+    mine: Vec<Solution>,
+    theirs: Vec<Solution>,
+    /// Spread of ln of their ratio.
+    error: f64,
+}
+
+/// The first bite in smaller cells around the spot; as it was solved where none are asked for. A wall gets four cells through it at least.
+fn closer(
     made: &Made,
     solutions: &[Solution],
     asked: &FullAsked,
     progress: &dyn Progress,
-) -> Result<Vec<BiteStress>, FullError> {
-    let Some(cell) = asked.zoom else { return Ok(Vec::new()) };
-    let zoom = Zoom { name: "spot".into(), centre: made.spot, size: [4.0, 4.0, 4.5], cell };
-    told(made, &Solution::zoom(solutions.get(..1).unwrap_or_default(), &zoom, TOLERANCE, progress)?)
+) -> Result<Vec<Solution>, FullError> {
+    let first = solutions.get(..1).unwrap_or_default();
+    let Some(cell) = asked.zoom else { return Ok(first.to_vec()) };
+    let cell = made.wall.map_or(cell, |wall| cell.min(0.25 * wall));
+    let zoom = Zoom { name: "spot".into(), centre: made.spot, size: ZOOM, cell };
+    Ok(Solution::zoom(first, &zoom, TOLERANCE, progress)?)
 }
 
 /// Risk with the ratio of these solves in place of the plan's, and as the plan has it.
@@ -254,12 +280,13 @@ fn risk(
     candidate: &Candidate,
     planned: &StressPerNewton,
     (mine, theirs): (&EquivalentTable, &EquivalentTable),
+    cells: f64,
     year: f64,
 ) -> Option<(Interval, Interval)> {
     let fewer = posterior.thinned(world.draws());
     let (bite, anchoring) = (Bite::of(world, case, catalogue), Anchoring::of(world, Arc::new(RiskTable::default())));
     let at = |t: &EquivalentTable| planned.m.map(|m| t.ln_equivalent(m.clamp(2.0, 79.0)));
-    let error = world.normal("strength/cells", 0.0, CELLS);
+    let error = world.normal("strength/cells", 0.0, cells);
     let own = planned.reference.plus(&at(mine)).plus(&at(theirs).scaled(-1.0)).plus(&error);
     let solved = StressPerNewton { case: own, ..planned.clone() };
     let of = |stress: &StressPerNewton| {
