@@ -31,11 +31,15 @@ export interface Hand {
   goto(room: "papers"): Promise<void>;
 }
 
-export function mouse(page: Page): Hand {
+export const mouse = (page: Page): Hand => pointed(page, "click");
+/** By a finger: every press is a tap. */
+export const finger = (page: Page): Hand => pointed(page, "tap");
+
+function pointed(page: Page, how: "click" | "tap"): Hand {
   const count: Count = { answers: 0, clicks: 0, keys: 0 };
   const click = async (selector: string) => {
     count.clicks += 1;
-    await page.locator(selector).first().click();
+    await page.locator(selector).first()[how]();
   };
   return {
     count,

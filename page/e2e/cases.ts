@@ -5,7 +5,7 @@ import assert from "node:assert/strict";
 import type { Page } from "playwright-core";
 import type { Case, Sheet, Words } from "../src/api/types";
 import { arch, read } from "../src/state/case";
-import { fill, keyboard, mouse, type Hand } from "./answer";
+import { fill, finger, keyboard, mouse, type Hand } from "./answer";
 import { api, open, wrong, type Desk } from "./desk";
 import type { Test } from "./run";
 
@@ -24,13 +24,15 @@ function allowed(of: Case, words: Words): number {
   return (missing.length > 0 ? 16 : 14) + (front ? 1 : 0);
 }
 
+const BY = new Map<(page: Page) => Hand, string>([[mouse, "mouse"], [keyboard, "keyboard"], [finger, "finger on a tablet"]]);
+
 async function sheetToPapers(on: Desk, name: string, hand: (page: Page) => Hand): Promise<void> {
   const wanted = await demo(on, name);
   const words = await api<Words>(on, "/words");
-  const page = await open(on, "/");
+  const page = await open(on, "/", hand === finger ? { width: 820, height: 1180, touch: true } : {});
   await page.waitForSelector(".action.main");
   const does = hand(page);
-  if (hand === mouse) await does.press(".action.main");
+  if (hand !== keyboard) await does.press(".action.main");
   else {
     does.count.keys += 1;
     await page.keyboard.press("n");
@@ -53,10 +55,10 @@ async function sheetToPapers(on: Desk, name: string, hand: (page: Page) => Hand)
   await does.print();
   await page.frameLocator("iframe.paper").locator("h1").first().waitFor();
   const { answers, clicks, keys } = does.count;
-  console.log(`counted | ${name} | ${hand === mouse ? "mouse" : "keyboard"} | answers ${answers} | clicks ${clicks} | keystrokes ${keys}`);
+  console.log(`counted | ${name} | ${BY.get(hand)} | answers ${answers} | clicks ${clicks} | keystrokes ${keys}`);
   assert.deepEqual(wrong(page), []);
   assert.ok(answers <= allowed(wanted, words), `${answers} answers, ${allowed(wanted, words)} allowed`);
-  if (hand === mouse) assert.ok(clicks <= 30, `${clicks} clicks`);
+  if (hand !== keyboard) assert.ok(clicks <= 30, `${clicks} clicks`);
   else assert.ok(keys <= 60, `${keys} keystrokes`);
   await page.close();
 }
@@ -65,6 +67,7 @@ export const cases: Test[] = DEMOS.flatMap((name) => [
   { name: `from an empty sheet to papers by mouse: ${name}`, run: (on: Desk) => sheetToPapers(on, name, mouse) },
   { name: `from an empty sheet to papers by keyboard only: ${name}`, run: (on: Desk) => sheetToPapers(on, name, keyboard) },
 ]).concat([
+  { name: "from an empty sheet to papers by taps alone on a tablet: bridge-45-47", run: (on: Desk) => sheetToPapers(on, "bridge-45-47", finger) },
   {
     name: "the first ranking stands after the third answer",
     async run(on) {

@@ -101,11 +101,13 @@ async function fromFolder(on: Desk, page: Page): Promise<void> {
 }
 
 /** A page on which errors of the script are failures of the test, and requests to anyone else too. */
-export async function open(on: Desk, address = "/", more: { width?: number; height?: number; dark?: boolean; still?: boolean } = {}): Promise<Page> {
+export async function open(on: Desk, address = "/", more: { width?: number; height?: number; dark?: boolean; still?: boolean; touch?: boolean } = {}): Promise<Page> {
   const page = await on.browser.newPage({
     viewport: { width: more.width ?? 1280, height: more.height ?? 800 },
     colorScheme: more.dark ? "dark" : "light",
     reducedMotion: more.still ? "reduce" : "no-preference",
+    hasTouch: more.touch ?? false,
+    isMobile: more.touch ?? false,
   });
   const wrong: string[] = [];
   page.on("pageerror", (error) => wrong.push(error.message));

@@ -9,7 +9,7 @@ import { sheetOf } from "./rooms";
 import type { Test } from "./run";
 
 /** A ball of 5 mm as STL, a stand-in for a scan of a crown. */
-function ball(): Buffer {
+export function ball(): Buffer {
   const [across, up, radius] = [24, 16, 5];
   const at = (i: number, j: number) => {
     const [t, p] = [(2 * Math.PI * i) / across, (Math.PI * j) / up];
@@ -28,7 +28,7 @@ function ball(): Buffer {
 }
 
 /** A small PNG of one colour, a stand-in for a photograph. */
-function photograph(): Buffer {
+export function photograph(): Buffer {
   const [w, h] = [64, 48];
   const raw = Buffer.alloc(h * (1 + 3 * w));
   for (let y = 0; y < h; y++) for (let x = 0; x < w; x++) raw.set([150, 120, 90], y * (1 + 3 * w) + 1 + 3 * x);
@@ -49,7 +49,7 @@ function photograph(): Buffer {
 }
 
 /** Drops a file on the window as a hand does. */
-async function drop(page: Page, name: string, bytes: Buffer): Promise<void> {
+export async function drop(page: Page, name: string, bytes: Buffer): Promise<void> {
   await page.evaluate(({ name, data }) => {
     const bytes = Uint8Array.from(atob(data), (c) => c.charCodeAt(0));
     const transfer = new DataTransfer();

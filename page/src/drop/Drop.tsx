@@ -50,7 +50,7 @@ async function send(file: File, what: Kind, tooth: number | undefined): Promise<
   const query = new URLSearchParams({ name: file.name, kind: what, ...(tooth ? { tooth: String(tooth) } : {}) });
   try {
     const got = await ask<{ job: Job }>(`/sheets/${sheet.value?.id}/files?${query}`, { method: "POST", raw: file, headers: { "content-type": "application/octet-stream" } });
-    if (got?.job) follow(got.job);
+    if (got?.job) follow(got.job, file.name);
   } catch (error) {
     tell(error);
   }

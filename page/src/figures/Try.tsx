@@ -86,9 +86,12 @@ function Drawing({ section, values, put }: DrawingProps) {
   const { left, top, width, height } = box(section);
   const scale = () => (svg.current ? width / svg.current.getBoundingClientRect().width : 1);
   const down = (event: PointerEvent, handle: Handle) => {
-    (event.currentTarget as Element).setPointerCapture(event.pointerId);
+    const grip = event.currentTarget as SVGGElement;
+    grip.setPointerCapture(event.pointerId);
+    grip.focus({ preventScroll: true });
     hold.current = { handle, from: values[handle.id] ?? handle.value, x: event.clientX, y: event.clientY };
   };
+  // The browser scrolls by a finger on a part of a drawing, whatever its style says: `onTouchStart` below tells it not to.
   const move = (event: PointerEvent) => {
     const held = hold.current;
     if (held) put(held.handle, dragged(held.handle, held.from, [(event.clientX - held.x) * scale(), (event.clientY - held.y) * scale()]));
@@ -123,9 +126,11 @@ function Drawing({ section, values, put }: DrawingProps) {
             aria-valuemin={least}
             aria-valuemax={most}
             aria-valuetext={`${value} ${handle.unit}`}
+            onTouchStart={(e) => e.preventDefault()}
             onPointerDown={(e) => down(e, handle)}
             onPointerMove={move}
             onPointerUp={() => (hold.current = null)}
+            onPointerCancel={() => (hold.current = null)}
             onKeyDown={(e) => key(e, handle)}
           >
             <circle cx={x} cy={y} r="1.1" fill="transparent" stroke="none" style="fill:transparent;stroke:none" />

@@ -6,6 +6,7 @@ import { ask, Trouble } from "../api/client";
 import type { Case, Issue, Next, Planned, Setting, Sheet } from "../api/types";
 import { arch, read, withArch, write } from "./case";
 import { keep, prepared } from "./stump";
+import { wholeOf } from "./whole";
 
 export const sheet = signal<Sheet | null>(null);
 /** The case as shown: what is on disk, with the changes that are on their way. */
@@ -91,6 +92,8 @@ export function change(how: (now: Case) => Case): void {
     waiting.value = 1;
   });
   unwritten = changed;
+  // At once, not when its turn to be written comes: the window may be left before.
+  sessionStorage.setItem(held(on.id), JSON.stringify(changed));
   void writeOut(on.id);
 }
 
@@ -100,11 +103,12 @@ async function writeOut(id: string): Promise<void> {
   try {
     while (unwritten && sheet.value?.id === id) {
       const now = unwritten;
-      sessionStorage.setItem(held(id), JSON.stringify(now));
       try {
         const got = await ask<Sheet>(`/sheets/${id}`, { method: "PUT", body: now, headers: { "if-match": `"${sheet.value.revision}"` } });
-        if (unwritten === now) unwritten = null;
-        sessionStorage.removeItem(held(id));
+        if (unwritten === now) {
+          unwritten = null;
+          sessionStorage.removeItem(held(id));
+        }
         take(got);
         if (trouble.value) trouble.value = null;
         void refresh();
@@ -142,8 +146,9 @@ export async function refresh(): Promise<void> {
     stale.abort();
     stale = new AbortController();
     const got = await ask<Planned>(`/sheets/${on.id}/plan`, { signal: stale.signal });
+    const whole = wholeOf(on.id, on.revision);
     if (mine()) batch(() => {
-      planned.value = got;
+      planned.value = whole ? { ...got, report: whole } : got;
       behind.value = false;
     });
     if (!got.report) return;

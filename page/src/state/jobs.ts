@@ -3,7 +3,8 @@
 import { signal } from "@preact/signals";
 import { ask, Trouble } from "../api/client";
 import { planned, refresh, sheet, shown, tell, trouble } from "./desk";
-import type { Report, Sheet } from "../api/types";
+import type { Issue, Report, Sheet } from "../api/types";
+import { keepWhole } from "./whole";
 
 export interface Job {
   id: string;
@@ -13,10 +14,19 @@ export interface Job {
   words: string;
   sheet?: string | null;
   result?: { revision?: number; report?: Report } | null;
-  error?: { what: string; do?: string } | null;
+  error?: Issue | null;
 }
 
 export const jobs = signal<Job[]>([]);
+
+/** Names that dropped files came with, by the job that reads them. */
+const dropped = new Map<string, string>();
+
+/** A file that could not be read: by the name it came with, and what is safe. */
+function notTaken(job: Job, error: Issue): Issue {
+  const name = dropped.get(job.id);
+  return { ...error, what: name ? `${name} was not taken: ${error.what}.` : error.what, where: null, expected: `Expected: ${error.expected ?? "another file"}. The sheet was not changed.`, do: error.do ? `${error.do.charAt(0).toUpperCase()}${error.do.slice(1)}.` : null };
+}
 
 const ended = (job: Job) => job.state === "done" || job.state === "failed" || job.state === "cancelled";
 
@@ -24,7 +34,7 @@ function put(job: Job): void {
   const others = jobs.value.filter((j) => j.id !== job.id);
   jobs.value = [...others, job];
   if (!ended(job)) return;
-  if (job.state === "failed" && job.error) trouble.value = job.error;
+  if (job.state === "failed" && job.error) trouble.value = job.kind === "file" ? notTaken(job, job.error) : job.error;
   if (job.state === "done") void (job.kind === "plan" ? full(job) : again());
   if (job.state === "cancelled") jobs.value = others;
 }
@@ -32,7 +42,9 @@ function put(job: Job): void {
 /** A whole plan takes the place of the quick one, if the sheet is still the one it was made of. */
 function full(job: Job): void {
   const { report, revision } = job.result ?? {};
-  if (report && job.sheet === sheet.value?.id && revision === sheet.value?.revision) planned.value = { report, took_ms: 0 };
+  if (!report || !job.sheet || revision === undefined) return;
+  keepWhole(job.sheet, revision, report);
+  if (job.sheet === sheet.value?.id && revision === sheet.value?.revision) planned.value = { report, took_ms: 0 };
 }
 
 /** What a finished job left in the case is shown. */
@@ -47,8 +59,9 @@ async function again(): Promise<void> {
   await refresh();
 }
 
-/** Follows a job to its end. */
-export function follow(job: Job): void {
+/** Follows a job to its end; of a file with the name it was dropped under. */
+export function follow(job: Job, name?: string): void {
+  if (name) dropped.set(job.id, name);
   put(job);
   if (ended(job)) return;
   const events = new EventSource(`/api/jobs/${job.id}/events`);
@@ -61,11 +74,14 @@ export function follow(job: Job): void {
   }
 }
 
-/** Finds work again that was under way before the page was loaded. */
+/** Finds work again that was under way before the page was loaded, and plans that were finished meanwhile. */
 export async function resume(): Promise<void> {
   try {
     const list = await ask<Job[]>("/jobs");
-    for (const job of list) if (!ended(job)) follow(job);
+    for (const job of list) {
+      if (!ended(job)) follow(job);
+      else if (job.kind === "plan" && job.state === "done") full(job);
+    }
   } catch (error) {
     if (!(error instanceof Trouble)) throw error;
   }
