@@ -1,5 +1,6 @@
 // Pictures of every view at three widths on both grounds, to be looked at: `--show=FOLDER`, some of them with `--views=NAMES`.
 
+import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { api, open } from "./desk";
@@ -46,9 +47,23 @@ const VIEWS: View[] = [
 /** Those of which the name is told: `--show=FOLDER --views=stump,register`. */
 const views = process.argv.find((a) => a.startsWith("--views="))?.slice(8).split(",");
 
+/** Every paper of one case as a printer gets it. */
+const papers = (folder: string): Test => ({
+  name: "pictures of every paper",
+  async run(on) {
+    const id = await sheetOf(on, "molar-crown-ordered");
+    const made = (await api<{ name: string; made: boolean }[]>(on, `/sheets/${id}/papers`)).filter((p) => p.made);
+    const page = await on.browser.newPage();
+    for (const { name } of made) {
+      await page.goto(`${on.base}/api/sheets/${id}/papers/${name}.html`);
+      writeFileSync(join(folder, `paper-${name}.pdf`), await page.pdf({ preferCSSPageSize: true, format: "A4" }));
+    }
+  },
+});
+
 export function pictures(folder: string | undefined): Test[] {
   if (!folder) return [];
-  return SIZES.flatMap(([size, width, height]) =>
+  return [papers(folder)].concat(SIZES.flatMap(([size, width, height]) =>
     [false, true].map((dark) => ({
       name: `pictures at ${width}, ${dark ? "dark" : "light"}`,
       async run(on) {
@@ -64,5 +79,5 @@ export function pictures(folder: string | undefined): Test[] {
         }
       },
     } satisfies Test)),
-  );
+  ));
 }

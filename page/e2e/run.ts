@@ -15,6 +15,7 @@ import { measured } from "./measured";
 import { pictures } from "./pictures";
 import { register } from "./register";
 import { rooms } from "./rooms";
+import { show } from "./show";
 import { secure } from "./secure";
 import { stump } from "./stump";
 import { touch } from "./touch";
@@ -27,7 +28,6 @@ export interface Test {
 const argument = (name: string) => process.argv.find((a) => a.startsWith(`--${name}=`))?.slice(name.length + 3);
 const program = argument("program") ?? process.env["BISQUE"] ?? "";
 const only = argument("only");
-export const show = argument("show");
 
 /** There is no network at all: no name is found but this machine. Everything below runs so. */
 const ALONE = "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1";

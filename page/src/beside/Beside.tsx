@@ -98,7 +98,7 @@ function Changes() {
   const all = plan.changes;
   const running = jobs.value.some((j) => j.kind === "plan" && (j.state === "running" || j.state === "waiting"));
   return (
-    <section aria-label="What would change the answer">
+    <section aria-label="What would change the answer" class={all || plan.case_against ? "" : "no-print"}>
       <h2>What would change the answer</h2>
       {!all && <p><button type="button" class="press" disabled={running} onClick={() => void begin("plan")}>{running ? "Trying every single change" : "Try every single change"}</button></p>}
       {all && all.found.length === 0 && <p class="quiet">None of {all.tried} single changes puts another way first.</p>}

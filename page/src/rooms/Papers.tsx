@@ -2,7 +2,7 @@
 
 import { useSignal } from "@preact/signals";
 import { useEffect, useRef } from "preact/hooks";
-import { ask, Trouble } from "../api/client";
+import { ask, askBytes, Trouble } from "../api/client";
 import type { Issue } from "../api/types";
 import { IssueLines } from "../parts/Trouble";
 import { named } from "../sheet/pick";
@@ -13,16 +13,24 @@ interface Paper {
   name: string;
   title: string;
   made: boolean;
+  /** Languages it speaks (BCP 47), the first unless another is chosen. */
+  languages?: string[];
+  forms?: string[];
   complete?: boolean;
   missing?: string[];
   why?: string | null;
 }
+
+/** A language by its own name. */
+const tongue = (code: string) => new Intl.DisplayNames([code], { type: "language" }).of(code) ?? code;
 
 export function Papers({ id }: { id: string }) {
   const list = useSignal<Paper[] | null>(null);
   const trouble = useSignal<Issue | null>(null);
   const which = useSignal<string | null>(null);
   const option = useSignal<string | null>(null);
+  const language = useSignal<string | null>(null);
+  const printing = useSignal(false);
   const frame = useRef<HTMLIFrameElement>(null);
 
   useEffect(() => {
@@ -43,9 +51,28 @@ export function Papers({ id }: { id: string }) {
 
   const plan = report.value;
   const chosen = plan && (named(shown.value, plan.options) ?? plan.options[0]);
-  const query = option.value ? `?option=${encodeURIComponent(option.value)}` : "";
   const now = list.value?.find((p) => p.name === which.value);
-  const source = which.value ? `/api/sheets/${id}/papers/${which.value}.html${query}` : null;
+  const languages = now?.languages ?? [];
+  // A paper that does not speak the language chosen for another is shown in its own.
+  const spoken = language.value && languages.includes(language.value) ? language.value : null;
+  const paper = (form: string) => `/sheets/${id}/papers/${which.value}.${form}?${new URLSearchParams({ ...(option.value ? { option: option.value } : {}), ...(spoken ? { lang: spoken } : {}) })}`;
+  const source = which.value ? `/api${paper("html")}` : null;
+  const save = async (title: string) => {
+    printing.value = true;
+    trouble.value = null;
+    try {
+      const link = document.createElement("a");
+      link.href = URL.createObjectURL(new Blob([await askBytes(paper("pdf"), { headers: { accept: "application/pdf" } })], { type: "application/pdf" }));
+      link.download = `${title}.pdf`;
+      link.click();
+      setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
+    } catch (error) {
+      if (error instanceof Trouble) trouble.value = error.issue;
+      else throw error;
+    } finally {
+      printing.value = false;
+    }
+  };
   return (
     <main id="main" tabIndex={-1} class="room">
       <h1>Papers</h1>
@@ -79,7 +106,11 @@ export function Papers({ id }: { id: string }) {
               <>
                 <p class="actions">
                   <button type="button" class="action main" ref={(b) => { if (b && document.activeElement === document.body) b.focus(); }} onClick={() => frame.current?.contentWindow?.print()}>Print {now.title.toLowerCase()}</button>
+                  {(now.forms ?? []).includes("pdf") && <button type="button" class="action" disabled={printing.value} onClick={() => void save(now.name)}>{printing.value ? "Making the PDF" : "Save as PDF"}</button>}
                   <a class="press" href={source} target="_blank" rel="noopener">open alone</a>
+                  {languages.length > 1 && (
+                    <label><span class="quiet">in </span><select value={spoken ?? languages[0]} onChange={(e) => (language.value = e.currentTarget.value)}>{languages.map((l) => <option value={l} lang={l}>{tongue(l)}</option>)}</select></label>
+                  )}
                 </p>
                 {now.missing && now.missing.length > 0 && <p class="small">Still missing: {now.missing.join("; ")}.</p>}
                 <iframe ref={frame} class="paper" title={now.title} src={source} />

@@ -16,6 +16,7 @@ export function Mark() {
       <button type="button" class="ask" aria-expanded={open.value} onClick={() => (open.value = !open.value)}>
         {defaults.length} {defaults.length === 1 ? "default" : "defaults"} used · evidence of {plan.evidence_year}
       </button>
+      {!open.value && <p class="print-only">{plan.cautions.join(" ")}</p>}
       {open.value && (
         <div class="why">
           <ul>
