@@ -1,4 +1,4 @@
-//! `bisque strength connector`, `wall` and `lifetime` as a person uses them.
+//! `bisque strength connector`, `wall`, `years` and `lifetime` as a person uses them.
 #![allow(clippy::unwrap_used)]
 
 mod common;
@@ -64,4 +64,28 @@ fn hazard_goes_with_the_power_of_the_load() {
         "20",
     ]);
     assert!(String::from_utf8(refused.stderr).unwrap().contains("expected force and times a day"));
+}
+
+#[test]
+fn fracture_over_the_years_rises_and_a_higher_connector_lowers_it() {
+    let folder = folder("life-years");
+    let (picture, case) = (folder.join("y.svg"), example("bridge-45-47"));
+    let option = ["--option", "bridge.zirconia_3y.monolithic", "--draws", "64", "--json"];
+    let asked = |more: &[&str]| json(&bisque(&[&["strength", "years", &case][..], &option, more].concat()));
+    let planned = asked(&["--picture", picture.to_str().unwrap()]);
+    let points = planned["options"][0]["curve"]["points"].as_array().unwrap().clone();
+    let median = |p: &serde_json::Value| p["median"].as_f64().unwrap();
+    assert!(points.windows(2).all(|w| median(&w[1]) >= median(&w[0])), "{points:?}");
+    assert!(points.iter().all(|p| p["low"].as_f64().unwrap() <= median(p) && median(p) <= p["high"].as_f64().unwrap()));
+    assert!(std::fs::read_to_string(picture).unwrap().contains("years in the mouth"));
+    let ten = |found: &serde_json::Value| found["options"][0]["ten_years"]["mean"].as_f64().unwrap();
+    assert!(ten(&asked(&["--height", "5"])) < ten(&asked(&["--height", "3"])));
+    for (wrong, says) in
+        [(["--height", "0"], "expected 0.05 to 20 mm"), (["--option", "bridge.wood.carved"], "no such option")]
+    {
+        let refused = bisque(&[&["strength", "years", &case][..], &wrong].concat());
+        assert_eq!(refused.status.code(), Some(2));
+        let told = String::from_utf8(refused.stderr).unwrap();
+        assert!(told.contains(says), "{told}");
+    }
 }

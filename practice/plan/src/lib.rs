@@ -6,7 +6,7 @@
 //! | step | files |
 //! | --- | --- |
 //! | what may be done | `gates`, `candidates`, `alternatives`, `dimensions`, `stops` |
-//! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `loads`, `mechanics`, `surfaces`, `anchoring`, `risks`, `unknowns`, `curve`, `failures` |
+//! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `loads`, `mechanics`, `surfaces`, `yields`, `anchoring`, `risks`, `unknowns`, `curve`, `failures` |
 //! | will it show, what is lost, what does it cost | `show`, `lose`, `made_teeth`, `cost` |
 //! | in words | `answers`, `odds`, `sentence` |
 //! | one order | `criteria`, `trades`, `rank`, `shares`, `shared`, `set` |
@@ -58,6 +58,7 @@ mod trades;
 mod trial;
 mod unknowns;
 mod why;
+mod yields;
 
 pub use against::{case_against, chosen};
 pub use arms::{BrokenPosterior, arms, is_current, model, refit, shipped_posterior};

@@ -293,7 +293,7 @@ fn core_share(dimensions: &Dimensions) -> f64 {
 }
 
 /// How the framework is bent, from average widths of the teeth or the measured gap.
-fn bending(case: &Case, candidate: &Candidate, catalogue: &Catalogue) -> Option<Bending> {
+pub(crate) fn bending(case: &Case, candidate: &Candidate, catalogue: &Catalogue) -> Option<Bending> {
     let width = |t: Tooth| catalogue.tooth(t).map(|d| d.mesiodistal_mm);
     let gap = case.span_mm(width)?;
     match candidate.construct {

@@ -31,6 +31,7 @@ impl Shared<'_> {
             catalogue: self.catalogue,
             risks: &one.risks,
             stress: one.stress.as_ref(),
+            yields: one.yields.as_ref(),
             shown: shown.as_ref(),
             lost: &one.lost,
             cost: one.cost.as_ref(),

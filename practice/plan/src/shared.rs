@@ -16,6 +16,7 @@ use crate::risks::Risks;
 use crate::shares::Shares;
 use crate::show::{Scene, Shown};
 use crate::stops::stops;
+use crate::yields::Yields;
 use answer::World;
 use case::Case;
 use catalogue::Catalogue;
@@ -59,6 +60,7 @@ pub(crate) struct Computed {
     pub(crate) stops: Vec<Stop>,
     pub(crate) stress: Option<StressPerNewton>,
     pub(crate) risks: Risks,
+    pub(crate) yields: Option<Yields>,
     pub(crate) shown: Option<Shown>,
     pub(crate) lost: Lost,
     pub(crate) cost: Option<Cost>,
@@ -108,12 +110,13 @@ impl<'a> Shared<'a> {
             stress.as_ref(),
             &self.anchoring,
         );
+        let yields = Yields::of(&self.world, self.case, &candidate, &dimensions, self.catalogue, &self.bite);
         let shown = self.scene.shown(self.case, &candidate, &dimensions, self.catalogue, self.only).ok();
         let lost = lost(&self.world, self.case, &candidate, &dimensions, &self.teeth);
         let cost = cost(&self.world, self.case, &candidate);
         let amounts =
             Amounts::of(&self.world, candidate.construct, &risks, shown.as_ref(), &lost, cost.as_ref(), self.catalogue);
-        Computed { candidate, dimensions, stops, stress, risks, shown, lost, cost, amounts }
+        Computed { candidate, dimensions, stops, stress, risks, yields, shown, lost, cost, amounts }
     }
 
     /// True for options of the construct asked for; while that is open, for all that teeth carry. Implant crowns are then ranked among

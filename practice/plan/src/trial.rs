@@ -122,6 +122,7 @@ impl Workbench {
             catalogue,
             risks: &one.risks,
             stress: one.stress.as_ref(),
+            yields: one.yields.as_ref(),
             shown: one.shown.as_ref(),
             lost: &one.lost,
             cost: one.cost.as_ref(),

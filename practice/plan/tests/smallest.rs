@@ -75,3 +75,21 @@ fn a_thicker_wall_breaks_less_and_what_patients_never_showed_has_no_number() {
         assert!(f.ladder.windows(2).all(|w| w[1].1.mean <= w[0].1.mean + 1e-9), "{}: {:?}", f.id, f.ladder);
     }
 }
+
+#[test]
+fn a_measured_bite_takes_its_part_of_what_is_not_known() {
+    let share = |found: &[SmallestFound]| {
+        let known: Vec<&SmallestFound> = found.iter().filter(|f| !f.drivers.is_empty()).collect();
+        assert!(!known.is_empty());
+        for f in &known {
+            let sum: f64 = f.drivers.iter().map(|d| d.share).sum();
+            // Printed to six figures.
+            assert!((sum - 1.0).abs() < 1e-5 && f.drivers.iter().all(|d| d.share >= 0.0), "{}: {:?}", f.id, f.drivers);
+        }
+        let of = |f: &SmallestFound| f.drivers.iter().find(|d| d.what.contains("bite")).unwrap().share;
+        known.iter().map(|f| of(f)).sum::<f64>() / known.len() as f64
+    };
+    let (guessed, measured) =
+        (share(&bridge(0.03, |_| {})), share(&bridge(0.03, |c| c.mouth.bite_force_n = Some(400.0))));
+    assert!(measured < guessed, "{measured} {guessed}");
+}

@@ -32,7 +32,7 @@ pub use shape::{
     AlignArgs, DistanceArgs, MeshArgs, ReadArgs, RepairArgs, SectionsArgs, ShapeCommand, SmallestBy, SurfaceView,
     ThicknessArgs, ThicknessBy, UndercutArgs,
 };
-pub use strength::{FullArgs, LevelArgs, LifetimeArgs, SolveArgs, StrengthCommand, SurfacesArgs};
+pub use strength::{FullArgs, LevelArgs, LifetimeArgs, SolveArgs, StrengthCommand, SurfacesArgs, YearsArgs};
 pub use survive::{CompareArgs, CoxArgs, CurveArgs, IncidenceArgs, RowsArgs, SurviveCommand, TiesArg};
 
 use clap::{Parser, Subcommand};

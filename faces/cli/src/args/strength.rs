@@ -12,6 +12,8 @@ pub enum StrengthCommand {
     Connector(LevelArgs),
     /// Thinnest chewing wall that keeps the risk of fracture under a level, for each material of a case.
     Wall(LevelArgs),
+    /// Risk of framework fracture over the years with its band, for the options of a case, as planned or in other dimensions.
+    Years(YearsArgs),
     /// Risk over years of a body with a given stress spectrum, load and strength: for any body, anchored on nothing.
     Lifetime(LifetimeArgs),
     /// Stress of one option of a case by finite elements of its own form, five places of the bite, and what that makes of its risk. A job of a minute.
@@ -62,6 +64,40 @@ pub struct LevelArgs {
     #[arg(long, default_value_t = 1)]
     pub seed: u64,
     /// Draws the risk against the dimension for each material as SVG.
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
+    /// As JSON.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// `bisque strength years`.
+#[derive(Debug, Args)]
+pub struct YearsArgs {
+    /// The case file.
+    pub case: PathBuf,
+    /// Option by its id, as `bisque plan` lists them; may be given again. The five that break least, each of another material, unless given.
+    #[arg(long = "option", value_name = "OPTION")]
+    pub options: Vec<String>,
+    /// Thickness of the chewing wall, mm, in place of the planned one.
+    #[arg(long)]
+    pub thickness: Option<f64>,
+    /// Height of the connector, mm, in place of the planned one.
+    #[arg(long)]
+    pub height: Option<f64>,
+    /// Width of the connector, mm.
+    #[arg(long)]
+    pub width: Option<f64>,
+    /// Radius of the embrasure, mm.
+    #[arg(long)]
+    pub radius: Option<f64>,
+    /// Draws of what is not known.
+    #[arg(long, default_value_t = 512)]
+    pub draws: usize,
+    /// Seed of the draws.
+    #[arg(long, default_value_t = 1)]
+    pub seed: u64,
+    /// Draws the risk over the years with its band (5 to 95 %) as SVG.
     #[arg(long, value_name = "FILE")]
     pub picture: Option<PathBuf>,
     /// As JSON.

@@ -3,7 +3,7 @@
 use super::{Found, at, practice};
 use crate::odds::of_hundred;
 use crate::report::QuestionAnswer;
-use answer::{Caveat, Provenance, Reason, Unit, Verdict};
+use answer::{Caveat, Draws, Provenance, Reason, Unit, Verdict};
 use catalogue::words::{Cause, Construct, Process, Question};
 use evidence::Directness;
 
@@ -134,6 +134,24 @@ impl Found<'_> {
                     Provenance::default(),
                 ),
             ),
+        }
+        if let Some(yields) = self.yields {
+            let chance = yields.chance();
+            let used = yields.used.interval();
+            let mut words = format!(
+                "the heaviest bite takes {:.0} in 100 of what bends the connector for good ({:.0} to {:.0})",
+                100.0 * used.median,
+                100.0 * used.low,
+                100.0 * used.high
+            );
+            if let Some(give) = yields.deflection.as_ref().map(Draws::interval) {
+                words += &format!(
+                    "; the span gives {:.0} micrometres at most ({:.0} to {:.0})",
+                    give.median, give.low, give.high
+                );
+            }
+            self.judge(&mut answer, "yield_chance", chance, &words);
+            answer.provenance.merge(&yields.provenance);
         }
         let fractures =
             self.risks.causes.iter().find(|c| c.cause == Cause::FrameworkFracture && c.process == Process::Loss);

@@ -12,6 +12,7 @@ use crate::odds::of_hundred;
 use crate::report::QuestionAnswer;
 use crate::risks::Risks;
 use crate::show::Shown;
+use crate::yields::Yields;
 use answer::{Answer, Basis, Caveat, Draws, Provenance, Reason, Unit, Verdict, World, six_figures};
 use case::Case;
 use catalogue::Catalogue;
@@ -31,6 +32,8 @@ pub struct Found<'a> {
     pub risks: &'a Risks,
     /// Mechanics of the body that breaks.
     pub stress: Option<&'a StressPerNewton>,
+    /// What the heaviest bites do to an alloy's framework.
+    pub yields: Option<&'a Yields>,
     /// Colour.
     pub shown: Option<&'a Shown>,
     /// Preparation.

@@ -10,6 +10,7 @@ mod solve;
 mod surface;
 mod surfaces;
 mod vtu;
+mod years;
 
 use crate::args::StrengthCommand;
 use crate::failure::Failure;
@@ -21,6 +22,7 @@ pub fn run(command: StrengthCommand, data: Option<&Path>) -> Result<(), Failure>
     match command {
         StrengthCommand::Connector(args) => level::run(&args, Varied::ConnectorHeight, data),
         StrengthCommand::Wall(args) => level::run(&args, Varied::ChewingWall, data),
+        StrengthCommand::Years(args) => years::run(&args, data),
         StrengthCommand::Lifetime(args) => lifetime::run(&args),
         StrengthCommand::Solve(args) => solve::run(&args),
         StrengthCommand::Full(args) => full::run(&args, data),
