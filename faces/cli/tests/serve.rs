@@ -112,6 +112,34 @@ fn a_server_killed_in_mid_edit_loses_nothing_it_acknowledged() {
 }
 
 #[test]
+fn a_job_cut_off_by_a_kill_is_begun_again_and_ends() {
+    let cases = folder("serve-job");
+    let server = Running::begin(&cases);
+    let sheet = server.done("POST", "/api/sheets", &json!({ "from": "example:bridge-45-47" }));
+    let job = server.done("POST", "/api/jobs", &json!({ "kind": "plan", "sheet": sheet["id"] }));
+    let path = format!("/api/jobs/{}", job["id"].as_str().unwrap());
+    let state = |server: &Running| server.done("GET", &path, &Value::Null);
+    let begun = Instant::now();
+    while state(&server)["state"] == "waiting" {
+        assert!(begun.elapsed() < Duration::from_secs(30), "it never begins");
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    let cut_off = state(&server);
+    assert_eq!(cut_off["state"], "running", "killed in the midst of it: {cut_off}");
+    let _ = Command::new("kill").args(["-9", &server.child.id().to_string()]).status();
+    drop(server);
+    let server = Running::begin(&cases);
+    let begun = Instant::now();
+    while !["done", "failed", "cancelled"].contains(&state(&server)["state"].as_str().unwrap()) {
+        assert!(begun.elapsed() < Duration::from_secs(180), "it never ends: {}", state(&server));
+        std::thread::sleep(Duration::from_millis(100));
+    }
+    let done = state(&server);
+    assert_eq!((&done["state"], &done["cut_off"]), (&json!("done"), &json!(1)), "{}", done["words"]);
+    assert!(done["result"]["report"]["options"].as_array().unwrap().len() > 10);
+}
+
+#[test]
 fn it_stops_when_asked_and_says_so_by_its_exit_code() {
     let server = Running::begin(&folder("serve-stop"));
     let asked = Instant::now();
@@ -183,6 +211,15 @@ fn the_rooms_do_what_the_commands_do() {
     let arms = server.done("GET", "/api/evidence/arms", &Value::Null);
     let retired = arms.as_array().unwrap().iter().find(|a| a["id"] == json!(pooled)).unwrap();
     assert_eq!((&retired["use"], &retired["own"]), (&json!("no"), &json!(true)), "the next plan reads it");
+    let study = || {
+        let studies = server.done("GET", "/api/evidence/studies", &Value::Null);
+        studies.as_array().unwrap().iter().find(|a| a["id"] == json!(pooled)).unwrap().clone()
+    };
+    assert_eq!(study()["retired"], "its cohort is another's");
+    server.done("POST", "/api/evidence/restore", &json!({ "id": pooled }));
+    assert_eq!((&study()["retired"], &study()["own"]), (&Value::Null, &json!(false)), "as shipped");
+    let (status, _) = server.ask("POST", "/api/evidence/restore", None, &json!({ "id": pooled }).to_string()).unwrap();
+    assert_eq!(status, 422, "nothing is left to bring back");
 }
 
 #[test]

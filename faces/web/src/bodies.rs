@@ -1,10 +1,10 @@
 //! Bodies of one tooth of an option, for looking at: the tooth, the least preparation its dimensions ask for, the restoration on it.
 //!
-//! Average forms scaled to nothing but the tooth's own averages; nothing here is a shape to cut to. Lattices are as coarse as a hand that drags
-//! can wait for.
+//! Average forms scaled to nothing but the tooth's own averages; nothing here is a shape to cut to. What is dragged is cut in its plane alone
+//! (`anatomy::FlatTooth`), bodies are made for the eye that turns them.
 
 use crate::problem::Problem;
-use anatomy::{Core, Cutting, Design, Formula, Needs, Part, Preparation, ToothForm, ToothParts, layered, retainer};
+use anatomy::{Core, Design, FlatTooth, Needs, Outlines, Part, Preparation, ToothForm, ToothParts, retainer};
 use case::{Age, Case};
 use catalogue::Catalogue;
 use catalogue::words::{Build, Construct, Surface, Tooth};
@@ -15,12 +15,10 @@ use shape::ShapeError;
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex};
 
-/// Lattice of a body that is dragged, mm.
+/// Lattice of the tooth that is cut flat, mm.
 const CELL: f64 = 0.3;
-/// Half the thickness of the slice a section is made in, mm.
-const SLICE: f64 = 0.6;
 /// Squares a section is drawn on, mm; lines between them are straight.
-const SQUARE: f64 = 0.2;
+const SQUARE: f64 = 0.12;
 /// Cement, mm (the gap of a usual crown; common practice, no source).
 const GAP: f64 = 0.06;
 /// Distance at which a connector's section is drawn beside the tooth, mm.
@@ -29,8 +27,12 @@ const BESIDE: f64 = 4.0;
 /// Tooth parts made once: they do not change while a hand drags.
 #[derive(Default)]
 pub struct Bodies {
-    made: Mutex<HashMap<(Tooth, u32), Arc<ToothParts>>>,
+    made: Mutex<HashMap<Key, Arc<ToothParts>>>,
+    flat: Mutex<HashMap<Key, Arc<FlatTooth>>>,
 }
+
+/// A tooth, and its age and lattice as a number.
+type Key = (Tooth, u32);
 
 /// A flat section to scale.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
@@ -93,8 +95,6 @@ pub struct Made {
     pub preparation: Option<Preparation>,
     /// The restoration.
     pub restoration: Option<Part>,
-    /// Core and veneer, where it has both.
-    pub layers: Option<(Part, Part)>,
 }
 
 impl Bodies {
@@ -107,7 +107,7 @@ impl Bodies {
         cell: f64,
     ) -> Result<Arc<ToothParts>, Problem> {
         let age = age(case);
-        let key = (tooth, (age * 1000.0 + cell * 100.0) as u32);
+        let key = key(tooth, age, cell);
         if let Some(made) = crate::sheets::guard(&self.made).get(&key) {
             return Ok(made.clone());
         }
@@ -117,7 +117,19 @@ impl Bodies {
         Ok(parts)
     }
 
-    /// Bodies of an option on a tooth, in other dimensions where they are tried.
+    /// A tooth cut flat in its middle, at the age of the case.
+    fn flat(&self, case: &Case, catalogue: &Catalogue, tooth: Tooth) -> Result<Arc<FlatTooth>, Problem> {
+        let key = key(tooth, age(case), CELL);
+        if let Some(flat) = crate::sheets::guard(&self.flat).get(&key) {
+            return Ok(flat.clone());
+        }
+        let parts = self.parts(case, catalogue, tooth, CELL)?;
+        let flat = Arc::new(FlatTooth::of(&parts, 0.0, SQUARE).map_err(|e| no_form(&e.to_string()))?);
+        crate::sheets::guard(&self.flat).insert(key, flat.clone());
+        Ok(flat)
+    }
+
+    /// Bodies of an option on a tooth.
     ///
     /// # Errors
     /// When no form of the tooth is known, or a dimension cannot be.
@@ -127,48 +139,25 @@ impl Bodies {
         catalogue: &Catalogue,
         option: &PlannedOption,
         tooth: Tooth,
-        tried: &Tried,
         cell: f64,
     ) -> Result<Made, Problem> {
         let parts = self.parts(case, catalogue, tooth, cell)?;
-        let whole = parts.outer.clone();
-        Self::built(case, option, tooth, tried, parts, whole, cell)
-    }
-
-    /// Bodies within an outer form: the whole tooth, or the slice of it that is looked at.
-    fn built(
-        case: &Case,
-        option: &PlannedOption,
-        tooth: Tooth,
-        tried: &Tried,
-        parts: Arc<ToothParts>,
-        outer: Part,
-        cell: f64,
-    ) -> Result<Made, Problem> {
-        let needs = needs(option, tried);
-        let cut = [needs.occlusal, needs.facial, needs.lingual, needs.proximal].iter().any(|n| *n > 0.0);
-        let carries = option.preparation.iter().any(|p| p.tooth == tooth);
-        if !cut || !carries {
-            return Ok(Made { parts, preparation: None, restoration: None, layers: None });
-        }
-        let convergence = convergence(case, tooth, tried);
-        let design = Design { needs, convergence, ..Design::default() };
-        let wrong =
-            |e: ShapeError| Problem::wrong("dimensions", e.to_string(), "dimensions that can be made", "drag back");
-        let preparation = Preparation::within(&parts, outer.clone(), outer, &design, cell).map_err(wrong)?;
+        let Some(design) = design(case, option, tooth, &Tried::default()) else {
+            return Ok(Made { parts, preparation: None, restoration: None });
+        };
+        let preparation = Preparation::of(&parts, &design, cell).map_err(cannot_be)?;
         let restoration = match retainer(&preparation, &parts, GAP) {
             Ok(body) => Some(body),
             Err(ShapeError::Empty) => None,
-            Err(e) => return Err(wrong(e)),
+            Err(e) => return Err(cannot_be(e)),
         };
-        let layers = restoration.as_ref().and_then(|body| layers(option, body, &preparation));
-        Ok(Made { parts, preparation: Some(preparation), restoration, layers })
+        Ok(Made { parts, preparation: Some(preparation), restoration })
     }
 
     /// A section from cheek to tongue through one tooth of an option, and its connector beside it.
     ///
     /// # Errors
-    /// As [`Bodies::made`].
+    /// When no form of the tooth is known, or a dimension cannot be.
     pub fn section(
         &self,
         case: &Case,
@@ -181,21 +170,23 @@ impl Bodies {
         let Some(tooth) = tooth else {
             return Err(Problem::wrong("tooth", "no tooth is named", "a tooth of the case", "choose a tooth first"));
         };
-        let parts = self.parts(case, catalogue, tooth, CELL)?;
-        let slice = slice(&parts);
-        let made = Self::built(case, option, tooth, tried, parts, slice, CELL)?;
+        let (parts, flat) = (self.parts(case, catalogue, tooth, CELL)?, self.flat(case, catalogue, tooth)?);
+        let design = design(case, option, tooth, tried);
         let mut section = FlatSection {
             tooth: Some(tooth),
             words: format!(
                 "{tooth} cut from lip or cheek (right) to tongue (left): average form, to scale, not to cut to"
             ),
             unit: "mm",
-            outlines: outlines(&made),
+            outlines: match &design {
+                Some(design) => cut(option, &flat, design)?,
+                None if case.missing().contains(&tooth) => replaced(option, &flat),
+                None => whole(&flat),
+            },
             handles: Vec::new(),
         };
-        let bound = made.parts.outer.as_ref();
-        let bound = shape::Solid::bound(bound);
-        if made.preparation.is_some() {
+        let bound = shape::Solid::bound(parts.outer.as_ref());
+        if design.is_some() {
             section.handles.extend(wall_handles(case, option, tooth, tried, &bound));
         }
         connector(case, option, tried, &bound, &mut section);
@@ -203,12 +194,21 @@ impl Bodies {
     }
 }
 
-/// The tooth within a thin slice about the plane of the section: what lies further off is not seen.
-fn slice(parts: &ToothParts) -> Part {
-    let outer = parts.outer.clone();
-    let mut bound = shape::Solid::bound(outer.as_ref());
-    (bound.low[0], bound.high[0]) = (-SLICE, SLICE);
-    Arc::new(Formula::new(bound, move |p| shape::Solid::distance(outer.as_ref(), p)))
+fn key(tooth: Tooth, age: f64, cell: f64) -> Key {
+    (tooth, (age * 1000.0 + cell * 100.0) as u32)
+}
+
+fn cannot_be(e: ShapeError) -> Problem {
+    Problem::wrong("dimensions", e.to_string(), "dimensions that can be made", "drag back")
+}
+
+/// What is cut of a tooth; none where nothing is.
+fn design(case: &Case, option: &PlannedOption, tooth: Tooth, tried: &Tried) -> Option<Design> {
+    let needs = needs(option, tried);
+    let cut = [needs.occlusal, needs.facial, needs.lingual, needs.proximal].iter().any(|n| *n > 0.0);
+    let carries = option.preparation.iter().any(|p| p.tooth == tooth);
+    let convergence = convergence(case, tooth, tried);
+    (cut && carries).then(|| Design { needs, convergence, ..Design::default() })
 }
 
 fn no_form(what: &str) -> Problem {
@@ -235,7 +235,7 @@ fn needs(option: &PlannedOption, tried: &Tried) -> Needs {
 }
 
 /// Core and veneer: layered all round, partly layered on the side that is seen.
-fn layers(option: &PlannedOption, restoration: &Part, preparation: &Preparation) -> Option<(Part, Part)> {
+fn core(option: &PlannedOption) -> Option<Core> {
     // Thickness of a veneer (common practice, no source), as the command line takes it where none is given.
     const VENEER: f64 = 0.7;
     let veneer = match option.build {
@@ -243,34 +243,52 @@ fn layers(option: &PlannedOption, restoration: &Part, preparation: &Preparation)
         Build::Layered => Needs { occlusal: VENEER, facial: VENEER, lingual: VENEER, proximal: VENEER, margin: 0.0 },
         _ => Needs { facial: VENEER, ..Needs::default() },
     };
-    let core = Core::Anatomic { veneer, least: 0.4 };
-    let made = layered(restoration, &preparation.wanted, &preparation.stump, core);
-    Some((made.core, made.veneer))
+    Some(Core::Anatomic { veneer, least: 0.4 })
 }
 
-fn outlines(made: &Made) -> Vec<OutlineForm> {
-    let plane = Cutting::facio_lingual(0.0);
+/// Outlines as they are sent: hundredths of a millimetre.
+fn add(list: &mut Vec<OutlineForm>, what: &'static str, words: &str, outlines: &Outlines) {
+    for points in outlines {
+        let points = points.iter().map(|p| p.map(|c| (c * 100.0).round() / 100.0)).collect();
+        list.push(OutlineForm { what, words: words.to_owned(), points, closed: true });
+    }
+}
+
+/// A tooth that is cut, with what is built on it.
+fn cut(option: &PlannedOption, flat: &FlatTooth, design: &Design) -> Result<Vec<OutlineForm>, Problem> {
+    let cut = flat.cut(design, GAP, core(option)).map_err(cannot_be)?;
     let mut list = Vec::new();
-    let mut add = |what: &'static str, words: &str, body: &dyn shape::Solid| {
-        for points in plane.outlines(body, SQUARE) {
-            let points = points.into_iter().map(|p| p.map(|c| (c * 100.0).round() / 100.0)).collect();
-            list.push(OutlineForm { what, words: words.to_owned(), points, closed: true });
+    add(&mut list, "outer", "outer form of the tooth", &flat.outer);
+    match &cut.layers {
+        Some([core, veneer]) => {
+            add(&mut list, "veneer", "veneer", veneer);
+            add(&mut list, "core", "core", core);
         }
+        None => add(&mut list, "restoration", "restoration", &cut.restoration),
+    }
+    add(&mut list, "stump", "stump", &cut.stump);
+    add(&mut list, "pulp", "pulp", &flat.pulp);
+    Ok(list)
+}
+
+/// A tooth that stays as it is.
+fn whole(flat: &FlatTooth) -> Vec<OutlineForm> {
+    let mut list = Vec::new();
+    add(&mut list, "outer", "outer form of the tooth", &flat.outer);
+    add(&mut list, "dentine", "dentine under the enamel", &flat.dentine);
+    add(&mut list, "pulp", "pulp", &flat.pulp);
+    list
+}
+
+/// The place of a tooth that is missing: what fills it, in the form the tooth had.
+fn replaced(option: &PlannedOption, flat: &FlatTooth) -> Vec<OutlineForm> {
+    let mut list = Vec::new();
+    let (what, words) = match option.construct {
+        Construct::ImplantCrown => ("restoration", "crown on an implant, in the form the tooth had"),
+        c if c.has_pontic() => ("restoration", "pontic, in the form the tooth had"),
+        _ => ("outer", "form the missing tooth had"),
     };
-    add("outer", "outer form of the tooth", made.parts.outer.as_ref());
-    match (&made.restoration, &made.layers) {
-        (_, Some((core, veneer))) => {
-            add("veneer", "veneer", veneer);
-            add("core", "core", core);
-        }
-        (Some(body), None) => add("restoration", "restoration", body),
-        (None, None) => {}
-    }
-    match &made.preparation {
-        Some(preparation) => add("stump", "stump", &preparation.stump),
-        None => add("dentine", "dentine under the enamel", made.parts.core.as_ref()),
-    }
-    add("pulp", "pulp", made.parts.pulp.as_ref());
+    add(&mut list, what, words, &flat.outer);
     list
 }
 

@@ -6,9 +6,12 @@ use crate::bodies::FlatSection;
 use crate::draft;
 use crate::files;
 use crate::grounds::Grounds;
+use crate::mesh::{Scalar, pack};
 use crate::planning::name_of;
 use crate::problem::{Problem, away};
 use crate::sheet_routes::id_of;
+use crate::sheets::Id;
+use crate::stress;
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::header::CONTENT_TYPE;
@@ -19,7 +22,6 @@ use catalogue::words::Tooth;
 use plan::{Fidelity, PlannedOption, Report, Trial, Tried};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use serde_json::json;
 use shape::{Solid, Surface};
 use std::sync::Arc;
 use std::time::Instant;
@@ -99,6 +101,7 @@ pub struct MeshRow {
 
 /// A sheet with its plan.
 struct Planned {
+    id: Id,
     case: Case,
     report: Arc<Report>,
     grounds: Arc<Grounds>,
@@ -106,12 +109,13 @@ struct Planned {
 
 impl Planned {
     fn of(app: &App, id: &str) -> Result<Self, Problem> {
-        let sheet = app.sheets().standing(&id_of(id)?)?;
+        let id = id_of(id)?;
+        let sheet = app.sheets().standing(&id)?;
         let grounds = app.ground().get()?;
         let read = draft::read("case", &sheet.case, grounds.catalogue.own_colours());
         let case = read.case.ok_or_else(|| Problem::of_issues(&read.issues))?;
         let report = app.plans().of(&name_of(&sheet), &case, &grounds, Fidelity::Instant)?;
-        Ok(Self { case, report, grounds })
+        Ok(Self { id, case, report, grounds })
     }
 
     fn option(&self, id: Option<&str>) -> Result<&PlannedOption, Problem> {
@@ -227,6 +231,11 @@ async fn meshes(
                 list.push(row);
             }
         }
+        let main = planned.case.main_tooth().or_else(|| planned.case.standing().first().copied());
+        if let Some(tooth) = main.filter(|_| stress::kept(&app, &planned.id, &planned.case, &option.id).is_some()) {
+            let title = "restoration with its stress, coarse: the plan's figure comes first".to_owned();
+            list.push(MeshRow { what: "stress".to_owned(), tooth: tooth.code(), title });
+        }
         Ok(Json(list))
     })
     .await
@@ -244,6 +253,9 @@ async fn mesh(
         let what = file.strip_suffix(".bin").unwrap_or(&file);
         let planned = Planned::of(&app, &id)?;
         let option = planned.option(which.option.as_deref())?;
+        if what == "stress" {
+            return stressed(&app, &planned, &option.id);
+        }
         let tooth = tooth_of(which.tooth)?.or_else(|| planned.case.standing().first().copied());
         let (Some(tooth), Some((_, title, _))) = (tooth, MESHES.iter().find(|m| m.0 == what)) else {
             return Err(no_mesh());
@@ -256,6 +268,15 @@ async fn mesh(
         Ok(([(CONTENT_TYPE, "application/octet-stream")], packed).into_response())
     })
     .await
+}
+
+fn stressed(app: &App, planned: &Planned, option: &str) -> Result<Response, Problem> {
+    let bytes = stress::kept(app, &planned.id, &planned.case, option).and_then(|path| std::fs::read(path).ok());
+    let bytes = bytes.ok_or_else(|| {
+        let remedy = "begin a job of the kind `stress` for this option; it takes about a minute";
+        Problem::missing("the stress of this option was not solved as the sheet stands", "a mesh of the list", remedy)
+    })?;
+    Ok(([(CONTENT_TYPE, "application/octet-stream")], bytes).into_response())
 }
 
 fn no_mesh() -> Problem {
@@ -278,8 +299,7 @@ fn computed(
     what: &str,
     title: &str,
 ) -> Result<Vec<u8>, Problem> {
-    let tried = Tried::default();
-    let made = app.bodies().made(&planned.case, &planned.grounds.catalogue, option, tooth, &tried, CELL)?;
+    let made = app.bodies().made(&planned.case, &planned.grounds.catalogue, option, tooth, CELL)?;
     let wrong = |e: shape::ShapeError| Problem::fault(e.to_string(), "take another option or tooth");
     let of = |solid: &dyn Solid| Surface::of(solid, CELL).map_err(wrong);
     let form = "average form, to look at and measure, not to cut to";
@@ -290,46 +310,17 @@ fn computed(
         ("depth", Some(p), _) => {
             let surface = of(&p.present)?;
             let depth: Vec<f64> = surface.points().iter().map(|q| p.stump.distance(*q).max(0.0)).collect();
-            Ok(pack(&surface, Some(("depth of the preparation", "mm", depth)), title, form))
+            let scalar = Scalar { name: "depth of the preparation", unit: "mm", values: depth, scale_ends: None };
+            Ok(pack(&surface, Some(&scalar), title, form))
         }
         ("restoration", Some(p), Some(body)) => {
             let surface = of(body)?;
             // Thickness at a place: from the outer form to the stump through it.
-            let thick =
+            let values =
                 surface.points().iter().map(|q| (p.stump.distance(*q) - p.wanted.distance(*q)).max(0.0)).collect();
-            Ok(pack(&surface, Some(("thickness", "mm", thick)), title, form))
+            let scalar = Scalar { name: "thickness", unit: "mm", values, scale_ends: None };
+            Ok(pack(&surface, Some(&scalar), title, form))
         }
         _ => Err(no_mesh()),
     }
-}
-
-/// Head (its length, then JSON, padded to four), points and facets, a value a point.
-fn pack(surface: &Surface, scalar: Option<(&str, &str, Vec<f64>)>, title: &str, text: &str) -> Vec<u8> {
-    let told = scalar.as_ref().map(|(name, unit, values)| {
-        let low = values.iter().copied().fold(f64::INFINITY, f64::min);
-        let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        json!({ "name": name, "unit": unit, "low": answer::six_figures(low), "high": answer::six_figures(high) })
-    });
-    let text = match &told {
-        Some(t) => format!(
-            "{text}; {} {} to {} {}",
-            t["name"].as_str().unwrap_or(""),
-            t["low"],
-            t["high"],
-            t["unit"].as_str().unwrap_or("")
-        ),
-        None => text.to_owned(),
-    };
-    let head = json!({
-        "vertices": surface.points().len(), "triangles": surface.facets().len(), "scalar": told, "title": title, "text": text,
-    })
-    .to_string();
-    let mut out = Vec::new();
-    out.extend((head.len() as u32).to_le_bytes());
-    out.extend(head.as_bytes());
-    out.resize(out.len().next_multiple_of(4), b' ');
-    surface.points().iter().flatten().for_each(|c| out.extend((*c as f32).to_le_bytes()));
-    surface.facets().iter().flatten().for_each(|i| out.extend(i.to_le_bytes()));
-    scalar.iter().flat_map(|s| &s.2).for_each(|v| out.extend((*v as f32).to_le_bytes()));
-    out
 }

@@ -15,6 +15,9 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value, json};
 use std::collections::BTreeMap;
 
+/// The table of arms.
+const STUDIES: &str = "studies.csv";
+
 /// The routes.
 pub fn routes(api: Api) -> Api {
     api.with(
@@ -59,6 +62,16 @@ pub fn routes(api: Api) -> Api {
             .answers::<Done>(),
         post(retire),
     )
+    .with(
+        Operation::new(
+            "post",
+            "/api/evidence/restore",
+            "Takes an own row of a shipped arm out again: it is pooled as shipped",
+        )
+        .takes::<Restore>()
+        .answers::<Done>(),
+        post(restore),
+    )
 }
 
 /// An own arm.
@@ -83,6 +96,25 @@ pub struct Retire {
     pub reason: String,
 }
 
+/// A shipped arm as shipped.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+pub struct Restore {
+    /// Its id.
+    pub id: String,
+}
+
+/// An arm with what the practice did to it.
+#[derive(Debug, Clone, Serialize)]
+struct Study {
+    /// The arm.
+    #[serde(flatten)]
+    arm: evidence::Arm,
+    /// True where the practice added it or laid a row of its own over it.
+    own: bool,
+    /// Why the practice took it out of the pool, where it did.
+    retired: Option<String>,
+}
+
 /// What was done.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct Done {
@@ -104,8 +136,16 @@ fn command(app: &App, of: &[&str]) -> Vec<String> {
 
 async fn studies(State(app): State<App>) -> Result<Json<Value>, Problem> {
     away(move || {
-        let arms = plan::arms(&app.ground().get()?.catalogue);
-        serde_json::to_value(arms).map(Json).map_err(|e| Problem::fault(e.to_string(), "try again"))
+        let grounds = app.ground().get()?;
+        let rows = grounds.catalogue.table(STUDIES).unwrap_or_default();
+        let study = |arm: evidence::Arm| {
+            let own = rows.iter().find(|(r, o)| r.maybe("id") == Some(&arm.id) && *o != table::Origin::Shipped);
+            let retired = own.filter(|(r, _)| r.maybe("use") == Some("no"));
+            let retired = retired.map(|(r, _)| r.maybe("use_reason").unwrap_or_default().to_owned());
+            Study { arm, own: own.is_some(), retired }
+        };
+        let studies: Vec<Study> = plan::arms(&grounds.catalogue).into_iter().map(study).collect();
+        serde_json::to_value(studies).map(Json).map_err(|e| Problem::fault(e.to_string(), "try again"))
     })
     .await
 }
@@ -118,7 +158,7 @@ async fn arms(State(app): State<App>) -> Result<Json<Vec<Value>>, Problem> {
             cells.insert("own".to_owned(), json!(*origin != table::Origin::Shipped));
             Value::Object(cells)
         };
-        Ok(Json(grounds.catalogue.table("studies.csv").unwrap_or_default().iter().map(row).collect()))
+        Ok(Json(grounds.catalogue.table(STUDIES).unwrap_or_default().iter().map(row).collect()))
     })
     .await
 }
@@ -214,6 +254,39 @@ async fn retire(State(app): State<App>, Json(asked): Json<Retire>) -> Result<Jso
         let words = app.program().run(&arguments)?.trim().to_owned();
         app.ground().changed();
         Ok(Json(Done { words }))
+    })
+    .await
+}
+
+async fn restore(State(app): State<App>, Json(asked): Json<Restore>) -> Result<Json<Done>, Problem> {
+    away(move || {
+        let grounds = app.ground().get()?;
+        let rows = grounds.catalogue.table(STUDIES).unwrap_or_default();
+        let over_shipped = |(row, origin): &(table::Row, table::Origin)| {
+            row.maybe("id") == Some(asked.id.as_str()) && *origin == table::Origin::Replaced
+        };
+        if !rows.iter().any(over_shipped) {
+            let what = "no own row lies over a shipped arm of this id";
+            return Err(Problem::wrong("id", what, "an arm the practice retired", "take it from the list"));
+        }
+        let path = app.own_tables().join(STUDIES);
+        let text = std::fs::read_to_string(&path)
+            .map_err(|e| Problem::fault(format!("own rows cannot be read: {e}"), "check that the folder is yours"))?;
+        let own = table::Table::parse(STUDIES, &text).map_err(|issues| Problem::of_issues(&issues))?;
+        // Lines of other rows stay as they are, letter by letter.
+        let gone: Vec<usize> =
+            own.rows().iter().filter(|r| r.maybe("id") == Some(&asked.id)).map(table::Row::line).collect();
+        let kept = (1..).zip(text.lines()).filter(|(n, _)| !gone.contains(n)).map(|(_, line)| format!("{line}\n"));
+        let kept: String = kept.collect();
+        let left = table::Table::parse(STUDIES, &kept).map_or(0, |t| t.rows().len());
+        if left + gone.len() != own.rows().len() {
+            let remedy = "take its row out of the own `studies.csv` by hand; nothing was changed";
+            return Err(Problem::wrong("id", "a cell of the own rows runs over several lines", "a row a line", remedy));
+        }
+        crate::sheets::replace(&path, kept.as_bytes())
+            .map_err(|e| Problem::fault(format!("own rows could not be written: {e}"), "make room on the disk"))?;
+        app.ground().changed();
+        Ok(Json(Done { words: format!("{} is pooled as shipped again", asked.id) }))
     })
     .await
 }

@@ -70,6 +70,7 @@ fn done(app: &App, work: &Work, meter: &Meter) -> Result<(String, Value), Proble
         Work::Plan { sheet } => full_plan(app, sheet, meter),
         Work::File { sheet, name, what, tooth } => taken_in(app, sheet, name, what, *tooth),
         Work::Papers { sheet, option } => crate::paper_routes::written(app, sheet, option.clone(), meter),
+        Work::Stress { sheet, option, cell } => crate::stress::solved(app, sheet, option.as_deref(), *cell, meter),
         Work::Refit => crate::evidence_room::refit(app, meter),
     }
 }

@@ -2,7 +2,7 @@
 //!
 //! A job's state stands in `jobs/<id>.json` in the folder of the sheets and is written at every change of state. After a restart
 //! finished jobs are told as before; one that was running is begun again from its request, since all work here is computed from
-//! what is kept.
+//! what is kept; one that was cut off three times is given up.
 
 use crate::problem::Problem;
 use crate::sheets::{guard, now, replace};
@@ -22,6 +22,8 @@ use tokio::sync::watch;
 const MOST: usize = 200;
 /// Jobs running at once: a planning machine is also a reception desk.
 const AT_ONCE: usize = 2;
+/// How often a job is begun again after its server stopped in the midst of it.
+const CUT_OFF_AT_MOST: u32 = 3;
 
 /// What a job does.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize, JsonSchema)]
@@ -51,6 +53,17 @@ pub enum Work {
         /// The option they are for.
         #[serde(default)]
         option: Option<String>,
+    },
+    /// Stress of an option by finite elements of its own form; a mesh `stress` comes of it.
+    Stress {
+        /// The sheet.
+        sheet: String,
+        /// Id of the option; else the first with a brittle body.
+        #[serde(default)]
+        option: Option<String>,
+        /// Edge of a cell, 0.5 to 1.5 mm; else 0.8.
+        #[serde(default)]
+        cell: Option<f64>,
     },
     /// The pooled evidence fitted anew to the library with the practice's own rows.
     Refit,
@@ -94,6 +107,9 @@ pub struct Job {
     pub error: Option<Value>,
     /// When it was begun, seconds since 1970.
     pub begun: u64,
+    /// How often a server stopped while it was under way.
+    #[serde(default)]
+    pub cut_off: u32,
 }
 
 impl Job {
@@ -146,7 +162,12 @@ impl Jobs {
         let mut held = BTreeMap::new();
         for entry in fs::read_dir(&folder)?.flatten() {
             let job = fs::read(entry.path()).ok().and_then(|bytes| serde_json::from_slice::<Job>(&bytes).ok());
-            if let Some(job) = job {
+            if let Some(mut job) = job {
+                if job.state == State::Running {
+                    taken_up(&mut job);
+                    // Counted before it is begun: work that ends the server must not do so at every start.
+                    replace(&entry.path(), &serde_json::to_vec(&job)?)?;
+                }
                 held.insert(job.id.clone(), Held { told: watch::Sender::new(job), stop: Arc::default() });
             }
         }
@@ -206,6 +227,7 @@ impl Jobs {
             result: None,
             error: None,
             begun: now(),
+            cut_off: 0,
         };
         self.keep(&job);
         let mut held = guard(&self.held);
@@ -254,6 +276,16 @@ impl Jobs {
             let _ = fs::remove_file(self.folder.join(format!("{id}.json")));
         }
     }
+}
+
+/// A job that was under way when its server stopped waits again, unless it was so too often.
+fn taken_up(job: &mut Job) {
+    job.cut_off += 1;
+    (job.state, job.words) = if job.cut_off < CUT_OFF_AT_MOST {
+        (State::Waiting, "cut off when the server stopped; begun again".to_owned())
+    } else {
+        (State::Failed, "the server stopped in the midst of it again and again; begin it anew if you wish".to_owned())
+    };
 }
 
 type Outcome = Result<Result<(String, Value), Problem>, tokio::task::JoinError>;

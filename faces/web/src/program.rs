@@ -90,8 +90,7 @@ impl Program {
             Some(4) => StatusCode::CONFLICT,
             _ => StatusCode::INTERNAL_SERVER_ERROR,
         };
-        let what = said.trim().trim_start_matches("error: ").to_owned();
-        Err(Problem::new(status, "", what, "what the command expects", "correct it and send it again"))
+        Err(refused(status, &said))
     }
 
     /// What a command prints with `--json`.
@@ -103,6 +102,25 @@ impl Program {
         serde_json::from_str(&text)
             .map_err(|e| Problem::fault(format!("the command's answer cannot be read: {e}"), "try again"))
     }
+}
+
+/// What a command says of the first thing wrong, in its parts.
+fn refused(status: StatusCode, said: &str) -> Problem {
+    let mut lines = said.trim().lines().map(str::trim);
+    let what = lines.next().unwrap_or_default().trim_start_matches("error: ").to_owned();
+    let (mut expected, mut remedy) = ("what the command expects", "correct it and send it again");
+    // As far as the next thing that is wrong, which begins with no part of this one.
+    for line in lines {
+        match line.split_once(": ") {
+            Some(("expected", text)) => expected = text,
+            Some(("do", text)) => {
+                remedy = text;
+                break;
+            }
+            _ => {}
+        }
+    }
+    Problem::new(status, "", what, expected, remedy)
 }
 
 /// A file of its own for a moment, gone when it is let go.
@@ -130,5 +148,21 @@ impl Drop for Passing {
     fn drop(&mut self) {
         // It is ours alone; one that was never written has nothing to remove.
         let _ = std::fs::remove_file(&self.0);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_a_command_complains_of_is_parted() {
+        let said = "error: arm `x`, n: `many` is no number\n  expected: a count\n  do: correct it\nline 2\n  do: other\n2 errors to mend";
+        let told = refused(StatusCode::UNPROCESSABLE_ENTITY, said);
+        assert_eq!(
+            (told.what.as_str(), told.expected.as_str(), told.remedy.as_str()),
+            ("arm `x`, n: `many` is no number", "a count", "correct it")
+        );
+        assert_eq!(refused(StatusCode::CONFLICT, "error: why?\n").what, "why?");
     }
 }

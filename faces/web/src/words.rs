@@ -1,6 +1,7 @@
 //! The words the page speaks: every closed list of the trade with its labels, every field of the case with its choices, and
 //! the teeth with the sizes they are drawn in. The page keeps no list of its own.
 
+use crate::drawn::Drawn;
 use crate::fields::{ChoiceForm, FieldForm, field_forms};
 use case::fields::{Field, ROOT, SheetAnswer};
 use case::words::{Matter, Substrate};
@@ -8,6 +9,7 @@ use catalogue::Catalogue;
 use catalogue::words::{
     Build, Cause, Consequence, Construct, Gap, Grade, Jaw, Material, Question, Side, Surface, Tooth,
 };
+use register::words::{Consequence as EventConsequence, EventKind, Fit, Grouping, Misfit, Stage};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -44,6 +46,20 @@ pub struct Words {
     pub priorities: Vec<ChoiceForm>,
     /// Every field of the case.
     pub fields: Vec<WordedField>,
+    /// How a try-in went.
+    pub tryin_outcomes: Vec<ChoiceForm>,
+    /// Why it did not fit at once.
+    pub tryin_causes: Vec<ChoiceForm>,
+    /// At which stage it was tried in.
+    pub tryin_stages: Vec<ChoiceForm>,
+    /// What can go wrong with a restoration in place, as the register has it.
+    pub event_kinds: Vec<ChoiceForm>,
+    /// What was done about it, lightest first.
+    pub event_consequences: Vec<ChoiceForm>,
+    /// By what an audit tells results apart, all together first.
+    pub groupings: Vec<ChoiceForm>,
+    /// Languages a paper can speak.
+    pub languages: Vec<ChoiceForm>,
     /// Lights to look at colours under.
     pub lights: Vec<ChoiceForm>,
     /// Invented cases to begin with.
@@ -103,6 +119,12 @@ pub struct ConstructForm {
     pub gap: bool,
     /// True where it is made in a laboratory and asked all six questions.
     pub indirect: bool,
+    /// How a missing tooth is drawn with it.
+    pub drawn_gap: Drawn,
+    /// How a standing tooth of it is drawn.
+    pub drawn_tooth: Drawn,
+    /// True where a bar joins neighbours.
+    pub joined: bool,
 }
 
 /// A field with what is said of it.
@@ -186,6 +208,9 @@ pub fn words(catalogue: &Catalogue) -> Words {
                 label: c.label().into(),
                 gap: c.treats() == Gap::Missing,
                 indirect: c.is_indirect(),
+                drawn_gap: Drawn::gap(*c),
+                drawn_tooth: Drawn::tooth(*c),
+                joined: c.has_pontic(),
             })
             .collect(),
         grades: list!(Grade),
@@ -201,9 +226,33 @@ pub fn words(catalogue: &Catalogue) -> Words {
         },
         priorities: list!(Matter),
         fields: fields(),
+        tryin_outcomes: list!(Fit),
+        tryin_causes: list!(Misfit),
+        tryin_stages: list!(Stage),
+        event_kinds: list!(EventKind),
+        event_consequences: list!(EventConsequence),
+        groupings: list!(Grouping),
+        languages: papers::PAPERS.iter().flat_map(|p| languages(p)).fold(Vec::new(), each_once),
         lights: crate::swatches::lights(),
         examples: examples(),
     }
+}
+
+/// Languages a paper can speak, by their names in themselves.
+pub fn languages(paper: &papers::Paper) -> Vec<ChoiceForm> {
+    let name = |tag: &str| match tag {
+        "en-GB" => "English".to_owned(),
+        "de" => "Deutsch".to_owned(),
+        other => other.to_owned(),
+    };
+    paper.languages.iter().map(|tag| ChoiceForm { value: (*tag).to_owned(), label: name(tag) }).collect()
+}
+
+fn each_once(mut list: Vec<ChoiceForm>, one: ChoiceForm) -> Vec<ChoiceForm> {
+    if list.iter().all(|known| known.value != one.value) {
+        list.push(one);
+    }
+    list
 }
 
 fn bases() -> Vec<ChoiceForm> {

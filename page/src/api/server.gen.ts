@@ -86,6 +86,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/evidence/restore": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Takes an own row of a shipped arm out again: it is pooled as shipped */
+        post: operations["postEvidenceRestore"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/evidence/retire": {
         parameters: {
             query?: never;
@@ -267,6 +284,23 @@ export interface paths {
         };
         /** Standing restorations, those not seen longest first */
         get: operations["getRegisterList"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/register/ordered": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Restorations ordered and not placed yet, oldest order first */
+        get: operations["getRegisterOrdered"];
         put?: never;
         post?: never;
         delete?: never;
@@ -922,10 +956,16 @@ export interface components {
         Construct: "leave_and_watch" | "polish_or_repair" | "direct_build_up" | "partial_crown" | "veneer" | "endocrown" | "crown" | "leave_gap" | "close_gap" | "one_wing" | "two_wings" | "bridge" | "cantilever_bridge" | "implant_crown" | "removable";
         /** @description A construct and what it is for. */
         ConstructForm: {
+            /** @description How a missing tooth is drawn with it. */
+            drawn_gap: components["schemas"]["Drawn"];
+            /** @description How a standing tooth of it is drawn. */
+            drawn_tooth: components["schemas"]["Drawn"];
             /** @description True where it treats a gap, false where it treats a standing tooth. */
             gap: boolean;
             /** @description True where it is made in a laboratory and asked all six questions. */
             indirect: boolean;
+            /** @description True where a bar joins neighbours. */
+            joined: boolean;
             /** @description As printed. */
             label: string;
             /** @description As in the case file. */
@@ -1056,6 +1096,13 @@ export interface components {
         Done: {
             /** @description In words. */
             words: string;
+        };
+        /** @description What was entered. */
+        Done2: {
+            /** @description In words. */
+            done: string;
+            /** @description Key of the restoration; several are parted by a space. */
+            key: string;
         };
         /**
          * Case
@@ -1552,6 +1599,8 @@ export interface components {
                 };
             };
         };
+        /** @description How a place of the arch is drawn. */
+        Drawn: "crown" | "part" | "pontic" | "implant" | "gap" | "none";
         /** @description Something that went wrong. */
         Event: {
             /** @description What. */
@@ -1811,6 +1860,12 @@ export interface components {
              */
             begun: number;
             /**
+             * Format: uint32
+             * @description How often a server stopped while it was under way.
+             * @default 0
+             */
+            cut_off: number;
+            /**
              * @description Why nothing came of it.
              * @default null
              */
@@ -1856,6 +1911,22 @@ export interface components {
             kind: "papers";
             /**
              * @description The option they are for.
+             * @default null
+             */
+            option: string | null;
+            /** @description The sheet. */
+            sheet: string;
+        } | {
+            /**
+             * Format: double
+             * @description Edge of a cell, 0.5 to 1.5 mm; else 0.8.
+             * @default null
+             */
+            cell: number | null;
+            /** @constant */
+            kind: "stress";
+            /**
+             * @description Id of the option; else the first with a brittle body.
              * @default null
              */
             option: string | null;
@@ -1954,6 +2025,30 @@ export interface components {
              */
             swing: number;
         };
+        /** @description A restoration that is ordered and not placed yet. */
+        OrderedRow: {
+            /** @description Build. */
+            build: string;
+            /** @description Construct. */
+            construct: string;
+            /** @description Laboratory. */
+            laboratory?: string | null;
+            /** @description Material. */
+            material: string;
+            /** @description Day of the order. */
+            ordered?: string | null;
+            /** @description Pseudonym. */
+            patient: string;
+            /** @description Its key. */
+            restoration: string;
+            /** @description Its teeth. */
+            teeth: string;
+            /**
+             * Format: uint
+             * @description Try-ins entered.
+             */
+            try_ins: number;
+        };
         /** @description One outline. */
         OutlineForm: {
             /** @description Always closed. */
@@ -1972,7 +2067,7 @@ export interface components {
             /** @description Forms it comes in. */
             forms: string[];
             /** @description Languages it speaks. */
-            languages: string[];
+            languages: components["schemas"]["ChoiceForm"][];
             /** @description Whether it is made for this case. */
             made: boolean;
             /** @description What it lacks. */
@@ -2310,6 +2405,11 @@ export interface components {
             verdict: string;
             /** @description Warnings about the input. */
             warnings: string[];
+        };
+        /** @description A shipped arm as shipped. */
+        Restore: {
+            /** @description Its id. */
+            id: string;
         };
         /** @description An arm that may not be pooled. */
         Retire: {
@@ -2832,12 +2932,20 @@ export interface components {
             consequences: components["schemas"]["ChoiceForm"][];
             /** @description Constructs. */
             constructs: components["schemas"]["ConstructForm"][];
+            /** @description What was done about it, lightest first. */
+            event_consequences: components["schemas"]["ChoiceForm"][];
+            /** @description What can go wrong with a restoration in place, as the register has it. */
+            event_kinds: components["schemas"]["ChoiceForm"][];
             /** @description Invented cases to begin with. */
             examples: components["schemas"]["Example"][];
             /** @description Every field of the case. */
             fields: components["schemas"]["WordedField"][];
             /** @description Grades of translucency. */
             grades: components["schemas"]["ChoiceForm"][];
+            /** @description By what an audit tells results apart, all together first. */
+            groupings: components["schemas"]["ChoiceForm"][];
+            /** @description Languages a paper can speak. */
+            languages: components["schemas"]["ChoiceForm"][];
             /** @description Lights to look at colours under. */
             lights: components["schemas"]["ChoiceForm"][];
             /** @description Materials. */
@@ -2854,6 +2962,12 @@ export interface components {
             surfaces: components["schemas"]["ChoiceForm"][];
             /** @description Teeth, quadrant by quadrant. */
             teeth: components["schemas"]["ToothForm"][];
+            /** @description Why it did not fit at once. */
+            tryin_causes: components["schemas"]["ChoiceForm"][];
+            /** @description How a try-in went. */
+            tryin_outcomes: components["schemas"]["ChoiceForm"][];
+            /** @description At which stage it was tried in. */
+            tryin_stages: components["schemas"]["ChoiceForm"][];
             /** @description Verdicts. */
             verdicts: components["schemas"]["ChoiceForm"][];
         };
@@ -2883,6 +2997,22 @@ export interface components {
             kind: "papers";
             /**
              * @description The option they are for.
+             * @default null
+             */
+            option: string | null;
+            /** @description The sheet. */
+            sheet: string;
+        } | {
+            /**
+             * Format: double
+             * @description Edge of a cell, 0.5 to 1.5 mm; else 0.8.
+             * @default null
+             */
+            cell: number | null;
+            /** @constant */
+            kind: "stress";
+            /**
+             * @description Id of the option; else the first with a brittle body.
              * @default null
              */
             option: string | null;
@@ -3051,6 +3181,41 @@ export interface operations {
                 };
                 content: {
                     "image/svg+xml": string;
+                };
+            };
+            /** @description not done: what, where, what was expected, what to do */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    postEvidenceRestore: {
+        parameters: {
+            query?: never;
+            header: {
+                "x-bisque": "1";
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Restore"];
+            };
+        };
+        responses: {
+            /** @description Takes an own row of a shipped arm out again: it is pooled as shipped */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Done"];
                 };
             };
             /** @description not done: what, where, what was expected, what to do */
@@ -3319,7 +3484,7 @@ export interface operations {
     getRegisterAudit: {
         parameters: {
             query?: {
-                /** @description material, build, construct, region, laboratory, operator, cement, year */
+                /** @description a grouping of `/api/words`; all together without one */
                 by?: string;
                 /** @description `1`: free of every complication, instead of standing */
                 success?: string;
@@ -3371,7 +3536,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": unknown;
+                    "application/json": components["schemas"]["Done2"];
                 };
             };
             /** @description not done: what, where, what was expected, what to do */
@@ -3484,6 +3649,35 @@ export interface operations {
             };
         };
     };
+    getRegisterOrdered: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Restorations ordered and not placed yet, oldest order first */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OrderedRow"][];
+                };
+            };
+            /** @description not done: what, where, what was expected, what to do */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     getRegisterOverdue: {
         parameters: {
             query?: {
@@ -3537,7 +3731,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": unknown;
+                    "application/json": components["schemas"]["Done2"];
                 };
             };
             /** @description not done: what, where, what was expected, what to do */
@@ -3572,7 +3766,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": unknown;
+                    "application/json": components["schemas"]["Done2"];
                 };
             };
             /** @description not done: what, where, what was expected, what to do */
@@ -3607,7 +3801,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": unknown;
+                    "application/json": components["schemas"]["Done2"];
                 };
             };
             /** @description not done: what, where, what was expected, what to do */

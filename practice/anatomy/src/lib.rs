@@ -12,6 +12,7 @@
 //! | `needs` | the thickness a restoration needs on each surface, less the space there already is |
 //! | `stump` | the largest stump for the needs, path and taper |
 //! | `reduction` | crown less stump: share, depths, enamel and dentine left, wall height, bonding area |
+//! | `flat` | a preparation in one plane, as fast as a hand drags it |
 //! | `designed` | a restoration as designed: thickness by surface, thin spots, connectors |
 //! | `room` | span of a gap and room for a connector |
 //!
@@ -26,6 +27,7 @@ mod compare;
 mod cut_measures;
 mod designed;
 mod enamel;
+mod flat;
 mod form;
 mod needs;
 mod parts;
@@ -53,6 +55,7 @@ pub use built::{
 pub use compare::{Allowed, Checked, ZoneCheck, allows, check};
 pub use cut_measures::{CutMeasures, Depth, measured};
 pub use designed::{DesignNeeds, ThinSpot, ZoneThickness, connectors, crown_thickness, unit_thickness};
+pub use flat::{FlatCut, FlatTooth};
 pub use form::{ROOT_STUB, ToothForm};
 pub use needs::Needs;
 pub use parts::ToothParts;

@@ -160,7 +160,8 @@ fn upright(path: [f64; 3]) -> Result<Motion, ShapeError> {
     Motion::turn([y, -x, 0.0], sine.atan2(z), [0.0; 3])
 }
 
-fn check(design: &Design) -> Result<(), ShapeError> {
+/// Depths, angles and heights that can be.
+pub(crate) fn check(design: &Design) -> Result<(), ShapeError> {
     let n = &design.needs;
     let lengths = [n.occlusal, n.facial, n.lingual, n.proximal, n.margin];
     let out = |quantity, found, expected| Err(ShapeError::OutOfRange { quantity, found, expected });

@@ -128,7 +128,7 @@ pub struct DepthMap {
 }
 
 /// Segments of the zero joined to loops.
-fn joined(values: &[f64], nu: usize, nv: usize, at: impl Fn(usize) -> [f64; 2]) -> Outlines {
+pub(crate) fn joined(values: &[f64], nu: usize, nv: usize, at: impl Fn(usize) -> [f64; 2]) -> Outlines {
     let cross = |a: usize, b: usize| {
         let t = values[a] / (values[a] - values[b]);
         let (p, q) = (at(a), at(b));

@@ -3,7 +3,10 @@
 //! Every figure here is made up to look like a practice's (common practice, no source); nothing of it is evidence. Drawn from
 //! `answer::World`, so the same seed gives the same register.
 
+use crate::chart::Chart;
 use crate::day::Day;
+use crate::enter::{Rules, lay_one, writing};
+use crate::keeping::Writing;
 use crate::record::{Event, Kept, Patient, Recall, Record, Restoration, TryIn};
 use crate::words::{Consequence, EventKind, Fit, Misfit, Stage};
 use answer::World;
@@ -20,6 +23,22 @@ pub struct Invented {
     pub patients: Vec<(String, Vec<Kept<Record>>)>,
     /// First day of the drift.
     pub drift_from: Day,
+}
+
+impl Invented {
+    /// What a store has to write for it; what the checks refuse is left away as a practice would leave it.
+    pub fn writings(self, rules: Rules<'_>) -> Vec<Writing> {
+        let mut writings = Vec::new();
+        for (code, records) in self.patients {
+            let mut chart = Chart::new(Kept::new(Patient::of_code(&code)));
+            let mut kept = records;
+            kept.retain(|record| lay_one(&mut chart, record, rules).is_ok());
+            if kept.iter().any(|k| matches!(k.value, Record::Patient(_))) {
+                writings.push(writing(&chart, 0, kept, rules.criteria));
+            }
+        }
+        writings
+    }
 }
 
 /// Invents a register of so many restorations over twelve years that end on `today`.

@@ -1,6 +1,6 @@
 //! What happened to the restorations a practice placed: events, recalls, audit and watch. No disk: where it is kept is a [`Store`].
 //!
-//! Entry points: [`Record`] and [`enter`] (what is kept, checked before it is written); [`standing`] (how survival and success are
+//! Entry points: [`Record`] and [`enter`] (what is kept, checked before it is written); [`Work`] (a day's work); [`standing`] (how survival and success are
 //! defined); [`Counting`] (counts that come back instead of rows).
 
 mod arms;
@@ -18,6 +18,7 @@ mod record;
 mod standing;
 pub mod watch;
 pub mod words;
+mod work;
 
 pub use arms::{ArmTable, LEAST, arm_table};
 pub use audit::{CauseOverTime, DropOuts, FunnelUnit, GroupAudit, LEVEL, SMALL, ShareAt, audit, funnel};
@@ -33,6 +34,7 @@ pub use keeping::{Author, Store, Told, Trouble, Writing};
 pub use record::{Event, Kept, Patient, Recall, Record, Restoration, SCHEMA, Score, TryIn};
 pub use standing::{Standing, standing};
 pub use watch::Watched;
+pub use work::{Done, NotDone, Work};
 
 /// The trade's own words that records are made of, for those who keep records and import no catalogue.
 pub mod trade {

@@ -5,8 +5,9 @@ use axum::body::Body;
 use axum::http::StatusCode;
 use serde_json::{Value, json};
 
-async fn over(server: &Server, id: &str) -> Value {
-    for _ in 0..600 {
+/// A job once it is over.
+pub async fn over(server: &Server, id: &str) -> Value {
+    for _ in 0..4800 {
         let job = server.get(&format!("/api/jobs/{id}")).await.done();
         if !["waiting", "running"].contains(&job["state"].as_str().unwrap()) {
             return job;
@@ -47,6 +48,24 @@ async fn papers_are_written_by_a_job_that_is_remembered() {
     assert!(told.text().starts_with("event: done\ndata: {"), "{}", told.text());
     let server = server.again();
     assert_eq!(server.get(&format!("/api/jobs/{id}")).await.done(), done);
+}
+
+#[tokio::test]
+async fn a_job_cut_off_is_taken_up_and_given_up_after_three_times() {
+    let folder = Server::new("cutoff").folder;
+    let job = |id: &str, cut_off: u32| {
+        let job = json!({
+            "id": id, "kind": "refit", "state": "running", "progress": 0.4, "words": "under way", "begun": 1, "cut_off": cut_off
+        });
+        std::fs::write(folder.join(format!("jobs/{id}.json")), job.to_string()).unwrap();
+    };
+    job("aa", 0);
+    job("bb", 2);
+    let server = Server::with(crate::common::settings(&folder));
+    let told = |list: &Value, id: &str| list.as_array().unwrap().iter().find(|j| j["id"] == id).unwrap().clone();
+    let list = server.get("/api/jobs").await.done();
+    assert_eq!((&told(&list, "aa")["state"], &told(&list, "aa")["cut_off"]), (&json!("waiting"), &json!(1)));
+    assert_eq!(told(&list, "bb")["state"], "failed", "{list}");
 }
 
 #[tokio::test]

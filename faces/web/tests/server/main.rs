@@ -8,4 +8,6 @@ mod guarding;
 mod jobs;
 mod papers;
 mod plans;
+mod register;
 mod sheets;
+mod stress;

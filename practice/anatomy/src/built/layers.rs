@@ -28,6 +28,16 @@ pub enum Core {
     },
 }
 
+impl Core {
+    /// Below 0 in the core, above in the veneer: from the distance to the outer form, its gradient, and the distance to what it sits on.
+    pub(crate) fn split(&self, wanted: f64, normal: [f64; 3], inside: f64) -> f64 {
+        match self {
+            Self::Coping { thickness } => inside - thickness,
+            Self::Anatomic { veneer, least } => (wanted + thickness_at(veneer, normal)).min(inside - least),
+        }
+    }
+}
+
 /// Core and veneer of one restoration.
 #[derive(Clone)]
 pub struct Layers {
@@ -42,13 +52,7 @@ pub fn layered(restoration: &Part, wanted: &Part, inside: &Part, core: Core) -> 
     let bound = restoration.bound();
     let split = {
         let (wanted, inside) = (wanted.clone(), inside.clone());
-        move |p: [f64; 3]| match core {
-            Core::Coping { thickness } => inside.distance(p) - thickness,
-            Core::Anatomic { veneer, least } => {
-                let back = wanted.distance(p) + thickness_at(&veneer, wanted.gradient(p));
-                back.min(inside.distance(p) - least)
-            }
-        }
+        move |p: [f64; 3]| core.split(wanted.distance(p), wanted.gradient(p), inside.distance(p))
     };
     let (whole, also) = (restoration.clone(), restoration.clone());
     let other = split.clone();

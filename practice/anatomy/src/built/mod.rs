@@ -22,3 +22,4 @@ pub use layers::{Core, Layers, layered};
 pub use on_implant::{Abutment, implant_crown};
 pub use pontic::{Pontic, PonticForm};
 pub use retainer::retainer;
+pub(crate) use retainer::{GAP_GROWS_OVER, THINNEST};

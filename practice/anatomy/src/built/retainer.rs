@@ -10,9 +10,9 @@ use shape::{Aabb, Field, ShapeError, Solid};
 use std::sync::Arc;
 
 /// Height over which the cement gap grows to its width, mm.
-const GAP_GROWS_OVER: f64 = 1.0;
+pub(crate) const GAP_GROWS_OVER: f64 = 1.0;
 /// Thinnest piece that is built, mm.
-const THINNEST: f64 = 0.12;
+pub(crate) const THINNEST: f64 = 0.12;
 
 /// The restoration that fills the room of a preparation; `gap` is the cement's width, mm (0 to 0.5).
 ///

@@ -88,6 +88,14 @@ pub struct Dimension {
     pub basis: Basis,
 }
 
+impl PlannedOption {
+    /// Working dimensions by name, with the surface where they belong to one: as a register keeps what was ordered.
+    pub fn named_dimensions(&self) -> Vec<(String, f64)> {
+        let name = |d: &Dimension| d.surface.map_or_else(|| d.what.clone(), |surface| format!("{}, {surface}", d.what));
+        self.dimensions.iter().map(|d| (name(d), answer::six_figures(d.working))).collect()
+    }
+}
+
 /// A stop or warning that applies to an option.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct Stop {

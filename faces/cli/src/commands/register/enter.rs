@@ -8,28 +8,18 @@ use crate::files;
 use ::plan::Report;
 use ::register::trade::{Build, Construct, Material, tooth};
 use ::register::words::{Consequence, EventKind, Fit, Misfit, Stage};
-use ::register::{Chart, Day, Event, Kept, Record, Restoration, Store, TryIn};
-use store::Keeper;
+use ::register::{Day, Done, Event, Restoration, TryIn};
 
 /// Enters a restoration that was ordered or placed.
 pub fn place(desk: &Desk, args: &PlaceArgs) -> Result<(), Failure> {
     let mut keeper = desk.open()?;
     let on = args.day.as_deref().map(day).transpose()?.unwrap_or(desk.today);
     if let Some(key) = &args.restoration {
-        let (patient, chart) = chart_of(&mut keeper, key)?;
-        let Some(held) = chart.held(key) else { return Err(unknown(key)) };
-        let mut value = held.restoration.value.clone();
-        if let Some(placed) = value.placed.filter(|_| !args.correct) {
-            return Err(Failure::Usage(format!(
-                "{key} was placed on {placed} already; to correct the day, give --correct and --day"
-            )));
-        }
-        value.placed = Some(on);
-        value.cement = args.cement.clone().or(value.cement);
-        value.operator = args.operator.clone().or(value.operator);
-        let record = Kept { version: held.restoration.version, value: Record::Restoration(value) };
-        desk.enter(&mut keeper, &patient, &[record])?;
-        return told(desk, key, &format!("{key} placed on {on}"));
+        let also = |value: &mut Restoration| {
+            value.cement = args.cement.clone().or(value.cement.take());
+            value.operator = args.operator.clone().or(value.operator.take());
+        };
+        return entered(desk, desk.work(&mut keeper).place_ordered(key, on, args.correct, also)?);
     }
     let Some(patient) = &args.patient else {
         return Err(Failure::Usage(
@@ -43,33 +33,7 @@ pub fn place(desk: &Desk, args: &PlaceArgs) -> Result<(), Failure> {
         Some(text) => restoration.ordered = Some(day(text)?),
         None => restoration.placed = Some(on),
     }
-    let when = restoration.placed.or(restoration.ordered).unwrap_or(on);
-    restoration.key = free_key(&mut keeper, &restoration, when)?;
-    let key = restoration.key.clone();
-    let what = format!(
-        "{}, {}, {}, {}",
-        restoration.teeth_words(),
-        restoration.construct,
-        restoration.material,
-        restoration.build
-    );
-    let verb = if restoration.placed.is_some() { "placed" } else { "ordered" };
-    desk.enter(&mut keeper, patient, &[Kept::new(Record::Restoration(restoration))])?;
-    told(desk, &key, &format!("{key} {verb} on {when}: {what}"))
-}
-
-/// `TOOTH-PATIENT-DAY` would tell the pseudonym: a key tells teeth and day, and counts on where that stands already.
-fn free_key(keeper: &mut Keeper, r: &Restoration, on: Day) -> Result<String, Failure> {
-    let (y, m, d) = on.parts();
-    let base = format!("R{y:04}{m:02}{d:02}-{}", r.teeth_words());
-    for n in 0..1000 {
-        let key = if n == 0 { base.clone() } else { format!("{base}-{n}") };
-        // The same entry made twice gets another key, and is refused by what stands on the tooth.
-        if keeper.patient_of(&key)?.is_none() {
-            return Ok(key);
-        }
-    }
-    Err(Failure::Usage("no free key for this day: give another day".into()))
+    entered(desk, desk.work(&mut keeper).place(restoration)?)
 }
 
 /// Constructs that a laboratory makes: what a register keeps.
@@ -119,13 +83,7 @@ fn from_plan_and_words(args: &PlaceArgs, patient: &str, report: Option<&Report>)
         Some(text) => word("build", text, Build::ALL, Build::word)?,
         None => option.map(|o| o.build).ok_or_else(|| need("build"))?,
     };
-    let dimensions = option.map_or(Vec::new(), |o| {
-        let named = |d: &::plan::Dimension| match d.surface {
-            Some(surface) => format!("{}, {surface}", d.what),
-            None => d.what.clone(),
-        };
-        o.dimensions.iter().map(|d| (named(d), answer::six_figures(d.working))).collect()
-    });
+    let dimensions = option.map_or(Vec::new(), ::plan::PlannedOption::named_dimensions);
     Ok(Restoration {
         key: String::new(),
         patient: patient.to_owned(),
@@ -148,41 +106,26 @@ fn from_plan_and_words(args: &PlaceArgs, patient: &str, report: Option<&Report>)
 
 /// Enters how a try-in went.
 pub fn try_in(desk: &Desk, args: &TryInArgs) -> Result<(), Failure> {
-    let mut keeper = desk.open()?;
-    let (patient, chart) = chart_of(&mut keeper, &args.restoration)?;
-    let on = args.day.as_deref().map(day).transpose()?.unwrap_or(desk.today);
-    let n = chart.held(&args.restoration).map_or(0, |h| h.try_ins.len()) + 1;
-    let fit = word("outcome of a try-in", &args.fit, Fit::ALL, Fit::word)?;
     let causes = args.cause.iter().map(|c| word("cause", c, Misfit::ALL, Misfit::word));
     let record = TryIn {
-        key: format!("{}.t{n}", args.restoration),
+        key: String::new(),
         restoration: args.restoration.clone(),
-        day: on,
+        day: args.day.as_deref().map(day).transpose()?.unwrap_or(desk.today),
         stage: word("stage", &args.stage, Stage::ALL, Stage::word)?,
-        fit,
+        fit: word("outcome of a try-in", &args.fit, Fit::ALL, Fit::word)?,
         causes: causes.collect::<Result<_, _>>()?,
         minutes: args.minutes,
         note: None,
     };
-    desk.enter(&mut keeper, &patient, &[Kept::new(Record::TryIn(record))])?;
-    told(desk, &args.restoration, &format!("{}: {fit} on {on}", args.restoration))
+    entered(desk, desk.work(&mut desk.open()?).try_in(record)?)
 }
 
 /// Enters an event, or what became of a patient.
 pub fn event(desk: &Desk, args: &EventArgs) -> Result<(), Failure> {
     let mut keeper = desk.open()?;
     if let Some(patient) = &args.patient {
-        let chart = keeper.charts(std::slice::from_ref(patient))?.pop();
-        let Some(chart) = chart else { return Err(Failure::Usage(format!("no patient `{patient}` in this register"))) };
-        let mut value = chart.patient.value.clone();
-        value.died = args.died.as_deref().map(day).transpose()?.or(value.died);
-        value.left = args.left.as_deref().map(day).transpose()?.or(value.left);
-        if value == chart.patient.value {
-            return Err(Failure::Usage("what happened? Give --died DAY or --left DAY".into()));
-        }
-        let record = Kept { version: chart.patient.version, value: Record::Patient(value) };
-        desk.enter(&mut keeper, patient, &[record])?;
-        return told(desk, patient, &format!("{patient}: noted"));
+        let [died, left] = [&args.died, &args.left].map(|d| d.as_deref().map(day).transpose());
+        return entered(desk, desk.work(&mut keeper).gone(patient, died?, left?)?);
     }
     let (Some(restoration), Some(kind), Some(consequence)) = (&args.restoration, &args.kind, &args.consequence) else {
         return Err(Failure::Usage(
@@ -190,22 +133,17 @@ pub fn event(desk: &Desk, args: &EventArgs) -> Result<(), Failure> {
                 .into(),
         ));
     };
-    let (patient, chart) = chart_of(&mut keeper, restoration)?;
-    let kind = word("event", kind, EventKind::ALL, EventKind::word)?;
-    let n = chart.held(restoration).map_or(0, |h| h.events.len()) + 1;
     let record = Event {
-        key: format!("{restoration}.e{n}"),
+        key: String::new(),
         restoration: restoration.clone(),
         found: args.found.as_deref().map(day).transpose()?.unwrap_or(desk.today),
         happened: args.happened.as_deref().map(day).transpose()?,
-        kind,
+        kind: word("event", kind, EventKind::ALL, EventKind::word)?,
         grade: args.grade,
         consequence: word("consequence", consequence, Consequence::ALL, Consequence::word)?,
         note: args.note.clone(),
     };
-    let words = format!("{restoration}: {kind}, {}, found on {}", record.consequence, record.found);
-    desk.enter(&mut keeper, &patient, &[Kept::new(Record::Event(record))])?;
-    told(desk, restoration, &words)
+    entered(desk, desk.work(&mut keeper).event(record)?)
 }
 
 /// Who changed a record.
@@ -226,15 +164,8 @@ pub fn history(desk: &Desk, kind: &str, key: &str) -> Result<(), Failure> {
     Ok(())
 }
 
-fn unknown(key: &str) -> Failure {
-    Failure::Usage(format!("no restoration `{key}` in this register"))
-}
-
-/// Chart of a restoration's patient.
-pub fn chart_of(keeper: &mut Keeper, key: &str) -> Result<(String, Chart), Failure> {
-    let patient = keeper.patient_of(key)?.ok_or_else(|| unknown(key))?;
-    let chart = keeper.charts(std::slice::from_ref(&patient))?.pop().ok_or_else(|| unknown(key))?;
-    Ok((patient, chart))
+fn entered(desk: &Desk, done: Done) -> Result<(), Failure> {
+    told(desk, &done.key, &done.words)
 }
 
 /// Says what was done.

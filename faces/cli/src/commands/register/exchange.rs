@@ -4,7 +4,7 @@ use super::super::{print_json, say};
 use super::Desk;
 use crate::failure::Failure;
 use crate::files;
-use ::register::{Counting, Import, Layout, Told, invent, writing};
+use ::register::{Counting, Import, Layout, invent};
 use std::fs::File;
 use std::io::{BufRead, BufReader, BufWriter, Read, Write};
 use std::path::Path;
@@ -40,22 +40,8 @@ pub fn init(desk: &Desk, invented: Option<usize>, seed: u64) -> Result<(), Failu
 }
 
 fn fill(desk: &Desk, keeper: &mut Keeper, n: usize, seed: u64) -> Result<(), Failure> {
-    use ::register::{Chart, Kept, Patient, Record, Store, Writing, lay_one};
-    let register = invent(seed, n, desk.today);
-    let mut writings: Vec<Writing> = Vec::new();
-    for (code, records) in register.patients {
-        let mut chart = Chart::new(Kept::new(Patient::of_code(&code)));
-        let mut kept: Vec<Kept<Record>> = Vec::new();
-        for record in records {
-            // What the checks refuse is left away as a practice would leave it.
-            if lay_one(&mut chart, &record, desk.rules()).is_ok() {
-                kept.push(record);
-            }
-        }
-        if kept.iter().any(|k| matches!(k.value, Record::Patient(_))) {
-            writings.push(writing(&chart, 0, kept, &desk.criteria));
-        }
-    }
+    use ::register::{Store, Told};
+    let writings = invent(seed, n, desk.today).writings(desk.rules());
     Ok(keeper.write(&desk.author, &writings, Told::Batch("invented"))?)
 }
 

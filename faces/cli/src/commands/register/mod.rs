@@ -12,7 +12,7 @@ mod watch;
 use crate::args::{RegisterArgs, RegisterCommand};
 use crate::failure::Failure;
 use crate::files;
-use ::register::{Author, Criteria, Day, Kept, NotEntered, Record, Rules};
+use ::register::{Author, Criteria, Day, NotDone, NotEntered, Rules, Work};
 use std::path::Path;
 use std::time::{SystemTime, UNIX_EPOCH};
 use store::{Keeper, Place, StoreError};
@@ -61,13 +61,9 @@ impl Desk {
         Rules { criteria: &self.criteria, today: self.today }
     }
 
-    /// Enters records of one patient.
-    fn enter(&self, keeper: &mut Keeper, patient: &str, records: &[Kept<Record>]) -> Result<(), Failure> {
-        match ::register::enter(keeper, &self.author, patient, records, self.rules()) {
-            Ok(_) => Ok(()),
-            Err(NotEntered::Refused(issues)) => Err(Failure::Input { issues, text: None }),
-            Err(NotEntered::Store(error)) => Err(error.into()),
-        }
+    /// A day's work at this desk.
+    fn work<'a>(&'a self, keeper: &'a mut Keeper) -> Work<'a, Keeper> {
+        Work { store: keeper, author: &self.author, rules: self.rules() }
     }
 }
 
@@ -111,6 +107,16 @@ fn word<T: Copy>(what: &str, text: &str, all: &[T], word: impl Fn(T) -> &'static
 impl From<picture::Undrawable> for Failure {
     fn from(error: picture::Undrawable) -> Self {
         Self::Usage(format!("nothing to draw: {error}"))
+    }
+}
+
+impl From<NotDone<StoreError>> for Failure {
+    fn from(error: NotDone<StoreError>) -> Self {
+        match error {
+            NotDone::NotEntered(NotEntered::Refused(issues)) => Self::Input { issues, text: None },
+            NotDone::NotEntered(NotEntered::Store(error)) => error.into(),
+            other => Self::Usage(other.to_string()),
+        }
     }
 }
 

@@ -1,13 +1,13 @@
 //! Recalls: an uneventful one is one command, or one key in the list of those due.
 
 use super::super::{print_json, say};
-use super::enter::{chart_of, told};
+use super::enter::told;
 use super::{Desk, day, word};
 use crate::args::RecallArgs;
 use crate::failure::Failure;
 use ::register::counting::Due;
 use ::register::words::Scheme;
-use ::register::{Counting, Day, Kept, Recall, Record, Score, Store};
+use ::register::{Counting, Day, Score, Store};
 use std::io::BufRead;
 use store::Keeper;
 
@@ -31,7 +31,7 @@ pub fn run(desk: &Desk, args: &RecallArgs) -> Result<(), Failure> {
     let scores = scores(args)?;
     let scheme = args.scheme.as_deref().map(|s| word("scheme", s, Scheme::ALL, Scheme::word)).transpose()?;
     for key in &keys {
-        one(desk, &mut keeper, key, on, scheme, scores.clone())?;
+        desk.work(&mut keeper).seen(key, on, scheme, scores.clone())?;
     }
     told(desk, &keys.join(" "), &format!("seen in place on {on}: {}", keys.join(", ")))
 }
@@ -42,28 +42,6 @@ fn scores(args: &RecallArgs) -> Result<Vec<Score>, Failure> {
         None => Err(Failure::Usage(format!("`{text}`: expected CRITERION=SCORE, e.g. F2=3"))),
     };
     args.score.iter().map(pair).collect()
-}
-
-fn one(
-    desk: &Desk,
-    keeper: &mut Keeper,
-    key: &str,
-    on: Day,
-    scheme: Option<Scheme>,
-    scores: Vec<Score>,
-) -> Result<(), Failure> {
-    let (patient, _) = chart_of(keeper, key)?;
-    let record = Recall {
-        key: format!("{key}.c{}", on.number()),
-        restoration: key.to_owned(),
-        day: on,
-        examiner: Some(desk.author.who.clone()),
-        scheme,
-        scores,
-        vital: None,
-        note: None,
-    };
-    desk.enter(keeper, &patient, &[Kept::new(Record::Recall(record))])
 }
 
 /// The list of those due, longest ago first; one key each.
@@ -90,7 +68,7 @@ fn go_through(desk: &Desk, keeper: &mut Keeper, args: &RecallArgs, on: Day) -> R
         ));
         match answer(&mut lines) {
             Answer::Seen => {
-                one(desk, keeper, &one_due.restoration, on, None, Vec::new())?;
+                desk.work(keeper).seen(&one_due.restoration, on, None, Vec::new())?;
                 seen += 1;
             }
             Answer::NotNow => {}
