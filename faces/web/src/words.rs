@@ -232,7 +232,7 @@ pub fn words(catalogue: &Catalogue) -> Words {
         event_kinds: list!(EventKind),
         event_consequences: list!(EventConsequence),
         groupings: list!(Grouping),
-        languages: papers::PAPERS.iter().flat_map(|p| languages(p)).fold(Vec::new(), each_once),
+        languages: papers::PAPERS.iter().flat_map(languages).fold(Vec::new(), each_once),
         lights: crate::swatches::lights(),
         examples: examples(),
     }
