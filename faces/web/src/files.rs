@@ -4,6 +4,7 @@ use crate::api::{Api, Operation};
 use crate::app::App;
 use crate::job_routes;
 use crate::jobs::{Job, Work};
+use crate::photograph;
 use crate::problem::{Problem, away};
 use crate::sheet_routes::id_of;
 use crate::sheets::{Id, replace};
@@ -148,17 +149,12 @@ pub fn read(app: &App, name: &str, what: &str) -> Result<Found, Problem> {
             })
         }
         "photo" => {
-            let kind = picture_size(&bytes).ok_or_else(|| {
-                Problem::wrong(
-                    "file",
-                    "this is no photograph that can be read",
-                    "a JPEG or PNG picture",
-                    "save it anew",
-                )
+            let (width, height) = photograph::size(&bytes).map_err(|e| {
+                Problem::wrong("file", e.to_string(), "a whole JPEG or PNG picture", "save it anew and send it again")
             })?;
             Ok(Found {
-                words: format!("photograph, {} x {} pixels", kind.0, kind.1),
-                found: json!({ "width": kind.0, "height": kind.1 }),
+                words: format!("photograph, {width} x {height} pixels"),
+                found: json!({ "width": width, "height": height }),
             })
         }
         _ => {
@@ -185,45 +181,4 @@ pub fn surface(bytes: &[u8], name: &str) -> Result<Surface, Problem> {
     Surface::from_mesh(read.mesh).map_err(|e| {
         Problem::wrong("file", e.to_string(), "a surface that can be measured", "repair it and send it again")
     })
-}
-
-/// Width and height of a PNG (ISO/IEC 15948) or JPEG (ITU-T T.81) picture, from its heads; nothing is decoded.
-fn picture_size(bytes: &[u8]) -> Option<(u32, u32)> {
-    let two = |at: usize| Some(u32::from(u16::from_be_bytes(bytes.get(at..at + 2)?.try_into().ok()?)));
-    let four = |at: usize| Some(u32::from_be_bytes(bytes.get(at..at + 4)?.try_into().ok()?));
-    if bytes.starts_with(b"\x89PNG\r\n\x1a\n") && bytes.get(12..16)? == b"IHDR" {
-        return Some((four(16)?, four(20)?));
-    }
-    if !bytes.starts_with(&[0xff, 0xd8]) {
-        return None;
-    }
-    let mut at = 2;
-    loop {
-        if *bytes.get(at)? != 0xff {
-            return None;
-        }
-        let marker = *bytes.get(at + 1)?;
-        // A frame's head (SOF) gives height and width; DHT, JPG and DAC share its range.
-        if (0xc0..=0xcf).contains(&marker) && ![0xc4, 0xc8, 0xcc].contains(&marker) {
-            return Some((two(at + 7)?, two(at + 5)?));
-        }
-        at += 2 + two(at + 2)?.max(2) as usize;
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::picture_size;
-
-    #[test]
-    fn sizes_are_read_from_heads_and_garbage_has_none() {
-        let png = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\x02\x80\0\0\x01\xe0";
-        assert_eq!(picture_size(png), Some((640, 480)));
-        let jpeg = [0xff, 0xd8, 0xff, 0xe0, 0, 4, 1, 2, 0xff, 0xc0, 0, 11, 8, 0x01, 0xe0, 0x02, 0x80, 1];
-        assert_eq!(picture_size(&jpeg), Some((640, 480)));
-        for n in 0..jpeg.len() - 4 {
-            assert_eq!(picture_size(&jpeg[..n]), None, "{n}");
-        }
-        assert_eq!(picture_size(b"GIF89a"), None);
-    }
 }

@@ -31,6 +31,7 @@ mod jobs;
 mod journal;
 mod mesh;
 mod paper_routes;
+mod photograph;
 mod plan_routes;
 mod planning;
 pub mod printer;

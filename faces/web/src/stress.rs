@@ -29,6 +29,8 @@ pub const CAUTION: &str = "Go by the plan's figure: solves of whole teeth are co
 const QUANTITY: &str = "greatest principal stress under a bite of 100 N";
 /// Edge of a cell where none is asked for, mm.
 const CELL: f64 = 0.8;
+/// Edge of a cell in the zoom that the figure is told from, mm; the mesh shows the whole.
+const ZOOM: f64 = 0.3;
 /// Share of points whose stress the colours cover: beside a contact and at sharp edges single values grow without end.
 const COVERED: f64 = 0.99;
 /// Meshes kept a sheet.
@@ -50,9 +52,9 @@ pub fn solved(
     let grounds = app.ground().get()?;
     let read = draft::read("case", &standing.case, grounds.catalogue.own_colours());
     let case = read.case.ok_or_else(|| Problem::of_issues(&read.issues))?;
-    let asked = FullAsked { cell: edge(cell)?, zoom: None, year: 10.0 };
+    let asked = FullAsked { cell: edge(cell)?, zoom: Some(ZOOM), year: 10.0 };
     let world = World::with_draws(1, World::DRAWS / 8);
-    let solves = TwoSolves { meter, at: Mutex::default() };
+    let solves = Solves { meter, at: Mutex::default() };
     let work = full(&world, &case, &grounds.catalogue, &grounds.posterior, option, &asked, &solves).map_err(told)?;
     let packed = packed(&work, asked.cell)?;
     let path = file(app, &id, &case, &work.found.id);
@@ -155,25 +157,28 @@ fn forget_old(app: &App, id: &Id) {
     }
 }
 
-/// Progress of the two solves a comparison takes, the option's and that of the studies' size: each counts from nothing.
-struct TwoSolves<'a> {
+/// Share of the work that is done before each solve: the option's, that of the studies' size, the zoom of either.
+const BEFORE: [f64; 5] = [0.0, 0.45, 0.9, 0.95, 1.0];
+
+/// Progress of the solves a comparison takes: each counts from nothing.
+struct Solves<'a> {
     meter: &'a Meter,
     /// Solves done, and share of the one under way.
     at: Mutex<(usize, f64)>,
 }
 
-impl Progress for TwoSolves<'_> {
+impl Progress for Solves<'_> {
     fn step(&self, done: usize, total: usize) -> ControlFlow<()> {
         let mut at = crate::sheets::guard(&self.at);
-        let share = done as f64 / total.max(1) as f64;
+        let share = (done as f64 / total.max(1) as f64).min(1.0);
         // Shorter counts are those of bodies laid on the lattice: told by none, but asked whether to go on.
         if total >= 100 {
             if share + 0.5 < at.1 {
-                at.0 += 1;
+                at.0 = (at.0 + 1).min(BEFORE.len() - 2);
             }
             at.1 = share;
         }
-        let whole = 0.5 * (at.0.min(1) as f64 + at.1.min(1.0));
+        let whole = BEFORE[at.0] + at.1 * (BEFORE[at.0 + 1] - BEFORE[at.0]);
         self.meter.step((1000.0 * whole) as usize, 1000)
     }
 }
