@@ -3,14 +3,12 @@
 use crate::api::{Api, Operation};
 use crate::app::App;
 use crate::draft;
-use crate::fields::ChoiceForm;
 use crate::grounds::Grounds;
 use crate::jobs::Meter;
 use crate::planning::{name_of, today};
 use crate::printer;
 use crate::problem::{Problem, away};
 use crate::sheet_routes::id_of;
-use crate::words::languages;
 use answer::Progress;
 use axum::Json;
 use axum::extract::{Path, Query, State};
@@ -55,7 +53,7 @@ pub struct PaperRow {
     /// What it is.
     pub title: String,
     /// Languages it speaks.
-    pub languages: Vec<ChoiceForm>,
+    pub languages: Vec<String>,
     /// Forms it comes in.
     pub forms: Vec<String>,
     /// Whether it is made for this case.
@@ -170,7 +168,7 @@ async fn all(
             let mut row = PaperRow {
                 name: paper.word.to_owned(),
                 title: paper.label.to_owned(),
-                languages: languages(paper),
+                languages: paper.languages.iter().map(|&l| l.to_owned()).collect(),
                 forms,
                 made: true,
                 complete: true,

@@ -239,7 +239,7 @@ pub fn words(catalogue: &Catalogue) -> Words {
 }
 
 /// Languages a paper can speak, by their names in themselves.
-pub fn languages(paper: &papers::Paper) -> Vec<ChoiceForm> {
+fn languages(paper: &papers::Paper) -> Vec<ChoiceForm> {
     let name = |tag: &str| match tag {
         "en-GB" => "English".to_owned(),
         "de" => "Deutsch".to_owned(),

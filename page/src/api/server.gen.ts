@@ -2067,7 +2067,7 @@ export interface components {
             /** @description Forms it comes in. */
             forms: string[];
             /** @description Languages it speaks. */
-            languages: components["schemas"]["ChoiceForm"][];
+            languages: string[];
             /** @description Whether it is made for this case. */
             made: boolean;
             /** @description What it lacks. */
