@@ -135,7 +135,9 @@ const FIRST: f64 = 1.0;
 const STEP: f64 = 1.0;
 const KNOTS: usize = 79;
 
-/// ln integral of sigma^m for m from 1 to 80 by cubic Hermite interpolation between whole m (exact slopes); within 1e-5 in ln s_W.
+/// ln integral of sigma^m for m from 1 to 80 by cubic Hermite interpolation between whole m (exact slopes). Off by at most
+/// L^4 / 3072, L = ln(greatest / least stress): the fourth cumulant of ln sigma, at most L^4 / 8, over 384. Where one decade of stress counts and m is 5 or more that is
+/// under 1e-3 of s_W; spectra with most of their area at low stress reach it at small m only.
 #[derive(Debug, Clone, PartialEq)]
 pub struct EquivalentTable {
     knots: Vec<(f64, f64)>,
@@ -211,7 +213,10 @@ mod tests {
             samples in prop::collection::vec((0.001f64..10.0, 0.01f64..5.0), 1..40), m in 1.0f64..80.0
         ) {
             let s = StressSpectrum::from_samples("any", Extent::Surface, &samples).unwrap();
-            prop_assert!((s.table().ln_equivalent(m) - s.equivalent_stress(m).ln()).abs() < 2e-3 / m);
+            let (low, high) = samples.iter().fold((f64::INFINITY, 0.0f64), |(l, h), (s, _)| (l.min(*s), h.max(*s)));
+            // The stated bound, and rounding; bins are 0.03 wide at most.
+            let bound = ((high / low).ln() + 0.1).powi(4) / 3072.0 + 1e-9;
+            prop_assert!((s.table().ln_equivalent(m) - s.equivalent_stress(m).ln()).abs() <= bound / m);
         }
 
         #[test]

@@ -87,17 +87,28 @@ fn a_mild_groove_in_coarse_cells() {
     checked("S23", factor(6.0, 3.0, 0.9, 0.5, &[(4.0, 0.3)]), "whole at 0.5 mm, zoom of root/3");
 }
 
-/// Reported only: a slot narrower than two cells of the whole is bridged by the nodes its walls share (docs/methods/strength.md), so S22 is known to be missed.
+fn told(id: &str, found: f64, how: &str) {
+    report(&format!("groove {id}, net notch factor"), "analytic_checks.csv", rows::output(id), found, 0.03, how);
+}
+
 #[test]
-#[ignore = "minutes"]
-fn grooves_by_zooms() {
-    let checked = |id: &str, found: f64, how: &str| {
-        report(&format!("groove {id}, net notch factor"), "analytic_checks.csv", rows::output(id), found, 0.03, how);
-    };
+#[ignore = "a minute"]
+fn a_groove_by_a_zoom_from_coarse_cells() {
     checked("S24", factor(8.0, 4.0, 0.6, 0.4, &[(3.0, 0.2)]), "whole at 0.4 mm, zoom of root/3");
-    checked("S22", factor(6.0, 3.0, 0.25, 0.3, &[(1.8, 0.25 / 3.0)]), "whole at 0.3 mm, zoom of root/3");
+}
+
+/// Reported only: the cells a slot ends in bridge it in the whole, which drives the zooms (docs/methods/strength.md), so S22 and S25 are known to be missed.
+#[test]
+#[ignore = "two minutes"]
+fn deep_slots_by_zooms() {
+    told("S22", factor(6.0, 3.0, 0.25, 0.3, &[(1.8, 0.25 / 3.0)]), "whole at 0.3 mm, zoom of root/3");
     let deep = [(3.0, 0.2), (1.2, 0.06), (0.4, 0.02)];
-    checked("S25", factor(8.0, 4.0, 0.06, 0.4, &deep), "whole at 0.4 mm, three zooms to root/3");
-    let shallow = [(3.0, 0.15), (0.8, 0.1 / 3.0)];
-    checked("S26", factor(6.0, 5.8, 0.1, 0.3, &shallow), "whole at 0.3 mm, two zooms to root/3");
+    told("S25", factor(8.0, 4.0, 0.06, 0.4, &deep), "whole at 0.4 mm, three zooms to root/3");
+}
+
+#[test]
+#[ignore = "a minute"]
+fn a_shallow_groove_by_two_zooms() {
+    let shallow = [(2.0, 0.1), (1.0, 0.1 / 3.0)];
+    told("S26", factor(6.0, 5.8, 0.1, 0.4, &shallow), "whole at 0.4 mm, two zooms to root/3");
 }

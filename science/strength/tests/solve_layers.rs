@@ -5,7 +5,7 @@ mod bodies;
 mod rows;
 use answer::NoProgress;
 use bodies::*;
-use strength::solve::{Bond, Interface, Model, Prepared, Push, Solution};
+use strength::solve::{Bond, Interface, Model, Prepared, Push, Solution, Support};
 
 fn join(bond: Bond) -> Interface {
     Interface { name: "bond".into(), bodies: [0, 1], bond, reach: 1e-3 }
@@ -57,6 +57,39 @@ fn a_cooled_strip_bends_as_timoshenko_says() {
         // 2 % as the rows say.
         assert!((stress / expected - 1.0).abs() < limit, "{id}: {stress} for {expected}");
     }
+}
+
+#[test]
+fn a_cooled_plate_bends_both_ways() {
+    // T06: as T01 but a plate, Poisson ratios 0.30 and 0.22; a quarter of 16 by 16 mm, so that the middle is far from the free edges.
+    let (core, upper) = (block([4.0, 4.0, 0.35], [8.0, 8.0, 0.7]), block([4.0, 4.0, 1.45], [8.0, 8.0, 1.5]));
+    let mut bodies = vec![body("core", core, 210e3, 0.30), body("upper", upper, 65e3, 0.22)];
+    bodies[0].initial_strain = 10.5e-6 * -550.0;
+    bodies[1].initial_strain = 9.5e-6 * -550.0;
+    let wall = |body: usize, axis: usize| {
+        let mut size = [40.0; 3];
+        size[axis] = 1e-4;
+        Support { body, ..slide(block([0.0; 3], size)) }
+    };
+    let mut holds: Vec<Support> = (0..4).map(|k| wall(k / 2, k % 2)).collect();
+    holds.push(springs(block([0.0, 0.0, 0.0], [1.0, 1.0, 1e-4]), 1e4, 0.0));
+    let mut m = model(0.35, [0.013, 0.021, 0.034], bodies, holds, vec![]);
+    m.interfaces.push(join(Bond::Firm));
+    let s = first(m);
+    let expected = rows::output("T06");
+    let at = |x: f64, y: f64| s.at(1, [x, y, 2.1999]).unwrap().stress;
+    // Equal both ways, away from the walls of symmetry and from the edges.
+    let found = 0.5 * (at(1.6, 1.6)[0] + at(1.6, 1.6)[1]);
+    report(
+        "stress at the face of a cooled plate, T06",
+        "analytic_checks.csv",
+        expected,
+        found,
+        0.02,
+        "cell 0.35 mm, plate of 16 by 16 by 2.2 mm",
+    );
+    // 2 % as the row says.
+    assert!((found / expected - 1.0).abs() < 0.02, "{found} for {expected}");
 }
 
 #[test]

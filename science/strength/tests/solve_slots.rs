@@ -1,6 +1,6 @@
 //! Slots narrower than a cell part the material: both sides move by themselves, wherever the slot lies against the lattice.
 
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 mod bodies;
 
@@ -100,6 +100,47 @@ proptest! {
         // The root may lie a cell (0.25 of 3 mm) further in or out; both sides tied would give 0.1.
         prop_assert!((found / expected - 1.0).abs() < 0.25, "{} for {}", found, expected);
     }
+}
+
+/// Opening of a fork in rotations about any axis, as a share of that of the straight one.
+fn turned_forks(gap: f64, rotations: &[u32]) -> Vec<f64> {
+    let straight = Motion::turn([0.0, 0.0, 1.0], 0.0, [0.0; 3]).unwrap();
+    let expected = fork(0.25, [0.0613, 0.125, 0.0034], gap, straight).0;
+    let one = |k: &u32| {
+        let k = f64::from(*k);
+        let axis = [(1.7 * k).sin(), (2.3 * k + 0.4).cos(), (0.9 * k + 0.2).sin() + 0.05];
+        let (found, steps) = fork(0.25, [0.0; 3], gap, Motion::turn(axis, 0.31 * k + 0.1, [0.1, 0.2, 0.3]).unwrap());
+        println!(
+            "rotation {k}, slot of {gap}: opening {:.4} of the straight one, {steps} iterations",
+            found / expected
+        );
+        found / expected
+    };
+    rotations.iter().map(one).collect()
+}
+
+#[test]
+fn prongs_open_in_a_fork_askew_to_all_axes() {
+    // The root may lie a cell and a half (0.25 of 3 mm, askew) further in or out; both sides tied would give 0.1.
+    for found in turned_forks(0.005, &[4, 15, 17]) {
+        assert!((found - 1.0).abs() < 0.35, "{found}");
+    }
+}
+
+#[test]
+#[ignore = "a minute"]
+fn prongs_open_in_twenty_rotations() {
+    let all = turned_forks(0.005, &(0..20).collect::<Vec<_>>());
+    let worst = all.iter().fold(1.0f64, |w, x| if (x - 1.0).abs() > (w - 1.0).abs() { *x } else { w });
+    report(
+        "opening of a slit block over 20 rotations, worst",
+        "the straight one",
+        1.0,
+        worst,
+        0.35,
+        "slot of a fiftieth of a cell",
+    );
+    assert!(all.iter().all(|found| (found - 1.0).abs() < 0.35), "{all:?}");
 }
 
 #[test]

@@ -247,7 +247,7 @@ fn follow_slots(
             let mut beside = at;
             beside[k / 2] += 2 * (k % 2) as i32 - 1;
             let Ok(n) = cuts.binary_search_by_key(&key(&beside), |(at, _)| key(at)) else { continue };
-            let (Cut::Part(_), Cut::Parts(_, parts)) = (&cuts[n].1, &cuts[from].1) else { continue };
+            let (Cut::Part(_) | Cut::Full, Cut::Parts(_, parts)) = (&cuts[n].1, &cuts[from].1) else { continue };
             let doors = |p: &Portion| -> Vec<[f64; 3]> {
                 p.doors.iter().filter(|(w, _)| usize::from(*w) == k).map(|(_, p)| *p).take(4).collect()
             };

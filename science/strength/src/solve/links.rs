@@ -213,7 +213,8 @@ mod tests {
         Lattice::new(&model, None, &NoProgress).ok()
     }
 
-    /// Cells (place, parts there) that hold or touch both walls more than two cells beyond the root.
+    /// Cells (place, parts there) that hold or touch both walls more than three and a half cells beyond the root: the cell that bridges it and those beside that share its nodes
+    /// reach so far across their corners.
     fn welds(lattice: &Lattice, motion: Motion, cell: f64) -> Vec<([i32; 3], usize, String)> {
         let back = motion.inverse();
         let field = &lattice.fields[0];
@@ -224,7 +225,7 @@ mod tests {
             let mut has = [false; 2];
             for f in &c.facets {
                 let (at, n) = (back.apply(f.at), back.turned(f.normal));
-                if at[0] > 1.0 + 2.0 * cell && (at[1] - 1.0).abs() < 0.11 && n[1].abs() > 0.9 {
+                if at[0] > 1.0 + 3.5 * cell && (at[1] - 1.0).abs() < 0.11 && n[1].abs() > 0.9 {
                     has[usize::from(n[1] < 0.0)] = true;
                 }
             }
@@ -255,6 +256,74 @@ mod tests {
             let all = welds(&lattice, motion, 0.25);
             assert!(all.is_empty(), "turned by {angle} about axis {axis}, {gap} wide: {all:?}");
             assert!(lattice.charts.len() == 2 || gap > 0.25, "{} fields", lattice.charts.len());
+        }
+        Ok(())
+    }
+
+    #[test]
+    fn no_cell_ties_both_sides_of_a_slit_askew_to_all_axes() -> Result<(), shape::ShapeError> {
+        for gap in [0.02, 0.005] {
+            for k in 0..20 {
+                let k = f64::from(k);
+                let axis = [libm::sin(1.7 * k), libm::cos(2.3 * k + 0.4), libm::sin(0.9 * k + 0.2) + 0.05];
+                let motion = Motion::turn(axis, 0.31 * k + 0.1, [0.1, 0.2, 0.3])?;
+                let lattice = slit(motion, gap, 0.25, [0.0; 3]).ok_or(shape::ShapeError::Empty)?;
+                let all = welds(&lattice, motion, 0.25);
+                assert!(all.is_empty(), "rotation {k}, {gap} wide: {all:?}");
+                assert_eq!(lattice.charts.len(), 2);
+            }
+        }
+        Ok(())
+    }
+
+    #[test]
+    fn a_wall_on_a_plane_of_the_lattice_parts_it_too() -> Result<(), shape::ShapeError> {
+        let motion = Motion::turn([0.0, 0.0, 1.0], 0.0, [0.0; 3])?;
+        for gap in [0.02, 0.1, 0.25] {
+            // The lower wall, the middle and the upper wall on a plane.
+            for side in [-0.5, 0.0, 0.5] {
+                let lattice =
+                    slit(motion, gap, 0.25, [0.013, 1.0 + side * gap, 0.034]).ok_or(shape::ShapeError::Empty)?;
+                let all = welds(&lattice, motion, 0.25);
+                assert!(all.is_empty(), "{gap} wide, {side}: {all:?}");
+            }
+        }
+        Ok(())
+    }
+
+    /// What slots ask for leaves other bodies alone: one field, cells in one part, one node a place, as if it were not there.
+    #[test]
+    fn a_body_without_slots_has_one_node_a_place() -> Result<(), shape::ShapeError> {
+        let bar = Block::new([0.0; 3], [2.0, 1.0, 0.8], 0.1)?;
+        let turned = Motion::turn([1.0, 2.0, 0.5], 0.7, [0.1, 0.2, 0.3])?;
+        let bodies: [Arc<dyn shape::Solid>; 4] = [
+            Arc::new(shape::Ball::new([0.0; 3], 1.0)?),
+            Arc::new(Placed::new(bar, turned)),
+            Arc::new(Difference::new(bar, shape::Cylinder::new([0.0; 3], 0.3, 3.0, 0.0)?)),
+            Arc::new(Difference::new(
+                shape::Cylinder::new([0.0; 3], 1.0, 2.0, 0.0)?,
+                shape::Torus::new([0.0; 3], 1.2, 0.6)?,
+            )),
+        ];
+        for solid in bodies {
+            let material = Material { young: 1.0, poisson: 0.3 };
+            let body = Body { name: "plain".into(), solid, material, initial_strain: 0.0 };
+            let model = Model {
+                cell: 0.25,
+                origin: [0.013, 0.021, 0.034],
+                bodies: vec![body],
+                interfaces: vec![],
+                supports: vec![],
+                cases: vec![],
+            };
+            let lattice = Lattice::new(&model, None, &NoProgress).map_err(|_| shape::ShapeError::Empty)?;
+            let field = &lattice.fields[0];
+            assert!(field.is_plain() && field.partings.is_empty() && field.links.severed.is_empty());
+            assert!(lattice.charts.len() == 1 && lattice.seams.is_empty());
+            let mut places: Vec<[i32; 3]> = lattice.places.iter().map(|p| p.1).collect();
+            places.sort_unstable();
+            places.dedup();
+            assert_eq!(places.len(), lattice.places.len());
         }
         Ok(())
     }

@@ -17,7 +17,7 @@ use super::basis::{GAUSS5, lagrange};
 pub(crate) use parting::face_each_other;
 pub(crate) use parting::{Parting, Seat, Seen};
 use shape::{STEEPEST, Solid};
-use sheets::{Sheets, sheets};
+use sheets::{MOST, Plane, Sheets, flat_plane, is_same, sheets};
 
 /// A point of the surface.
 #[derive(Debug, Clone, Copy)]
@@ -78,7 +78,22 @@ pub(crate) fn cut(solid: &dyn Solid, low: V, edge: f64, hints: &[V]) -> Cut {
         return if middle < 0.0 { Cut::Full } else { Cut::Empty };
     }
     let hints: Vec<V> = hints.iter().map(|p| std::array::from_fn(|i| (p[i] - low[i]) / edge)).collect();
-    let (whole, seats) = gathered(solid, low, edge, &hints, None);
+    let seen = Seen { solid, low, edge };
+    let mut near = Near { planes: planes_at(&seen, &hints), hints };
+    let (mut whole, mut seats) = gathered(&seen, &near, None);
+    if face_each_other(&whole.facets.iter().collect::<Vec<_>>()) {
+        // A wall of a slot seen in one part of the cell is looked for in all of it.
+        let some: Vec<V> = whole.facets.iter().step_by(whole.facets.len().div_ceil(48)).map(|f| f.local).collect();
+        let before = near.planes.len();
+        for plane in planes_at(&seen, &some) {
+            if !near.planes.iter().any(|p| is_same(p, &plane)) {
+                near.planes.push(plane);
+            }
+        }
+        if near.planes.len() > before {
+            (whole, seats) = gathered(&seen, &near, None);
+        }
+    }
     let share = |p: &Portion| p.weights.iter().sum::<f64>() / edge.powi(3);
     let volume = share(&whole);
     if volume < NOTHING {
@@ -88,16 +103,16 @@ pub(crate) fn cut(solid: &dyn Solid, low: V, edge: f64, hints: &[V]) -> Cut {
         return Cut::Full;
     }
     if face_each_other(&whole.facets.iter().collect::<Vec<_>>())
-        && let Some(mut parting) = Parting::find(&Seen { solid, low, edge }, &seats)
+        && let Some(mut parting) = Parting::find(&seen, &seats)
     {
         loop {
-            let part = |k| gathered(solid, low, edge, &hints, Some((&parting, k))).0;
+            let part = |k| gathered(&seen, &near, Some((&parting, k))).0;
             let parts: Vec<Portion> = (0..parting.count).map(part).collect();
             let empty: Vec<bool> = parts.iter().map(|p| share(p) < NOTHING).collect();
             if !empty.contains(&true) {
                 return Cut::Parts(parting, parts);
             }
-            if !parting.drop_parts(&empty) {
+            if !parting.drop_parts(&seen, &empty) {
                 break;
             }
         }
@@ -109,15 +124,8 @@ pub(crate) fn cut(solid: &dyn Solid, low: V, edge: f64, hints: &[V]) -> Cut {
 const NOTHING: f64 = 1e-13;
 
 /// The material of a cell, or of one part of it.
-fn gathered(
-    solid: &dyn Solid,
-    low: V,
-    edge: f64,
-    hints: &[V],
-    only: Option<(&Parting, usize)>,
-) -> (Portion, Vec<Seat>) {
-    let weights = Box::new([0.0; 125]);
-    let mut g = Gather { solid, low, edge, hints, only, weights, facets: vec![], seats: vec![] };
+fn gathered(seen: &Seen, near: &Near, only: Option<(&Parting, usize)>) -> (Portion, Vec<Seat>) {
+    let mut g = Gather::new(seen, near, only);
     g.region([0.0; 3], 1.0, 0);
     let counts = |n: usize| only.is_none_or(|(parting, part)| parting.of_piece(n) == part);
     let seats = g.seats.iter().enumerate().filter(|(n, _)| counts(*n));
@@ -125,13 +133,40 @@ fn gathered(
     (Portion { weights: g.weights, facets: g.facets, doors }, g.seats)
 }
 
+/// Where surface is easily missed.
+#[derive(Default)]
+struct Near {
+    /// Places near it.
+    hints: Vec<V>,
+    /// Planes it lies on somewhere in or beside the cell.
+    planes: Vec<Plane>,
+}
+
+/// The planes of the surface at places on it where it is flat, if they cross the unit cell.
+fn planes_at(seen: &Seen, places: &[V]) -> Vec<Plane> {
+    let near = Near::default();
+    let g = Gather::new(seen, &near, None);
+    let mut out: Vec<Plane> = vec![];
+    for plane in places.iter().filter_map(|at| flat_plane(&g, *at, at.map(|x| x - 0.01), 0.02)) {
+        if crosses(&plane, [0.0; 3], 1.0) && out.len() < MOST && !out.iter().any(|p| is_same(p, &plane)) {
+            out.push(plane);
+        }
+    }
+    out
+}
+
+/// Whether a plane has corners of a box on both sides.
+fn crosses((normal, height): &Plane, low: V, size: f64) -> bool {
+    let middle = dot(*normal, low.map(|x| x + 0.5 * size)) - height;
+    middle.abs() < 0.5 * size * normal.iter().map(|n| n.abs()).sum::<f64>() - 1e-9
+}
+
 /// Sums weights and facets of one cell; places are those of the unit cell.
 pub(super) struct Gather<'a> {
     solid: &'a dyn Solid,
     low: V,
     edge: f64,
-    /// Places near which there may be surface that is easily missed.
-    hints: &'a [V],
+    near: &'a Near,
     /// The one part of the cell that counts.
     only: Option<(&'a Parting, usize)>,
     weights: Box<[f64; 125]>,
@@ -147,7 +182,21 @@ fn walls_of(places: &[V]) -> impl Iterator<Item = usize> {
     (0..6).filter(move |w| all[*w])
 }
 
-impl Gather<'_> {
+impl<'a> Gather<'a> {
+    fn new(seen: &Seen<'a>, near: &'a Near, only: Option<(&'a Parting, usize)>) -> Self {
+        let Seen { solid, low, edge } = *seen;
+        Self { solid, low, edge, near, only, weights: Box::new([0.0; 125]), facets: vec![], seats: vec![] }
+    }
+
+    /// Adds known planes that cross a box.
+    fn recall(&self, low: V, size: f64, planes: &mut Vec<Plane>) {
+        for plane in self.near.planes.iter().filter(|p| crosses(p, low, size)) {
+            if !planes.iter().any(|p| is_same(p, plane)) {
+                planes.push(*plane);
+            }
+        }
+    }
+
     /// Notes a piece; whether it belongs to what is gathered.
     fn seat(&mut self, middle: V, doors: [Option<V>; 6]) -> bool {
         self.seats.push(Seat { middle, doors });
@@ -177,6 +226,7 @@ impl Gather<'_> {
         match sheets(self, low, size) {
             Sheets::None => {
                 let mut planes = vec![];
+                self.recall(low, size, &mut planes);
                 let settled = self.settle(low, size, &mut planes);
                 // Without planes a corner of the body may still poke in between the places looked at.
                 if settled && !planes.is_empty() || depth >= DEEPEST {
@@ -186,6 +236,7 @@ impl Gather<'_> {
                 }
             }
             Sheets::Flat(mut planes) => {
+                self.recall(low, size, &mut planes);
                 if self.settle(low, size, &mut planes) || depth >= 2 * DEEPEST {
                     self.flat(low, size, &planes, true);
                 } else {
@@ -280,16 +331,8 @@ mod tests {
     #[test]
     fn a_tetrahedron_is_integrated_to_degree_five() {
         let ball = shape::Ball::new([0.0; 3], 1.0).unwrap_or_else(|_| unreachable!());
-        let mut g = Gather {
-            solid: &ball,
-            low: [0.0; 3],
-            edge: 1.0,
-            hints: &[],
-            only: None,
-            weights: Box::new([0.0; 125]),
-            facets: vec![],
-            seats: vec![],
-        };
+        let near = Near::default();
+        let mut g = Gather::new(&Seen { solid: &ball, low: [0.0; 3], edge: 1.0 }, &near, None);
         g.tetrahedron([[0.0; 3], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]);
         let factorial = |n: usize| (1..=n).product::<usize>() as f64;
         for k in 0..216 {

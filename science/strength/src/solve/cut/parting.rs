@@ -124,15 +124,16 @@ impl Parting {
         ((2..=MOST).contains(&count)).then(|| Self { count, places: places.into_iter().zip(labels).collect(), grid })
     }
 
-    /// Gives places of parts without volume to the nearest other part; whether there are several left.
-    pub(super) fn drop_parts(&mut self, empty: &[bool]) -> bool {
+    /// Gives places of parts without volume to the nearest other part that a clear way leads to, else to the nearest; whether there are several left.
+    pub(super) fn drop_parts(&mut self, seen: &Seen, empty: &[bool]) -> bool {
         let kept: Vec<usize> = (0..self.count).filter(|k| !empty[*k]).collect();
         let whole: Vec<(V, u8)> = self.places.iter().filter(|p| !empty[usize::from(p.1)]).copied().collect();
         let all: Vec<V> = whole.iter().map(|p| p.0).collect();
         for (place, label) in &mut self.places {
             if empty[usize::from(*label)] {
-                let Some(near) = nearest(&all, *place).next() else { return false };
-                *label = whole[near].1;
+                let Some(first) = nearest(&all, *place).next() else { return false };
+                let clear = nearest(&all, *place).find(|n| seen.is_clear(*place, all[*n]));
+                *label = whole[clear.unwrap_or(first)].1;
             }
             *label = kept.iter().position(|k| *k == usize::from(*label)).unwrap_or(0) as u8;
         }

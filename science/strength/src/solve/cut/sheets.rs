@@ -38,7 +38,7 @@ pub(super) fn sheets(g: &Gather, low: V, size: f64) -> Sheets {
     let share = |n: usize| [n % 3, n / 3 % 3, n / 9].map(|k| 0.02 + 0.48 * k as f64);
     let grid = (0..27).map(|n| (std::array::from_fn(|i| low[i] + size * share(n)[i]), 0.0));
     // From a hint the surface may be met a little beyond.
-    let hints = g.hints.iter().map(|p| (std::array::from_fn(|i| p[i].clamp(low[i], low[i] + size)), 0.25 * size));
+    let hints = g.near.hints.iter().map(|p| (std::array::from_fn(|i| p[i].clamp(low[i], low[i] + size)), 0.25 * size));
     for (start, beyond) in grid.chain(hints) {
         let found = land(g, start, low.map(|x| x - beyond), size + 2.0 * beyond);
         let Some((plane, at)) = found else { continue };
