@@ -220,6 +220,21 @@ fn the_rooms_do_what_the_commands_do() {
     assert_eq!((&study()["retired"], &study()["own"]), (&Value::Null, &json!(false)), "as shipped");
     let (status, _) = server.ask("POST", "/api/evidence/restore", None, &json!({ "id": pooled }).to_string()).unwrap();
     assert_eq!(status, 422, "nothing is left to bring back");
+    // An arm of the practice's own, with the figures of a shipped one.
+    let arms = server.done("GET", "/api/evidence/arms", &Value::Null);
+    let mut fields = arms.as_array().unwrap().iter().find(|a| a["id"] == json!(pooled)).unwrap().clone();
+    let own = fields.as_object_mut().unwrap();
+    own.remove("own");
+    own.insert("id".to_owned(), json!("TEST1"));
+    own.insert("cohort".to_owned(), json!("test1"));
+    server.done("POST", "/api/evidence/add", &json!({ "fields": fields }));
+    server.done("POST", "/api/evidence/retire", &json!({ "id": "TEST1", "reason": "a trial, no more" }));
+    server.done("POST", "/api/evidence/restore", &json!({ "id": "TEST1" }));
+    let arms = server.done("GET", "/api/evidence/arms", &Value::Null);
+    let mut back = arms.as_array().unwrap().iter().find(|a| a["id"] == "TEST1").unwrap().clone();
+    assert_eq!(back["own"], true);
+    back.as_object_mut().unwrap().remove("own");
+    assert_eq!(back, fields, "cell by cell as it was added");
 }
 
 #[test]

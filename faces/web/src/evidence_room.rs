@@ -66,7 +66,7 @@ pub fn routes(api: Api) -> Api {
         Operation::new(
             "post",
             "/api/evidence/restore",
-            "Takes an own row of a shipped arm out again: it is pooled as shipped",
+            "Takes a retirement back: a shipped arm is pooled as shipped, an own one as it stands",
         )
         .takes::<Restore>()
         .answers::<Done>(),
@@ -96,7 +96,7 @@ pub struct Retire {
     pub reason: String,
 }
 
-/// A shipped arm as shipped.
+/// An arm whose retirement is taken back.
 #[derive(Debug, Clone, Deserialize, JsonSchema)]
 pub struct Restore {
     /// Its id.
@@ -262,33 +262,52 @@ async fn restore(State(app): State<App>, Json(asked): Json<Restore>) -> Result<J
     away(move || {
         let grounds = app.ground().get()?;
         let rows = grounds.catalogue.table(STUDIES).unwrap_or_default();
-        let over_shipped = |(row, origin): &(table::Row, table::Origin)| {
-            row.maybe("id") == Some(asked.id.as_str()) && *origin == table::Origin::Replaced
+        let this = |row: &table::Row| row.maybe("id") == Some(asked.id.as_str());
+        let origin =
+            rows.iter().find(|(row, _)| this(row)).map(|(row, origin)| (*origin, row.maybe("use") == Some("no")));
+        // A shipped arm comes back as shipped; one of the practice's own is pooled as it stands.
+        let (stands, words) = match origin {
+            Some((table::Origin::Replaced, _)) => (None, format!("{} is pooled as shipped again", asked.id)),
+            Some((table::Origin::Added, true)) => (Some(pooled), format!("{} is pooled again", asked.id)),
+            _ => {
+                let what = "the practice retired no arm of this id";
+                return Err(Problem::wrong("id", what, "an arm the practice retired", "take it from the list"));
+            }
         };
-        if !rows.iter().any(over_shipped) {
-            let what = "no own row lies over a shipped arm of this id";
-            return Err(Problem::wrong("id", what, "an arm the practice retired", "take it from the list"));
-        }
         let path = app.own_tables().join(STUDIES);
         let text = std::fs::read_to_string(&path)
             .map_err(|e| Problem::fault(format!("own rows cannot be read: {e}"), "check that the folder is yours"))?;
         let own = table::Table::parse(STUDIES, &text).map_err(|issues| Problem::of_issues(&issues))?;
         // Lines of other rows stay as they are, letter by letter.
-        let gone: Vec<usize> =
-            own.rows().iter().filter(|r| r.maybe("id") == Some(&asked.id)).map(table::Row::line).collect();
-        let kept = (1..).zip(text.lines()).filter(|(n, _)| !gone.contains(n)).map(|(_, line)| format!("{line}\n"));
-        let kept: String = kept.collect();
-        let left = table::Table::parse(STUDIES, &kept).map_or(0, |t| t.rows().len());
-        if left + gone.len() != own.rows().len() {
-            let remedy = "take its row out of the own `studies.csv` by hand; nothing was changed";
+        let row_of = |n: usize| own.rows().iter().find(|r| r.line() == n && this(r));
+        let line = |(n, line): (usize, &str)| match (row_of(n), stands) {
+            (None, _) => format!("{line}\n"),
+            (Some(row), Some(stands)) => stands(row),
+            (Some(_), None) => String::new(),
+        };
+        let kept: String = (1..).zip(text.lines()).map(line).collect();
+        let gone = own.rows().iter().filter(|r| stands.is_none() && this(r)).count();
+        if table::Table::parse(STUDIES, &kept).map_or(0, |t| t.rows().len()) + gone != own.rows().len() {
+            let remedy = "change its row in the own `studies.csv` by hand; nothing was changed";
             return Err(Problem::wrong("id", "a cell of the own rows runs over several lines", "a row a line", remedy));
         }
         crate::sheets::replace(&path, kept.as_bytes())
             .map_err(|e| Problem::fault(format!("own rows could not be written: {e}"), "make room on the disk"))?;
         app.ground().changed();
-        Ok(Json(Done { words: format!("{} is pooled as shipped again", asked.id) }))
+        Ok(Json(Done { words }))
     })
     .await
+}
+
+/// A row without its retirement, as a line of the table.
+fn pooled(row: &table::Row) -> String {
+    let cell = |(column, value): (&str, &str)| match column {
+        "use" => "yes".to_owned(),
+        "use_reason" => String::new(),
+        _ if value.contains([',', '"']) => format!("\"{}\"", value.replace('"', "\"\"")),
+        _ => value.to_owned(),
+    };
+    row.cells().map(cell).collect::<Vec<_>>().join(",") + "\n"
 }
 
 /// Fits the pooled evidence anew and keeps it with the own tables.

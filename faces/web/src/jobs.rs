@@ -137,6 +137,19 @@ pub struct Meter {
     stop: Arc<AtomicBool>,
 }
 
+impl Meter {
+    /// What is being done, in words.
+    pub fn tell(&self, words: &str) {
+        self.told.send_if_modified(|job| {
+            let other = job.words != words;
+            if other {
+                words.clone_into(&mut job.words);
+            }
+            other
+        });
+    }
+}
+
 impl Progress for Meter {
     fn step(&self, done: usize, total: usize) -> ControlFlow<()> {
         let share = done as f64 / total.max(1) as f64;

@@ -54,6 +54,7 @@ pub fn solved(
     let case = read.case.ok_or_else(|| Problem::of_issues(&read.issues))?;
     let asked = FullAsked { cell: edge(cell)?, zoom: Some(ZOOM), year: 10.0 };
     let world = World::with_draws(1, World::DRAWS / 8);
+    meter.tell("shaping the restoration and its teeth");
     let solves = Solves { meter, at: Mutex::default() };
     let work = full(&world, &case, &grounds.catalogue, &grounds.posterior, option, &asked, &solves).map_err(told)?;
     let packed = packed(&work, asked.cell)?;
@@ -157,8 +158,13 @@ fn forget_old(app: &App, id: &Id) {
     }
 }
 
-/// Share of the work that is done before each solve: the option's, that of the studies' size, the zoom of either.
-const BEFORE: [f64; 5] = [0.0, 0.45, 0.9, 0.95, 1.0];
+/// The solves of a comparison in words, with the share of the work that is done before each.
+const SOLVES: [(f64, &str); 4] = [
+    (0.0, "solving it as planned"),
+    (0.45, "solving it in the size of the studies"),
+    (0.9, "looking more closely"),
+    (0.95, "looking more closely at the size of the studies"),
+];
 
 /// Progress of the solves a comparison takes: each counts from nothing.
 struct Solves<'a> {
@@ -174,11 +180,13 @@ impl Progress for Solves<'_> {
         // Shorter counts are those of bodies laid on the lattice: told by none, but asked whether to go on.
         if total >= 100 {
             if share + 0.5 < at.1 {
-                at.0 = (at.0 + 1).min(BEFORE.len() - 2);
+                at.0 = (at.0 + 1).min(SOLVES.len() - 1);
             }
             at.1 = share;
+            self.meter.tell(SOLVES[at.0].1);
         }
-        let whole = BEFORE[at.0] + at.1 * (BEFORE[at.0 + 1] - BEFORE[at.0]);
+        let next = SOLVES.get(at.0 + 1).map_or(1.0, |s| s.0);
+        let whole = SOLVES[at.0].0 + at.1 * (next - SOLVES[at.0].0);
         self.meter.step((1000.0 * whole) as usize, 1000)
     }
 }

@@ -36,6 +36,8 @@ pub(crate) struct Kept {
     pub(crate) shown: Arc<ShownTeeth>,
     /// Teeth made already.
     pub(crate) teeth: Arc<MadeTeeth>,
+    /// Wish and backings, where the very same case was looked at before and only dimensions differ.
+    pub(crate) scene: Option<Arc<Scene>>,
 }
 
 /// Everything options of a case share.
@@ -45,7 +47,7 @@ pub(crate) struct Shared<'a> {
     pub(crate) catalogue: &'a Catalogue,
     pub(crate) posterior: &'a Posterior,
     bite: Bite,
-    pub(crate) scene: Scene,
+    pub(crate) scene: Arc<Scene>,
     teeth: Arc<Teeth>,
     anchoring: Anchoring,
     pub(crate) kept: Kept,
@@ -77,13 +79,17 @@ impl<'a> Shared<'a> {
     ) -> Result<Self, PlanError> {
         // Colour and form are the dearest engines and smooth in their draws: an eighth gives their chances to about two in a hundred.
         let fewer = World::with_draws(world.seed(), (world.draws() / 8).max(64));
+        let scene = match &kept.scene {
+            Some(scene) => scene.clone(),
+            None => Arc::new(Scene::of(&fewer, case, catalogue)?),
+        };
         Ok(Self {
             world,
             case,
             catalogue,
             posterior,
             bite: Bite::of(&world, case, catalogue),
-            scene: Scene::of(&fewer, case, catalogue)?,
+            scene,
             teeth: kept.teeth.of(&fewer, case, catalogue, &kept.shown),
             anchoring: Anchoring::of(&world, kept.table.clone()),
             kept,

@@ -1,6 +1,6 @@
 //! One option tried with other dimensions, as fast as a hand drags: the same engines as the plan, for one option and fewer draws.
 //!
-//! What does not change between two trials of a case (teeth, bodies, mean risks) is kept in a [`Workbench`]. A trial changes working
+//! What does not change between two trials of a case (teeth, bodies, mean risks, what is seen beneath) is kept in a [`Workbench`]. A trial changes working
 //! dimensions and the taper only; the evidence, the bite and the person stay. It ranks nothing.
 
 use crate::answers::Found;
@@ -10,13 +10,14 @@ use crate::lose::ShownTeeth;
 use crate::plan::PlanError;
 use crate::report::{Curve, QuestionAnswer};
 use crate::shared::{Kept, Shared};
+use crate::show::Scene;
 use answer::{Interval, World};
 use case::{Abutment, Case};
 use catalogue::Catalogue;
 use evidence::Posterior;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex};
 
 /// Draws of a trial: an interval of a risk is then known to a fiftieth, and a drag is followed.
 const DRAWS: usize = World::DRAWS / 8;
@@ -82,13 +83,33 @@ pub struct Workbench {
     world: World,
     posterior: Posterior,
     kept: Kept,
+    /// The case last tried, as it stood before, with its wish and backings: neither follows dimensions or taper.
+    scene: Mutex<Option<(Case, Arc<Scene>)>>,
 }
 
 impl Workbench {
     /// With the pooled evidence, of which an evenly spaced part answers; teeth as scanned where they were.
     pub fn new(posterior: &Posterior, shown: Arc<ShownTeeth>) -> Self {
         let world = World::with_draws(1, DRAWS);
-        Self { world, posterior: posterior.thinned(DRAWS), kept: Kept { shown, ..Kept::default() } }
+        Self {
+            world,
+            posterior: posterior.thinned(DRAWS),
+            kept: Kept { shown, ..Kept::default() },
+            scene: Mutex::default(),
+        }
+    }
+
+    /// What is kept for a case; a poisoned lock means another trial stopped: this one does without.
+    fn kept(&self, case: &Case) -> Kept {
+        let last = self.scene.lock().ok();
+        let scene = last.and_then(|l| l.as_ref().filter(|(known, _)| known == case).map(|(_, scene)| scene.clone()));
+        Kept { scene, ..self.kept.clone() }
+    }
+
+    fn keep(&self, case: &Case, scene: &Arc<Scene>) {
+        if let Ok(mut last) = self.scene.lock() {
+            *last = Some((case.clone(), scene.clone()));
+        }
     }
 
     /// An option of the case with other dimensions; `None` where the case has no such option.
@@ -105,7 +126,7 @@ impl Workbench {
         let Some(candidate) = candidates(case, catalogue).into_iter().find(|c| c.id() == option) else {
             return Ok(None);
         };
-        let mut case = case.clone();
+        let (asked, mut case) = (case, case.clone());
         if let Some(degrees) = tried.taper {
             candidate
                 .abutments
@@ -113,7 +134,10 @@ impl Workbench {
                 .for_each(|tooth| abutment(&mut case, *tooth).convergence_degrees = Some(degrees));
         }
         let dimensions = with(Dimensions::of(&case, &candidate, catalogue), tried);
-        let shared = Shared::of(self.world, &case, catalogue, &self.posterior, self.kept.clone())?;
+        let shared = Shared::of(self.world, &case, catalogue, &self.posterior, self.kept(asked))?;
+        if shared.kept.scene.is_none() {
+            self.keep(asked, &shared.scene);
+        }
         let one = shared.compute_with(candidate, dimensions);
         let found = Found {
             world: &shared.world,

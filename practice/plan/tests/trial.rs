@@ -58,3 +58,23 @@ fn a_higher_connector_breaks_less_a_thicker_wall_costs_more_tooth_and_a_steeper_
     assert!(tapered(30.0).contains("converge by 30 degrees"), "{}", tapered(30.0));
     assert!(bench.tried(&case, &catalogue, "no.such.option", &Tried::default()).unwrap().is_none());
 }
+
+#[test]
+fn what_is_kept_of_one_case_is_not_told_of_another() {
+    let catalogue = Catalogue::shipped().unwrap();
+    let posterior = plan::shipped_posterior().unwrap();
+    let mut other = bridge();
+    // Another colour beneath, another wish, another tooth prepared by another taper: all that is kept between two trials would differ.
+    other.abutments[0].substrate = Some(case::words::Substrate::MetalPost);
+    other.mouth.age = None;
+    let kept = Workbench::new(&posterior, Arc::default());
+    let asked = |bench: &Workbench, case: &Case, tried: &Tried| {
+        bench.tried(case, &catalogue, "bridge.lithium_disilicate.monolithic", tried).unwrap().unwrap()
+    };
+    let thin = Tried { thickness: Some(0.8), taper: Some(20.0), ..Tried::default() };
+    let first = asked(&kept, &bridge(), &thin);
+    let second = asked(&kept, &other, &thin);
+    assert_ne!(first.questions, second.questions);
+    assert_eq!(second, asked(&Workbench::new(&posterior, Arc::default()), &other, &thin));
+    assert_eq!(first, asked(&kept, &bridge(), &thin), "and back");
+}

@@ -96,6 +96,18 @@ async fn a_scan_is_kept_under_its_contents_read_in_a_job_and_entered_so_that_it_
 }
 
 #[tokio::test]
+async fn a_photograph_cut_off_is_refused_and_not_entered() {
+    let server = Server::new("cutphoto");
+    let sheet = server.example("worn-molar").await;
+    let half = b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0\0\x02\x80\0\0\x01\xe0".to_vec();
+    let sent = send(&server, &sheet, "name=a.png&kind=photo", half).await.json();
+    let job = over(&server, sent["job"]["id"].as_str().unwrap()).await;
+    assert_eq!(job["state"], "failed", "{job}");
+    assert!(job["words"].as_str().unwrap().contains("cut off"), "{job}");
+    assert_eq!(server.get(&format!("/api/sheets/{sheet}")).await.done()["revision"], 1);
+}
+
+#[tokio::test]
 async fn what_is_no_scan_is_refused_with_a_reason_and_changes_nothing() {
     let server = Server::new("noscan");
     let sheet = server.example("worn-molar").await;
