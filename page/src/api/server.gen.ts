@@ -95,7 +95,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Takes an own row of a shipped arm out again: it is pooled as shipped */
+        /** Takes a retirement back: a shipped arm is pooled as shipped, an own one as it stands */
         post: operations["postEvidenceRestore"];
         delete?: never;
         options?: never;
@@ -2406,7 +2406,7 @@ export interface components {
             /** @description Warnings about the input. */
             warnings: string[];
         };
-        /** @description A shipped arm as shipped. */
+        /** @description An arm whose retirement is taken back. */
         Restore: {
             /** @description Its id. */
             id: string;
@@ -3209,7 +3209,7 @@ export interface operations {
             };
         };
         responses: {
-            /** @description Takes an own row of a shipped arm out again: it is pooled as shipped */
+            /** @description Takes a retirement back: a shipped arm is pooled as shipped, an own one as it stands */
             200: {
                 headers: {
                     [name: string]: unknown;
