@@ -82,6 +82,27 @@ export const measured: Test[] = [
       assert.equal(times.length, 8);
       assert.ok((await page.locator(".cut path").count()) >= 2);
       assert.ok((await page.locator("figure .plain li").count()) >= 1);
+
+      // By mouse, sixty moves one after the other: never more than one question on its way, and the last answer is that of the last place.
+      let [away, most, asked] = [0, 0, 0];
+      let last = "";
+      page.on("request", (r) => { if (r.url().endsWith("/try")) { away += 1; asked += 1; most = Math.max(most, away); last = r.postData() ?? ""; } });
+      for (const event of ["requestfinished", "requestfailed"] as const) page.on(event as "requestfinished", (r) => { if (r.url().endsWith("/try")) away -= 1; });
+      const box = await handle.boundingBox();
+      assert.ok(box);
+      const [x, y] = [box.x + box.width / 2, box.y + box.height / 2];
+      const began = Date.now();
+      await page.mouse.move(x, y);
+      await page.mouse.down();
+      for (let i = 0; i < 60; i++) await page.mouse.move(x + 20 * Math.sin(i / 5), y + 20 * Math.sin(i / 5));
+      await page.mouse.up();
+      const moving = Date.now() - began;
+      await page.waitForFunction((n) => performance.getEntriesByType("resource").filter((e) => e.name.endsWith("/try")).length >= n, asked);
+      console.log(`measured | questions during a drag of 60 moves in ${moving} ms | ${asked}, at most ${most} on its way`);
+      assert.equal(most, 1);
+      const shown = await handle.getAttribute("aria-valuenow");
+      const id0 = Object.entries((JSON.parse(last) as { values: Record<string, number> }).values).some(([, v]) => v === Number(shown));
+      assert.ok(id0, `${last} for ${shown}`);
     },
   },
 ];

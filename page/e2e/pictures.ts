@@ -5,6 +5,7 @@ import { join } from "node:path";
 import type { Page } from "playwright-core";
 import { api, open } from "./desk";
 import { sheetOf } from "./rooms";
+import { solved } from "./space";
 import { unprepared } from "./stump";
 import type { Test } from "./run";
 
@@ -13,7 +14,7 @@ const SIZES: [string, number, number][] = [["laptop", 1280, 800], ["tablet", 820
 interface View {
   name: string;
   /** Where it stands, of the sheets that were made. */
-  at: (of: { bridge: string; incisor: string; ordered: string }) => string;
+  at: (of: { bridge: string; incisor: string; ordered: string; premolar: string }) => string;
   ready: string;
   act?: (page: Page) => Promise<void>;
 }
@@ -37,6 +38,16 @@ const VIEWS: View[] = [
         await page.locator("#stump input").nth(i).blur();
       }
       await page.waitForSelector(".since li", { timeout: 30_000 });
+    },
+  },
+  {
+    name: "stress",
+    at: ({ premolar }) => `/#/sheet/${premolar}`,
+    ready: ".six tbody tr",
+    async act(page) {
+      await firstRow(page);
+      await page.getByRole("button", { name: "See it in three dimensions" }).click();
+      await page.waitForFunction(() => /MPa/.test(document.querySelector(".legend")?.textContent ?? ""), undefined, { timeout: 60_000 });
     },
   },
   { name: "papers", at: ({ ordered }) => `/#/sheet/${ordered}/papers`, ready: "iframe.paper" },
@@ -67,7 +78,8 @@ export function pictures(folder: string | undefined): Test[] {
     [false, true].map((dark) => ({
       name: `pictures at ${width}, ${dark ? "dark" : "light"}`,
       async run(on) {
-        const of = { bridge: await sheetOf(on, "bridge-45-47"), incisor: await unprepared(on, "dark-incisor-cast-post", [11]), ordered: await sheetOf(on, "molar-crown-ordered") };
+        const of = { bridge: await sheetOf(on, "bridge-45-47"), incisor: await unprepared(on, "dark-incisor-cast-post", [11]), ordered: await sheetOf(on, "molar-crown-ordered"), premolar: await sheetOf(on, "premolar-too-close") };
+        if (!views || views.includes("stress")) await solved(on, of.premolar);
         await api(on, "/register/init", "POST", { invented: 300 });
         for (const { name, at, ready, act } of VIEWS.filter((v) => !views || views.includes(v.name))) {
           const page = await open(on, at(of), { width, height, dark });

@@ -17,6 +17,7 @@ import { register } from "./register";
 import { rooms } from "./rooms";
 import { show } from "./show";
 import { secure } from "./secure";
+import { space } from "./space";
 import { stump } from "./stump";
 import { touch } from "./touch";
 
@@ -47,7 +48,7 @@ if (show) mkdirSync(show, { recursive: true });
 const browser = await chromium.launch({ executablePath: ["/usr/bin/chromium", "/usr/bin/chromium-browser"].find(existsSync), args: ["--no-sandbox", ALONE] });
 let [passed, failed] = [0, 0];
 const began = Date.now();
-for (const test of [...measured, ...cases, ...stump, ...first, ...kept, ...away, ...touch, ...rooms, ...register, ...evidence, ...files, ...secure, ...access, ...pictures(show)]) {
+for (const test of [...measured, ...cases, ...stump, ...first, ...kept, ...away, ...touch, ...rooms, ...register, ...evidence, ...space, ...files, ...secure, ...access, ...pictures(show)]) {
   if (only && !only.split("|").some((words) => test.name.includes(words))) continue;
   const from = Date.now();
   const on = await desk(browser, program);

@@ -130,12 +130,19 @@ export interface Word {
   words?: string;
 }
 
+/** How the arch draws a construct: at a missing tooth, at a standing one, and whether neighbours are joined by a bar. */
+export interface Drawing {
+  drawn_gap: "pontic" | "implant" | "gap";
+  drawn_tooth: "crown" | "part" | "none";
+  joined: boolean;
+}
+
 export interface Words {
   numberings: Word[];
   teeth: ToothWords[];
   materials: Word[];
   builds: Word[];
-  constructs: Word[];
+  constructs: (Word & Drawing)[];
   questions: Word[];
   priorities: Word[];
   bases: Word[];
@@ -147,8 +154,9 @@ export interface Words {
   tryin_outcomes?: Word[];
   tryin_causes?: Word[];
   tryin_stages?: Word[];
-  /** By what results are told apart; the first: not at all. */
+  /** By what results are told apart. */
   groupings?: Word[];
+  languages?: Word[];
   lights?: Word[];
   fields: (FieldAsked & { section?: string; stump?: boolean; row?: string | null; matters?: string | null; need?: boolean | string | null })[];
   examples: { name: string; title: string }[];

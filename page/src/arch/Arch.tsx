@@ -8,20 +8,23 @@ import type { ToothWords } from "../api/types";
 import { AddFile } from "../drop/Drop";
 import { arch as archOf, withArch } from "../state/case";
 import { change, report, shown } from "../state/desk";
-import { number, numbering, teeth, words } from "../state/words";
+import { drawing, number, numbering, teeth, words } from "../state/words";
 import { following, put, state, type State } from "./choose";
 import { bar, fissures, order, outline, places, smooth, type Place, type Spot } from "./geometry";
 
 const SAYS: Record<State, string> = { off: "left alone", standing: "taken", missing: "missing" };
 
+/** The construct that is drawn: the plan's first. */
+const first = computed(() => drawing(report.value?.options[0]?.construct));
+
 /** How a tooth is drawn: as the plan says where it says, else as chosen. */
 function look(code: number, now: State): string {
-  const role = report.value?.arch.units.find((u) => u.tooth === code)?.role;
-  const first = report.value?.options[0]?.construct ?? "";
-  if (now === "missing") return first === "implant_crown" ? "implant" : first.includes("gap") || first === "" ? "gap" : "pontic";
+  if (now === "missing") return first.value?.drawn_gap ?? "gap";
   if (now === "off") return "";
+  const role = report.value?.arch.units.find((u) => u.tooth === code)?.role;
   if (role === undefined && report.value) return "";
-  return /wing|partial|veneer|direct|repair/.test(first) ? "part" : "crown";
+  const form = first.value?.drawn_tooth ?? "crown";
+  return form === "none" ? "" : form;
 }
 
 /** Both jaws with the paths of their teeth, computed once. */
@@ -164,8 +167,7 @@ function Jaw({ row, upper, entry, now, press, keys }: JawProps) {
 
 /** Two neighbours are joined where one of them is a pontic. */
 function joins(pair: number[], now: { missing: number[] }): boolean {
-  const first = report.value?.options[0]?.construct;
-  if (first && /gap|implant|removable/.test(first)) return false;
+  if (first.value && !first.value.joined) return false;
   return pair.some((c) => now.missing.includes(c));
 }
 

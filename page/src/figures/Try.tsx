@@ -9,49 +9,49 @@ import { sheet } from "../state/desk";
 import { label } from "../state/words";
 import { answer } from "../sheet/pick";
 import { FanOf } from "./Fan";
+import { Outlines } from "./Outlines";
 import { box, dragged, onScreen, onStep, type Handle, type Section, type Tried } from "./section";
 
 type Values = Record<string, number>;
-
-/** Hatching of what lies in the section: form and word tell it, no colour. */
-const INK: Record<string, string> = { core: "fill-accent-mid", outer: "fill-accent-faint", veneer: "fill-accent-faint", restoration: "fill-accent-mid", cement: "fill-mark", stump: "fill-soft", dentine: "fill-soft", pulp: "fill-ground", connector: "fill-accent-mid" };
 
 export function Try({ option }: { option: Option }) {
   const section = useSignal<Section | null>(null);
   const values = useSignal<Values>({});
   const tried = useSignal<Tried | null>(null);
   const missing = useSignal<string | null>(null);
-  const asking = useRef({ busy: false, again: false });
+  const asking = useRef({ busy: false, again: false, left: new AbortController() });
   const id = sheet.value?.id;
 
   useEffect(() => {
+    asking.current = { busy: false, again: false, left: new AbortController() };
     ask<Section>(`/sheets/${id}/section/${encodeURIComponent(option.id)}`)
       .then((got) => {
         section.value = onScreen(got);
         values.value = Object.fromEntries(got.handles.map((h) => [h.id, h.value]));
       })
       .catch((error) => (missing.value = error instanceof Trouble ? error.issue.what : "The section was not drawn."));
+    // The row is closed: what was asked is no longer waited for.
+    return () => asking.current.left.abort();
   }, [id, option.id]);
 
-  /** One question at a time on its way; the newest values are asked last. */
+  /** One question on its way, the newest values asked next: nothing piles up, and the answers follow while the hand still moves. (Giving up the
+   *  older question at every move would leave a moving hand without any answer, and the program working for nobody.) */
   const follow = async () => {
-    if (asking.current.busy) {
-      asking.current.again = true;
-      return;
-    }
-    asking.current.busy = true;
+    const now = asking.current;
+    now.again = now.busy;
+    if (now.busy) return;
+    now.busy = true;
     try {
-      const got = await ask<Tried>(`/sheets/${id}/try`, { method: "POST", body: { option: option.id, tooth: section.value?.tooth, values: values.value } });
-      tried.value = got;
-      if (got.section && !asking.current.again) section.value = { ...onScreen(got.section), handles: section.value?.handles ?? [] };
+      const body = { option: option.id, tooth: section.value?.tooth, values: values.value };
+      const got = await ask<Tried>(`/sheets/${id}/try`, { method: "POST", body, signal: now.left.signal });
+      [tried.value, missing.value] = [got, null];
+      if (got.section && !now.again) section.value = { ...onScreen(got.section), handles: section.value?.handles ?? [] };
     } catch (error) {
+      if (now.left.signal.aborted) return;
       missing.value = error instanceof Trouble ? error.issue.what : "The answer did not come.";
     }
-    asking.current.busy = false;
-    if (asking.current.again) {
-      asking.current.again = false;
-      void follow();
-    }
+    now.busy = false;
+    if (now.again) void follow();
   };
   const put = (handle: Handle, to: number) => {
     const value = onStep(handle, to);
@@ -69,6 +69,7 @@ export function Try({ option }: { option: Option }) {
       <ul class="plain small">
         {section.value.handles.map((h) => <li>{h.words}: <strong>{values.value[h.id]} {h.unit}</strong>{values.value[h.id] !== h.value && <span class="quiet"> (planned {h.value})</span>}</li>)}
       </ul>
+      {missing.value && <p class="small trouble">{missing.value}</p>}
       {tried.value && <Follows option={option} tried={tried.value} />}
     </div>
   );
@@ -107,11 +108,7 @@ function Drawing({ section, values, put }: DrawingProps) {
   };
   return (
     <svg ref={svg} class="cut" viewBox={`${left} ${top} ${width} ${height}`} role="group" aria-label={`${section.words ?? "Section"}; with what may be dragged`}>
-      {section.outlines.map((o) => (
-        <path d={`M${o.points.map((p) => p.join(" ")).join("L")}${o.closed === false ? "" : "Z"}`} class={`${o.closed === false ? "" : (INK[o.what] ?? "fill-soft")} line-text`} fill={o.closed === false ? "none" : undefined} stroke-width="0.09">
-          <title>{o.words ?? o.what}</title>
-        </path>
-      ))}
+      <Outlines of={section} stroke={0.09} />
       {section.handles.map((handle) => {
         const { min: least, max: most } = handle;
         const value = values[handle.id] ?? handle.value;

@@ -51,11 +51,11 @@ function said(by: string, group: string): string {
 }
 
 export function Audit({ turn }: { turn: number }) {
-  const by = useSignal("");
+  const by = useSignal("all");
   const got = useSignal<Audited | null>(null);
   const trouble = useSignal<string | null>(null);
   useEffect(() => {
-    ask<Audited>(`/register/audit${by.value ? `?by=${by.value}` : ""}`).then((a) => (got.value = a)).catch((error) => {
+    ask<Audited>(`/register/audit?by=${by.value}`).then((a) => (got.value = a)).catch((error) => {
       if (error instanceof Trouble) trouble.value = error.issue.what;
     });
   }, [by.value, turn]);
@@ -63,7 +63,7 @@ export function Audit({ turn }: { turn: number }) {
     <section class="part" aria-labelledby="audit">
       <header>
         <h2 id="audit">Looking back</h2>
-        <label><span class="quiet">by </span><select value={by.value} onChange={(e) => (by.value = e.currentTarget.value)}>{(words.value?.groupings ?? [{ value: "", label: "all together" }]).map((g) => <option value={g.value}>{g.label}</option>)}</select></label>
+        <label><span class="quiet">by </span><select value={by.value} onChange={(e) => (by.value = e.currentTarget.value)}>{(words.value?.groupings ?? []).map((g) => <option value={g.value}>{g.label}</option>)}</select></label>
       </header>
       {trouble.value && !got.value && <p class="quiet">{trouble.value}</p>}
       {got.value && got.value.groups.length === 0 && <p class="quiet">Nothing has been placed yet.</p>}

@@ -78,8 +78,8 @@ function EventForm({ of, done }: { of: string; done: (words: string) => void }) 
   };
   return (
     <form class="form" onSubmit={send} aria-label={`What happened to ${of}`}>
-      <label><span>What happened</span><select name="cause">{(words.value?.event_kinds ?? words.value?.causes ?? []).map((w) => <option value={w.value}>{w.label}</option>)}</select></label>
-      <label><span>What was done</span><select name="consequence">{(words.value?.event_consequences ?? words.value?.consequences ?? []).map((w) => <option value={w.value}>{w.label}</option>)}</select></label>
+      <label><span>What happened</span><select name="cause">{(words.value?.event_kinds ?? []).map((w) => <option value={w.value}>{w.label}</option>)}</select></label>
+      <label><span>What was done</span><select name="consequence">{(words.value?.event_consequences ?? []).map((w) => <option value={w.value}>{w.label}</option>)}</select></label>
       <label><span>Day found</span><input type="date" name="day" /></label>
       <button type="submit" class="action">Enter it</button>
       {trouble.value && <IssueLines issue={trouble.value} />}

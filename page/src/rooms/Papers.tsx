@@ -8,21 +8,19 @@ import { IssueLines } from "../parts/Trouble";
 import { named } from "../sheet/pick";
 import { open, report, sheet, shown } from "../state/desk";
 import { address } from "../state/route";
+import { label } from "../state/words";
 
 interface Paper {
   name: string;
   title: string;
   made: boolean;
-  /** Languages it speaks (BCP 47), the first unless another is chosen. */
+  /** Languages it speaks, the first unless another is chosen. */
   languages?: string[];
   forms?: string[];
   complete?: boolean;
   missing?: string[];
   why?: string | null;
 }
-
-/** A language by its own name. */
-const tongue = (code: string) => new Intl.DisplayNames([code], { type: "language" }).of(code) ?? code;
 
 export function Papers({ id }: { id: string }) {
   const list = useSignal<Paper[] | null>(null);
@@ -109,7 +107,7 @@ export function Papers({ id }: { id: string }) {
                   {(now.forms ?? []).includes("pdf") && <button type="button" class="action" disabled={printing.value} onClick={() => void save(now.name)}>{printing.value ? "Making the PDF" : "Save as PDF"}</button>}
                   <a class="press" href={source} target="_blank" rel="noopener">open alone</a>
                   {languages.length > 1 && (
-                    <label><span class="quiet">in </span><select value={spoken ?? languages[0]} onChange={(e) => (language.value = e.currentTarget.value)}>{languages.map((l) => <option value={l} lang={l}>{tongue(l)}</option>)}</select></label>
+                    <label><span class="quiet">in </span><select value={spoken ?? languages[0]} onChange={(e) => (language.value = e.currentTarget.value)}>{languages.map((l) => <option value={l} lang={l}>{label("languages", l)}</option>)}</select></label>
                   )}
                 </p>
                 {now.missing && now.missing.length > 0 && <p class="small">Still missing: {now.missing.join("; ")}.</p>}

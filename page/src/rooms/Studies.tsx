@@ -16,6 +16,10 @@ export interface Arm {
   losses: number | null;
   counts: { cause: string; count: number; fate: string }[];
   basis: string;
+  /** Added by this practice. */
+  own?: boolean;
+  /** Why this practice took it out of the pool. */
+  retired?: string | null;
   pooled: { Ok?: null; Err?: unknown } | string | null;
 }
 
@@ -56,6 +60,10 @@ function ArmRow({ arm, changed }: { arm: Arm; changed: () => void }) {
   const reason = useSignal("");
   const trouble = useSignal<Issue | null>(null);
   const why = outside(arm);
+  const told = (error: unknown) => {
+    if (error instanceof Trouble) trouble.value = error.issue;
+  };
+  const restore = () => void ask("/evidence/restore", { method: "POST", body: { id: arm.id } }).then(changed).catch(told);
   const retire = (event: Event) => {
     event.preventDefault();
     ask("/evidence/retire", { method: "POST", body: { id: arm.id, reason: reason.value } })
@@ -63,20 +71,18 @@ function ArmRow({ arm, changed }: { arm: Arm; changed: () => void }) {
         asking.value = false;
         changed();
       })
-      .catch((error) => {
-        if (error instanceof Trouble) trouble.value = error.issue;
-      });
+      .catch(told);
   };
   return (
     <tr>
-      <th scope="row">{arm.cohort.replaceAll("-", " ")}<br /><span class="quiet small">{arm.id}</span></th>
+      <th scope="row">{arm.cohort.replaceAll("-", " ")}<br /><span class="quiet small">{arm.id}{arm.own ? ", own" : ""}</span></th>
       <td>{[...new Set(arm.cell.labels)].slice(0, 4).map((l) => l.replaceAll("_", " ")).join(", ")}</td>
       <td>{arm.n ?? ""}</td>
       <td>{arm.exposure ? Math.round(arm.exposure.years) : ""}</td>
       <td>{arm.losses ?? ""}{arm.counts.length > 0 && <span class="quiet small"><br />{arm.counts.map((c) => `${c.count} ${label("causes", c.cause)}`).join("; ")}</span>}</td>
       <td>{label("bases", arm.basis)}</td>
       <td>
-        {why ? <span class="quiet">no: {why}</span> : asking.value ? (
+        {why ? <><span class="quiet">no: {why}</span>{arm.retired != null && <> <button type="button" class="press" onClick={restore}>bring it back<span class="sr"> {arm.id}</span></button></>}</> : asking.value ? (
           <form onSubmit={retire}>
             <label><span class="quiet small">Why does it leave the pool?</span><br /><input type="text" required minLength={3} value={reason.value} onInput={(e) => (reason.value = e.currentTarget.value)} /></label>
             <button type="submit" class="press">retire</button>

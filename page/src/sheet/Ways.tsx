@@ -2,8 +2,8 @@
 
 import type { ComponentChildren } from "preact";
 import type { Option } from "../api/types";
-import { CutPicture } from "../figures/Cut";
 import { Dots, scaleEnd } from "../figures/Dots";
+import { Small } from "../figures/Small";
 import { Touching } from "../figures/Touching";
 import { AskWhy, BecauseOf, Sources } from "../why/Why";
 import { sentence, share } from "../why/numbers";
@@ -106,7 +106,7 @@ function Lost({ option }: { option: Option }) {
   const cut = option.preparation[0];
   return (
     <div class="pair">
-      {cut && cut.depths.length > 0 && <CutPicture preparation={cut} />}
+      {cut && cut.depths.length > 0 && <Small option={option.id} preparation={cut} />}
       <div><Said option={option} question="lose" /></div>
     </div>
   );

@@ -7,6 +7,7 @@ import type { Case, Issue, Next, Planned, Setting, Sheet } from "../api/types";
 import { arch, read, withArch, write } from "./case";
 import { keep, prepared } from "./stump";
 import { wholeOf } from "./whole";
+import { drawing } from "./words";
 
 export const sheet = signal<Sheet | null>(null);
 /** The case as shown: what is on disk, with the changes that are on their way. */
@@ -77,7 +78,7 @@ export function set(settings: readonly Setting[]): void {
 /** What stands on an implant has no abutment teeth: the neighbours that came along with the gap are let go. */
 function alone(of: Case, settings: readonly Setting[]): Case {
   const { missing } = arch(of);
-  const implant = settings.some((s) => s.field === "restoration.kind" && s.value === "implant_crown");
+  const implant = settings.some((s) => s.field === "restoration.kind" && drawing(s.value)?.drawn_gap === "implant");
   return implant && missing.length > 0 ? withArch(of, missing, missing) : of;
 }
 

@@ -13,7 +13,8 @@ export interface Job {
   progress: number;
   words: string;
   sheet?: string | null;
-  result?: { revision?: number; report?: Report } | null;
+  option?: string | null;
+  result?: { revision?: number; report?: Report; caution?: string } | null;
   error?: Issue | null;
 }
 

@@ -2,7 +2,7 @@
 
 import { computed, signal } from "@preact/signals";
 import { ask } from "../api/client";
-import type { ToothWords, Word, Words } from "../api/types";
+import type { Drawing, ToothWords, Word, Words } from "../api/types";
 import { tell } from "./desk";
 
 export const words = signal<Words | null>(null);
@@ -28,8 +28,13 @@ export function number(code: number): string {
   return teeth.value.get(code)?.labels[numbering.value] ?? String(code);
 }
 
+/** How the arch draws a construct, by its word; of one that is not known, nothing. */
+export function drawing(construct: unknown): Drawing | null {
+  return words.value?.constructs.find((c) => c.value === construct) ?? null;
+}
+
 /** The label of a word in one of the lists. */
-export function label(list: "materials" | "builds" | "constructs" | "questions" | "priorities" | "bases" | "causes" | "consequences" | "event_kinds" | "event_consequences" | "groupings", value: string): string {
+export function label(list: "materials" | "builds" | "constructs" | "questions" | "priorities" | "bases" | "causes" | "consequences" | "event_kinds" | "event_consequences" | "groupings" | "languages", value: string): string {
   const found = (words.value?.[list] as Word[] | undefined)?.find((w) => w.value === value);
   return found?.label ?? value.replaceAll("_", " ");
 }

@@ -5,6 +5,7 @@ import { useEffect, useRef } from "preact/hooks";
 import { ask, askBytes, Trouble } from "../api/client";
 import type { Option } from "../api/types";
 import { sheet } from "../state/desk";
+import { begin, cancel, jobs } from "../state/jobs";
 import { steps } from "./map";
 import { extent, readMesh, type Mesh } from "./mesh";
 import type { View } from "./scene";
@@ -22,22 +23,63 @@ export function Space({ option }: { option: Option }) {
     ask<Listed[]>(`/sheets/${sheet.value?.id}/meshes?option=${encodeURIComponent(option.id)}`)
       .then((got) => (list.value = got))
       .catch((error) => (said.value = error instanceof Trouble ? error.issue.what : "The forms are not there."));
+  // A solve that has ended adds a form; a sheet that was changed may take one away.
+  const solved = jobs.value.filter((j) => j.kind === "stress" && j.state === "done").length;
+  useEffect(() => {
+    if (list.value) void open();
+  }, [solved, sheet.value?.revision]);
   if (!list.value) {
     return <p class="no-print"><button type="button" class="press" onClick={() => void open()}>See it in three dimensions</button> {said.value && <span class="quiet">{said.value}</span>}</p>;
   }
-  return list.value.length > 0 ? <Room option={option} list={list.value} /> : <p class="quiet">No form is known for this way.</p>;
+  return (
+    <>
+      {list.value.length > 0 ? <Room option={option} list={list.value} solved={solved} /> : <p class="quiet">No form is known for this way.</p>}
+      <Stress option={option} made={list.value.some((l) => l.what === STRESS)} />
+    </>
+  );
 }
 
-function Room({ option, list }: { option: Option; list: Listed[] }) {
-  const which = useSignal(0);
+/** The form whose map is stress; it is listed once it was solved. */
+const STRESS = "stress";
+
+/** Stress over the whole body: solved when it is asked for, with its progress and a way to stop it. The plan's figure comes first. */
+function Stress({ option, made }: { option: Option; made: boolean }) {
+  const mine = jobs.value.filter((j) => j.kind === "stress" && j.sheet === sheet.value?.id && j.option === option.id).at(-1);
+  const under = mine && (mine.state === "running" || mine.state === "waiting") ? mine : null;
+  if (under) {
+    return (
+      <p class="no-print stress" role="status">
+        Solving the stress of this way.{" "}
+        <progress max={1} value={under.progress} aria-label="Stress of this way">{Math.round(under.progress * 100)} of 100</progress>{" "}
+        <button type="button" class="press" onClick={() => cancel(under.id)}>stop it</button>
+      </p>
+    );
+  }
+  const caution = mine?.state === "done" ? mine.result?.caution : null;
+  return (
+    <p class="no-print stress">
+      <button type="button" class="press" onClick={() => void begin("stress", { option: option.id })}>{made ? "Compute stress anew" : "Compute stress"}</button>{" "}
+      <span class="quiet">{caution ?? "By finite elements on this way's own form, a minute or so. The plan's figure comes first; this shows where stress gathers."}</span>
+    </p>
+  );
+}
+
+function Room({ option, list, solved }: { option: Option; list: Listed[]; solved: number }) {
+  const chosen = useSignal(0);
   const mesh = useSignal<Mesh | null>(null);
   const trouble = useSignal<string | null>(null);
   const cut = useSignal(1);
   const distance = useSignal<number | null>(null);
   const canvas = useRef<HTMLCanvasElement>(null);
   const view = useRef<View | null>(null);
-  const now = list[which.value];
+  const at = Math.min(chosen.value, list.length - 1);
+  const now = list[at];
+  const stress = list.findIndex((l) => l.what === STRESS);
 
+  useEffect(() => {
+    // What was just solved is what one wants to see.
+    if (stress >= 0) chosen.value = stress;
+  }, [stress, solved]);
   useEffect(() => {
     let gone = false;
     const query = new URLSearchParams({ option: option.id, ...(now?.tooth ? { tooth: String(now.tooth) } : {}) });
@@ -46,7 +88,7 @@ function Room({ option, list }: { option: Option; list: Listed[] }) {
         if (gone || !canvas.current) return;
         const read = readMesh(bytes);
         view.current ??= new View(canvas.current, (mm) => (distance.value = mm));
-        mesh.value = read;
+        [mesh.value, trouble.value] = [read, null];
         view.current.show(read);
         view.current.cut(cut.value);
       })
@@ -54,7 +96,7 @@ function Room({ option, list }: { option: Option; list: Listed[] }) {
     return () => {
       gone = true;
     };
-  }, [which.value, option.id]);
+  }, [now?.what, now?.tooth, option.id, solved]);
   useEffect(() => () => view.current?.close(), []);
 
   const key = (event: KeyboardEvent) => {
@@ -78,7 +120,7 @@ function Room({ option, list }: { option: Option; list: Listed[] }) {
     <figure class="space">
       <figcaption><h3>In three dimensions</h3></figcaption>
       <div class="choices" role="group" aria-label="Which form">
-        {list.map((l, i) => <button type="button" aria-pressed={i === which.value} onClick={() => (which.value = i)}>{l.title}</button>)}
+        {list.map((l, i) => <button type="button" aria-pressed={i === at} onClick={() => (chosen.value = i)}>{l.title}</button>)}
       </div>
       <canvas ref={canvas} class="canvas" tabIndex={0} role="img" aria-label={`${mesh.value?.header.title ?? now?.title ?? ""}. Arrows turn it, plus and minus move, brackets cut, m marks the middle.`} onKeyDown={key} />
       {!mesh.value && !trouble.value && <p class="quiet">Making the form.</p>}
@@ -108,5 +150,5 @@ function Legend({ low, high, name, unit }: { low: number; high: number; name: st
 function Twin({ mesh }: { mesh: Mesh }) {
   const [x, y, z] = extent(mesh.places).map(([a, b]) => b - a);
   const s = mesh.header.scalar;
-  return <p class="small quiet">{mesh.header.text} {[x, y, z].map((v) => v?.toFixed(1)).join(" × ")} mm; {mesh.header.triangles} triangles.{s ? ` ${s.name} from ${s.low.toPrecision(3)} to ${s.high.toPrecision(3)} ${s.unit}.` : ""}</p>;
+  return <p class="small quiet">{mesh.header.text} {[x, y, z].map((v) => v?.toFixed(1)).join(" × ")} mm; {mesh.header.triangles} triangles.{s ? ` ${s.name} from ${s.low.toPrecision(3)} to ${s.high.toPrecision(3)} ${s.unit}; the ring marks where it is greatest.` : ""}</p>;
 }

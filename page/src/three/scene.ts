@@ -3,7 +3,7 @@
 
 import {
   BufferAttribute, BufferGeometry, Color, DirectionalLight, DoubleSide, HemisphereLight, Line, LineBasicMaterial, Mesh as Body, MeshStandardMaterial,
-  PerspectiveCamera, Plane, Raycaster, Scene, SphereGeometry, MeshBasicMaterial, Vector2, Vector3, WebGLRenderer,
+  PerspectiveCamera, Plane, Raycaster, Scene, SphereGeometry, TorusGeometry, MeshBasicMaterial, Vector2, Vector3, WebGLRenderer,
 } from "three";
 import { OrbitControls } from "three/examples/jsm/controls/OrbitControls.js";
 import { colour } from "./map";
@@ -18,6 +18,8 @@ export class View {
   private readonly controls: OrbitControls;
   private readonly plane = new Plane(new Vector3(0, -1, 0), 1000);
   private body: Body | null = null;
+  /** Where the number on the map is greatest. */
+  private readonly governing = new Body(new TorusGeometry(1, 0.16, 8, 32), new MeshBasicMaterial({ color: 0x1a1a1a, depthTest: false, transparent: true }));
   private marks: (Body | Line)[] = [];
   private spots: Vector3[] = [];
   private size = 10;
@@ -30,7 +32,9 @@ export class View {
     const light = new DirectionalLight(0xffffff, 2.2);
     light.position.set(1, 2, 3);
     this.camera.add(light);
-    this.scene.add(this.camera, new HemisphereLight(0xffffff, 0x8a8a8a, 1.6));
+    this.governing.visible = false;
+    this.governing.renderOrder = 2;
+    this.scene.add(this.camera, new HemisphereLight(0xffffff, 0x8a8a8a, 1.6), this.governing);
     this.controls = new OrbitControls(this.camera, canvas);
     this.controls.enablePan = false;
     this.controls.addEventListener("change", () => this.draw());
@@ -63,10 +67,20 @@ export class View {
     this.scene.add(this.body);
     const sphere = form.boundingSphere;
     this.size = sphere?.radius ?? 10;
+    this.govern(mesh);
     this.controls.target.copy(sphere?.center ?? new Vector3());
     this.camera.position.copy(this.controls.target).add(new Vector3(0.5, 0.55, 1).normalize().multiplyScalar(this.size * 4.2));
     this.forget();
     this.resize();
+  }
+
+  /** A ring round the place where the number is greatest. */
+  private govern(mesh: Mesh): void {
+    this.governing.visible = mesh.scalar !== null;
+    if (!mesh.scalar) return;
+    const most = mesh.scalar.reduce((at, v, i, all) => (v > (all[at] as number) ? i : at), 0);
+    this.governing.position.fromArray(mesh.places, 3 * most);
+    this.governing.scale.setScalar(this.size * 0.06);
   }
 
   /** Cuts the form at a share of its height, 1 leaves it whole. */
@@ -144,6 +158,7 @@ export class View {
     this.asked = true;
     requestAnimationFrame(() => {
       this.asked = false;
+      this.governing.quaternion.copy(this.camera.quaternion);
       this.renderer.render(this.scene, this.camera);
     });
   }
