@@ -171,6 +171,12 @@ pub fn read(app: &App, name: &str, what: &str) -> Result<Found, Problem> {
     }
 }
 
+/// Removes a file that is not what it says it is: nothing refers to it, and what was sent by mistake may tell people.
+pub fn forget(app: &App, name: &str) {
+    // One that stays takes room and is not read again.
+    let _ = std::fs::remove_file(app.sheets().folder().join(name));
+}
+
 /// A surface out of a file's bytes, within bounds.
 ///
 /// # Errors

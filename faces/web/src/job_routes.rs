@@ -92,7 +92,11 @@ fn full_plan(app: &App, sheet: &str, meter: &Meter) -> Result<(String, Value), P
 /// Reads a file that was sent; what is good of it is entered in the sheet as a revision that can be undone.
 fn taken_in(app: &App, sheet: &str, name: &str, what: &str, tooth: Option<u8>) -> Result<(String, Value), Problem> {
     let id = id_of(sheet)?;
-    let read = files::read(app, name, what)?;
+    let read = files::read(app, name, what).inspect_err(|problem| {
+        if problem.status().is_client_error() {
+            files::forget(app, name);
+        }
+    })?;
     // Edits of others in between are no conflict: only these fields are set.
     for _ in 0..5 {
         let standing = app.sheets().standing(&id)?;

@@ -95,7 +95,9 @@ async fn plain_refusals(request: Request, next: axum::middleware::Next) -> Respo
         return response;
     }
     let (what, expected, remedy) = match status {
-        StatusCode::PAYLOAD_TOO_LARGE => ("too much was sent", "a smaller body", "send less, or a file as a file"),
+        StatusCode::PAYLOAD_TOO_LARGE => {
+            ("too much was sent", "at most 1 MiB, or 200 MiB of a file or table", "send less, or in parts")
+        }
         StatusCode::METHOD_NOT_ALLOWED => {
             ("this address is not asked that way", "a method of /api/openapi.json", "look it up")
         }

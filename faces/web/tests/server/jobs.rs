@@ -117,5 +117,6 @@ async fn what_is_no_scan_is_refused_with_a_reason_and_changes_nothing() {
     let job = over(&server, sent["job"]["id"].as_str().unwrap()).await;
     assert_eq!(job["state"], "failed", "{job}");
     assert!(!job["error"]["do"].as_str().unwrap().is_empty());
+    assert!(!server.folder.join(sent["file"]["name"].as_str().unwrap()).exists(), "what is refused is not kept");
     assert_eq!(server.get(&format!("/api/sheets/{sheet}")).await.done()["revision"], 1);
 }
