@@ -6,7 +6,7 @@
 //! | step | files |
 //! | --- | --- |
 //! | what may be done | `gates`, `candidates`, `alternatives`, `dimensions`, `stops` |
-//! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `loads`, `mechanics`, `surfaces`, `yields`, `anchoring`, `risks`, `unknowns`, `curve`, `failures` |
+//! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `loads`, `mechanics`, `surfaces`, `yields`, `fired`, `anchoring`, `risks`, `unknowns`, `curve`, `failures` |
 //! | will it show, what is lost, what does it cost | `show`, `lose`, `made_teeth`, `cost` |
 //! | in words | `answers`, `odds`, `sentence` |
 //! | one order | `criteria`, `trades`, `rank`, `shares`, `shared`, `set` |
@@ -31,6 +31,7 @@ mod curve;
 mod dimensions;
 mod factors;
 mod failures;
+mod fired;
 mod full;
 mod gates;
 mod loads;

@@ -32,6 +32,7 @@ impl Shared<'_> {
             risks: &one.risks,
             stress: one.stress.as_ref(),
             yields: one.yields.as_ref(),
+            fired: one.fired.as_ref(),
             shown: shown.as_ref(),
             lost: &one.lost,
             cost: one.cost.as_ref(),

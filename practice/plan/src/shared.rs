@@ -6,6 +6,7 @@ use crate::candidates::Candidate;
 use crate::cost::{Cost, cost};
 use crate::criteria::{Amounts, active, valued, weighing};
 use crate::dimensions::Dimensions;
+use crate::fired::Fired;
 use crate::lose::{Lost, ShownTeeth, Teeth, lost};
 use crate::made_teeth::MadeTeeth;
 use crate::mechanics::{Bodies, StressPerNewton, stress};
@@ -63,6 +64,7 @@ pub(crate) struct Computed {
     pub(crate) stress: Option<StressPerNewton>,
     pub(crate) risks: Risks,
     pub(crate) yields: Option<Yields>,
+    pub(crate) fired: Option<Fired>,
     pub(crate) shown: Option<Shown>,
     pub(crate) lost: Lost,
     pub(crate) cost: Option<Cost>,
@@ -117,12 +119,13 @@ impl<'a> Shared<'a> {
             &self.anchoring,
         );
         let yields = Yields::of(&self.world, self.case, &candidate, &dimensions, self.catalogue, &self.bite);
+        let fired = Fired::of(&self.world, &candidate, &dimensions, self.catalogue);
         let shown = self.scene.shown(self.case, &candidate, &dimensions, self.catalogue, self.only).ok();
         let lost = lost(&self.world, self.case, &candidate, &dimensions, &self.teeth);
         let cost = cost(&self.world, self.case, &candidate);
         let amounts =
             Amounts::of(&self.world, candidate.construct, &risks, shown.as_ref(), &lost, cost.as_ref(), self.catalogue);
-        Computed { candidate, dimensions, stops, stress, risks, yields, shown, lost, cost, amounts }
+        Computed { candidate, dimensions, stops, stress, risks, yields, fired, shown, lost, cost, amounts }
     }
 
     /// True for options of the construct asked for; while that is open, for all that teeth carry. Implant crowns are then ranked among

@@ -147,6 +147,7 @@ impl Workbench {
             risks: &one.risks,
             stress: one.stress.as_ref(),
             yields: one.yields.as_ref(),
+            fired: one.fired.as_ref(),
             shown: one.shown.as_ref(),
             lost: &one.lost,
             cost: one.cost.as_ref(),

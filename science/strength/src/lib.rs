@@ -3,7 +3,7 @@
 //!
 //! - a field becomes a [`StressSpectrum`]: surface by principal stress, per newton ([`neck`], [`plate`], [`disk`], [`rim`]; [`contact`] gives single values);
 //! - a spectrum and a Weibull modulus give the equivalent stress s_W ([`spectrum`]), a test specimen likewise ([`specimen`]);
-//! - slow crack growth folds years of loading into one strength demand ([`fatigue`], [`lifetime`]); ductile parts yield ([`yielding`]);
+//! - slow crack growth folds years of loading into one strength demand ([`fatigue`], [`lifetime`]); ductile parts yield ([`yielding`]); layers that froze together keep stress ([`cooling`]);
 //! - observed risks set the level, mechanics the change ([`anchor`]).
 //!
 //! Lengths in mm, forces in N, stresses and moduli in MPa, times in s unless a name says years. No state.
@@ -11,6 +11,7 @@
 pub mod anchor;
 pub mod beam;
 pub mod contact;
+pub mod cooling;
 pub mod designs;
 pub mod disk;
 mod error;

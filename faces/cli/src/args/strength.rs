@@ -76,7 +76,7 @@ pub struct LevelArgs {
 pub struct YearsArgs {
     /// The case file.
     pub case: PathBuf,
-    /// Option by its id, as `bisque plan` lists them; may be given again. The five that break least, each of another material, unless given.
+    /// Option by its id, as `bisque plan` lists them; may be given again. Unless given: the five that break least, each of another construct or material, of the construct the case asks for.
     #[arg(long = "option", value_name = "OPTION")]
     pub options: Vec<String>,
     /// Thickness of the chewing wall, mm, in place of the planned one.

@@ -146,12 +146,15 @@ impl Found<'_> {
             );
             if let Some(give) = yields.deflection.as_ref().map(Draws::interval) {
                 words += &format!(
-                    "; the span gives {:.0} micrometres at most ({:.0} to {:.0})",
+                    "; the span gives no more than some {:.0} micrometres ({:.0} to {:.0})",
                     give.median, give.low, give.high
                 );
             }
             self.judge(&mut answer, "yield_chance", chance, &words);
             answer.provenance.merge(&yields.provenance);
+        }
+        if let Some(fired) = self.fired {
+            answer.add(Verdict::Suits, Reason::new(fired.sentence(), fired.provenance.clone()));
         }
         let fractures =
             self.risks.causes.iter().find(|c| c.cause == Cause::FrameworkFracture && c.process == Process::Loss);

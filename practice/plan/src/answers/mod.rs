@@ -6,6 +6,7 @@ mod keep;
 use crate::candidates::Candidate;
 use crate::cost::Cost;
 use crate::curve::YEARS;
+use crate::fired::Fired;
 use crate::lose::Lost;
 use crate::mechanics::StressPerNewton;
 use crate::odds::of_hundred;
@@ -34,6 +35,8 @@ pub struct Found<'a> {
     pub stress: Option<&'a StressPerNewton>,
     /// What the heaviest bites do to an alloy's framework.
     pub yields: Option<&'a Yields>,
+    /// What firing leaves in its veneer.
+    pub fired: Option<&'a Fired>,
     /// Colour.
     pub shown: Option<&'a Shown>,
     /// Preparation.

@@ -4,7 +4,7 @@ use crate::args::YearsArgs;
 use crate::commands::planning::sheet;
 use crate::commands::{print_json, say};
 use crate::failure::Failure;
-use ::catalogue::words::Material;
+use ::catalogue::words::{Construct, Material};
 use ::plan::{Breaking, FractureTried, Tried};
 use answer::World;
 use picture::Theme;
@@ -21,7 +21,7 @@ pub fn run(args: &YearsArgs, data: Option<&Path>) -> Result<(), Failure> {
     let (case, catalogue, posterior) = sheet(&args.case, data)?;
     let (world, fewer) = (World::with_draws(args.seed, args.draws), posterior.thinned(args.draws));
     let breaking = Breaking::of(&world, &case, &catalogue, &fewer);
-    let (found, without) = asked(&breaking, args)?;
+    let (found, without) = asked(&breaking, case.restoration.construct(), args)?;
     if let Some(path) = &args.picture {
         let scene = curves(&drawn(&found)).map_err(|e| Failure::Usage(e.to_string()))?;
         std::fs::write(path, picture::svg(&scene, Theme::Light))
@@ -46,8 +46,12 @@ pub fn run(args: &YearsArgs, data: Option<&Path>) -> Result<(), Failure> {
 /// An option without a number, and why.
 type Without = (String, String);
 
-/// The options asked for, or the best of each material; what has no number with the reason.
-fn asked(breaking: &Breaking<'_>, args: &YearsArgs) -> Result<(Vec<FractureTried>, Vec<Without>), Failure> {
+/// The options asked for, or the best of each construct and material (of the construct the case asks for); what has no number with the reason.
+fn asked(
+    breaking: &Breaking<'_>,
+    construct: Option<Construct>,
+    args: &YearsArgs,
+) -> Result<(Vec<FractureTried>, Vec<Without>), Failure> {
     let tried = Tried {
         thickness: args.thickness,
         taper: None,
@@ -72,7 +76,8 @@ fn asked(breaking: &Breaking<'_>, args: &YearsArgs) -> Result<(Vec<FractureTried
     }
     found.sort_by(|a, b| a.ten_years.mean.total_cmp(&b.ten_years.mean));
     if args.options.is_empty() {
-        found = best_of_each_material(found);
+        found.retain(|one| construct.is_none_or(|c| one.option.split('.').next() == Some(c.word())));
+        found = best_of_each(found);
         // What cannot be asked of any is an error of the one who asked; else the rest is only left out.
         if !found.is_empty() {
             without.clear();
@@ -84,20 +89,25 @@ fn asked(breaking: &Breaking<'_>, args: &YearsArgs) -> Result<(Vec<FractureTried
     }
 }
 
-fn best_of_each_material(sorted: Vec<FractureTried>) -> Vec<FractureTried> {
+fn best_of_each(sorted: Vec<FractureTried>) -> Vec<FractureTried> {
     let mut best: Vec<FractureTried> = Vec::new();
     for one in sorted {
-        if best.len() < DRAWN && best.iter().all(|b| material(b) != material(&one)) {
+        if best.len() < DRAWN && best.iter().all(|b| made_of(b) != made_of(&one)) {
             best.push(one);
         }
     }
     best
 }
 
-/// Label of an option's material.
-fn material(one: &FractureTried) -> &str {
-    let word = one.option.split('.').nth(1).unwrap_or_default();
-    Material::parse(word).map_or(word, |m| m.label())
+/// Construct and material of an option in words.
+fn made_of(one: &FractureTried) -> String {
+    let mut words = one.option.split('.');
+    let (construct, material) = (words.next().unwrap_or_default(), words.next().unwrap_or_default());
+    format!(
+        "{}, {}",
+        Construct::parse(construct).map_or(construct, |c| c.label()),
+        Material::parse(material).map_or(material, |m| m.label())
+    )
 }
 
 fn said(one: &FractureTried) {
@@ -132,7 +142,7 @@ fn said(one: &FractureTried) {
 
 fn drawn(found: &[FractureTried]) -> Curves {
     let line = |one: &FractureTried| CurveLine {
-        label: material(one).to_owned(),
+        label: made_of(one),
         points: one
             .curve
             .points
@@ -143,7 +153,7 @@ fn drawn(found: &[FractureTried]) -> Curves {
     Curves {
         title: match found.first() {
             Some(best) => {
-                format!("{} breaks least: {:.1} in 100 by ten years", material(best), 100.0 * best.ten_years.mean)
+                format!("{} breaks least: {:.1} in 100 by ten years", made_of(best), 100.0 * best.ten_years.mean)
             }
             None => "No risk is known".to_owned(),
         },
