@@ -43,6 +43,8 @@ struct Inner {
     plans: Plans,
     bodies: Bodies,
     workbench: Mutex<Option<(String, Arc<Workbench>)>>,
+    /// Held while a case is laid on the workbench before anybody drags.
+    laying_out: Arc<Mutex<()>>,
     jobs: Arc<Jobs>,
     program: Program,
     own: PathBuf,
@@ -67,6 +69,7 @@ impl App {
             plans: Plans::new(program.clone(), settings.cases.clone()),
             bodies: Bodies::default(),
             workbench: Mutex::default(),
+            laying_out: Arc::default(),
             jobs,
             program,
             own,
@@ -113,6 +116,23 @@ impl App {
                 bench
             }
         }
+    }
+
+    /// Lays a case on the workbench beside the answer, so that the first move of a drag does not wait for its teeth to be made. One at a
+    /// time: whoever comes meanwhile is not worth a second.
+    pub fn lay_out(&self, case: &Case, grounds: &Arc<Grounds>, option: &str) {
+        let bench = self.workbench(case, grounds);
+        if bench.knows(case) {
+            return;
+        }
+        let (case, grounds, option, turn) =
+            (case.clone(), grounds.clone(), option.to_owned(), self.0.laying_out.clone());
+        drop(tokio::task::spawn_blocking(move || {
+            if let Ok(_turn) = turn.try_lock() {
+                // Whatever is wrong with the case is told to who asks for it.
+                let _ = bench.tried(&case, &grounds.catalogue, &option, &plan::Tried::default());
+            }
+        }));
     }
 
     /// Long work.

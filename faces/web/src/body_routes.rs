@@ -150,7 +150,9 @@ async fn section(
         let planned = Planned::of(&app, &id)?;
         let option = planned.option(Some(&option))?;
         let (tooth, nothing) = (tooth_of(which.tooth)?, Tried::default());
-        app.bodies().section(&planned.case, &planned.grounds.catalogue, option, tooth, &nothing).map(Json)
+        let section = app.bodies().section(&planned.case, &planned.grounds.catalogue, option, tooth, &nothing)?;
+        app.lay_out(&planned.case, &planned.grounds, &option.id);
+        Ok(Json(section))
     })
     .await
 }

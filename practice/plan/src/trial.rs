@@ -99,6 +99,11 @@ impl Workbench {
         }
     }
 
+    /// True when this very case was tried last, so that the next trial of it is a quick one.
+    pub fn knows(&self, case: &Case) -> bool {
+        self.kept(case).scene.is_some()
+    }
+
     /// What is kept for a case; a poisoned lock means another trial stopped: this one does without.
     fn kept(&self, case: &Case) -> Kept {
         let last = self.scene.lock().ok();

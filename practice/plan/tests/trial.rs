@@ -73,7 +73,9 @@ fn what_is_kept_of_one_case_is_not_told_of_another() {
     };
     let thin = Tried { thickness: Some(0.8), taper: Some(20.0), ..Tried::default() };
     let first = asked(&kept, &bridge(), &thin);
+    assert!(kept.knows(&bridge()) && !kept.knows(&other));
     let second = asked(&kept, &other, &thin);
+    assert!(kept.knows(&other));
     assert_ne!(first.questions, second.questions);
     assert_eq!(second, asked(&Workbench::new(&posterior, Arc::default()), &other, &thin));
     assert_eq!(first, asked(&kept, &bridge(), &thin), "and back");
