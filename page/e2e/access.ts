@@ -6,6 +6,7 @@ import { createRequire } from "node:module";
 import type { Page } from "playwright-core";
 import { api, open, wrong, type Desk } from "./desk";
 import { sheetOf } from "./rooms";
+import { unprepared } from "./stump";
 import type { Test } from "./run";
 
 declare const PAGE_FOLDER: string;
@@ -46,7 +47,41 @@ const VIEWS: View[] = [
   { name: "the paper tray", make: async (on) => `/#/sheet/${await sheetOf(on, "molar-crown-ordered")}/papers`, ready: "iframe.paper" },
   { name: "the evidence room", make: async () => "/#/evidence", ready: "#studies" },
   { name: "the register room, none yet", make: async () => "/#/register", ready: "#import" },
-  { name: "the register room", make: async (on) => { await api(on, "/register/init", "POST", {}); return "/#/register"; }, ready: "#due" },
+  {
+    name: "the register room with its forms open",
+    async make(on) {
+      await api(on, "/register/init", "POST", { invented: 60 });
+      const sheet = await sheetOf(on, "molar-crown-ordered");
+      await api(on, "/register/place", "POST", { sheet, patient: "P9001", ordered: "2026-10-01" });
+      return "/#/register";
+    },
+    ready: "#ordered",
+    async act(page) {
+      await page.getByRole("button", { name: /^tried in/ }).click();
+      await page.locator(".try-in fieldset button").last().click();
+      await page.getByRole("button", { name: "something happened" }).first().click();
+      await page.waitForSelector("section[aria-labelledby=audit] figure, section[aria-labelledby=audit] p");
+    },
+  },
+  {
+    name: "a way opened in three dimensions",
+    make: async (on) => `/#/sheet/${await sheetOf(on, "premolar-too-close")}`,
+    ready: ".six tbody tr",
+    async act(page) {
+      await page.locator(".six tbody th button").first().click();
+      await page.getByRole("button", { name: "See it in three dimensions" }).click();
+      await page.waitForFunction(() => document.querySelector(".space .small")?.textContent?.includes("triangles"), undefined, { timeout: 60_000 });
+    },
+  },
+  {
+    name: "the sheet at the stump",
+    make: async (on) => `/#/sheet/${await unprepared(on, "dark-incisor-cast-post", [11])}`,
+    ready: ".question.done",
+    async act(page) {
+      await page.click(".question .answers button");
+      await page.waitForSelector("#stump input");
+    },
+  },
 ];
 
 export const access: Test[] = VIEWS.flatMap((view) =>

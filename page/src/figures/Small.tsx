@@ -1,5 +1,5 @@
-// What a tooth loses, small and to scale: the program's own section of the way, as it is dragged when the way is opened. Until it is there
-// its place is kept; where there is none, a sign drawn from the depths stands for it.
+// What a tooth loses, small and to scale: the program's own section of the way, as it is dragged when the way is opened. Until it is there,
+// and where there is none, a sign drawn from the depths stands for it.
 
 import { useSignal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
@@ -41,8 +41,7 @@ export function Small({ option, preparation }: { option: string; preparation: Pr
     return () => { gone = true; };
   }, [key]);
   const now = section.value;
-  if (now === "none") return <CutPicture preparation={preparation} />;
-  if (!now) return <span class="small-section" />;
+  if (!now || now === "none") return <CutPicture preparation={preparation} />;
   const { left, top, width, height } = box({ ...now, handles: [] }, 0.4);
   return (
     <svg class="small-section" viewBox={`${left} ${top} ${width} ${height}`} width={width * SCALE} height={height * SCALE} role="img" aria-label={`${number(tooth)}, ${now.words ?? ""}: ${Math.round(preparation.share_removed.mean * 100)} of 100 parts of the crown are cut`}>
