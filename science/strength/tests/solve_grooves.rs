@@ -102,7 +102,7 @@ fn a_groove_by_a_zoom_from_coarse_cells() {
 #[ignore = "two minutes"]
 fn deep_slots_by_zooms() {
     told("S22", factor(6.0, 3.0, 0.25, 0.3, &[(1.8, 0.25 / 3.0)]), "whole at 0.3 mm, zoom of root/3");
-    let deep = [(3.0, 0.2), (1.2, 0.06), (0.4, 0.02)];
+    let deep = [(4.0, 0.25), (1.2, 0.06), (0.4, 0.02)];
     told("S25", factor(8.0, 4.0, 0.06, 0.4, &deep), "whole at 0.4 mm, three zooms to root/3");
 }
 

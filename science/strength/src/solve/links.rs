@@ -270,7 +270,8 @@ mod tests {
                 let lattice = slit(motion, gap, 0.25, [0.0; 3]).ok_or(shape::ShapeError::Empty)?;
                 let all = welds(&lattice, motion, 0.25);
                 assert!(all.is_empty(), "rotation {k}, {gap} wide: {all:?}");
-                assert_eq!(lattice.charts.len(), 2);
+                // Two sides, and a third field at most where the end of the slit parts a cell.
+                assert!((2..=3).contains(&lattice.charts.len()), "rotation {k}: {} fields", lattice.charts.len());
             }
         }
         Ok(())

@@ -103,7 +103,8 @@ pub(crate) fn cut(solid: &dyn Solid, low: V, edge: f64, hints: &[V]) -> Cut {
         return Cut::Full;
     }
     if face_each_other(&whole.facets.iter().collect::<Vec<_>>())
-        && let Some(mut parting) = Parting::find(&seen, &seats)
+        && let Some(mut parting) =
+            Parting::find(&seen, &seats).or_else(|| Parting::of_ending_slot(&seen, &seats, &whole.facets))
     {
         loop {
             let part = |k| gathered(&seen, &near, Some((&parting, k))).0;

@@ -4,7 +4,7 @@
 //! joined when the straight way between neighbours stays inside; the way is followed by steps of the distance to the surface, so a gap of any width above
 //! 1/500 of a cell is seen.
 
-use super::{Facet, V, along, dot, norm, sub};
+use super::{Facet, V, along, cross, dot, norm, sub};
 use shape::{STEEPEST, Solid};
 
 /// Places along an edge.
@@ -22,6 +22,8 @@ pub(crate) struct Parting {
     /// Places of the unit cell and their parts: of the grid, then of the pieces.
     places: Vec<(V, u8)>,
     grid: usize,
+    /// Where a slot that ends in the cell parts it: the plane midway between the walls (normal, height).
+    middle: Option<(V, f64)>,
 }
 
 /// A piece of material: its middle, and a place of it on every wall of the cell that it touches (low and high x, y, z).
@@ -121,11 +123,40 @@ impl Parting {
             labels.push(label as u8);
         }
         let count = roots.len();
-        ((2..=MOST).contains(&count)).then(|| Self { count, places: places.into_iter().zip(labels).collect(), grid })
+        ((2..=MOST).contains(&count)).then(|| Self {
+            count,
+            places: places.into_iter().zip(labels).collect(),
+            grid,
+            middle: None,
+        })
+    }
+
+    /// The two sides of a slot that ends in the cell, if it takes more than half of it: the little material before its end is parted too. Bridging all ends alike would
+    /// make every slot half a cell too short; so it errs both ways.
+    pub(crate) fn of_ending_slot(seen: &Seen, seats: &[Seat], facets: &[Facet]) -> Option<Self> {
+        let (normal, at) = middle_of_slot(facets)?;
+        let least = (0..3).min_by(|a, b| normal[*a].abs().total_cmp(&normal[*b].abs())).unwrap_or(0);
+        let mut axis = [0.0; 3];
+        axis[least] = 1.0;
+        let first = cross(normal, axis).map(|x| x / norm(cross(normal, axis)).max(1e-12));
+        let second = cross(normal, first);
+        let places = (0..17 * 17).map(|n| [n % 17, n / 17].map(|k| 0.11 * (f64::from(k) - 8.0)));
+        let places = places.map(|[s, t]| along(along(at, s, first), t, second));
+        let within = places.filter(|p| p.iter().all(|x| (0.0..=1.0).contains(x)));
+        let (open, all) = within.fold((0, 0), |(open, all), p| (open + usize::from(seen.distance(p) > 0.0), all + 1));
+        if 2 * open <= all {
+            return None;
+        }
+        let height = dot(normal, at);
+        let places: Vec<(V, u8)> = seats.iter().map(|s| (s.middle, u8::from(dot(normal, s.middle) > height))).collect();
+        Some(Self { count: 2, places, grid: 0, middle: Some((normal, height)) })
     }
 
     /// Gives places of parts without volume to the nearest other part that a clear way leads to, else to the nearest; whether there are several left.
     pub(super) fn drop_parts(&mut self, seen: &Seen, empty: &[bool]) -> bool {
+        if self.middle.is_some() {
+            return false;
+        }
         let kept: Vec<usize> = (0..self.count).filter(|k| !empty[*k]).collect();
         let whole: Vec<(V, u8)> = self.places.iter().filter(|p| !empty[usize::from(p.1)]).copied().collect();
         let all: Vec<V> = whole.iter().map(|p| p.0).collect();
@@ -148,6 +179,9 @@ impl Parting {
 
     /// Part of any place inside: that of the nearest place with a clear way to it, else of the nearest.
     pub(crate) fn owner(&self, seen: &Seen, local: V) -> usize {
+        if let Some((normal, height)) = self.middle {
+            return usize::from(dot(normal, local) > height);
+        }
         let places: Vec<V> = self.places.iter().map(|p| p.0).collect();
         let mut near = nearest(&places, local).peekable();
         let first = near.peek().copied();
@@ -195,6 +229,24 @@ pub(crate) fn face_each_other(facets: &[&Facet]) -> bool {
         })
     })
 }
+
+/// The plane midway between the walls of a slot narrower than half a cell: normal and a place on it, from the two nearest places that face each other.
+fn middle_of_slot(facets: &[Facet]) -> Option<(V, V)> {
+    let some: Vec<&Facet> = facets.iter().step_by(facets.len().div_ceil(96)).collect();
+    let pairs = some.iter().enumerate().flat_map(|(k, f)| some[..k].iter().map(move |g| (*f, *g)));
+    let facing = pairs.filter(|(f, g)| {
+        let way = sub(g.local, f.local);
+        dot(f.normal, g.normal) < OPPOSED && dot(f.normal, way) > 0.0 && dot(g.normal, way) < 0.0
+    });
+    let size = |p: &(&Facet, &Facet)| norm(sub(p.1.local, p.0.local));
+    let (f, g) = facing.min_by(|p, q| size(p).total_cmp(&size(q)))?;
+    let normal = sub(f.normal, g.normal);
+    let normal = normal.map(|x| x / norm(normal).max(1e-12));
+    (dot(normal, sub(g.local, f.local)) < NARROW).then(|| (normal, along(f.local, 0.5, sub(g.local, f.local))))
+}
+
+/// Width of a slot, in cells, up to which its end may part a cell.
+const NARROW: f64 = 0.5;
 
 /// Cosine between walls of a slot: a bore or a fillet of a cell's size has none so far apart in a cell.
 const OPPOSED: f64 = -0.5;
