@@ -65,11 +65,14 @@ export const files: Test[] = [
       const id = await sheetOf(on, "molar-crown-ordered");
       const page = await open(on, `/#/sheet/${id}`);
       await page.waitForSelector(".ways", { timeout: 30_000 });
-      await drop(page, "stump.png", photograph());
+      const asked: string[] = [];
+      page.on("request", (r) => asked.push(r.url()));
+      await drop(page, "stump-of-a-person.png", photograph());
       await drop(page, "scan.stl", ball());
       await page.waitForFunction(() => document.querySelectorAll(".jobs li").length >= 2 && document.querySelectorAll(".jobs progress").length === 0, undefined, { timeout: 60_000 });
       const text = JSON.stringify((await api<Sheet>(on, `/sheets/${id}`)).case);
       assert.ok(/"photographs":\["[^"]+\.png"\]/.test(text) && /"scan":"[^"]+\.stl"/.test(text), text);
+      assert.ok(asked.some((url) => url.includes("/files?")) && !asked.some((url) => url.includes("person")), "what a file is called stays here");
       assert.deepEqual(wrong(page), []);
     },
   },

@@ -47,7 +47,8 @@ function standing(): number[] {
 }
 
 async function send(file: File, what: Kind, tooth: number | undefined): Promise<void> {
-  const query = new URLSearchParams({ name: file.name, kind: what, ...(tooth ? { tooth: String(tooth) } : {}) });
+  // Names of files tell people, and addresses are written down on the way: only the ending goes along.
+  const query = new URLSearchParams({ name: `file${/\.\w+$/.exec(file.name)?.[0] ?? ""}`, kind: what, ...(tooth ? { tooth: String(tooth) } : {}) });
   try {
     const got = await ask<{ job: Job }>(`/sheets/${sheet.value?.id}/files?${query}`, { method: "POST", raw: file, headers: { "content-type": "application/octet-stream" } });
     if (got?.job) follow(got.job, file.name);
