@@ -31,7 +31,7 @@ interface View {
 
 const VIEWS: View[] = [
   { name: "the list of sheets", make: async (on) => { await sheetOf(on, "worn-molar"); return "/"; }, ready: ".lines li" },
-  { name: "an empty sheet", make: async (on) => `/#/sheet/${(await api<{ id: string }>(on, "/sheets", "POST", { from: "empty" })).id}`, ready: ".question" },
+  { name: "an empty sheet", make: async (on) => `/#/sheet/${(await api<{ id: string }>(on, "/sheets", "POST", { from: "empty" })).id}`, ready: ".question", act: (page) => page.keyboard.press("?") },
   {
     name: "a full sheet with everything opened",
     make: async (on) => `/#/sheet/${await sheetOf(on, "bridge-45-47")}`,
@@ -115,6 +115,52 @@ export const access: Test[] = VIEWS.flatMap((view) =>
           .filter(({ box }) => box.height < 24 || box.width < 24)
           .map(({ text, box }) => `${box.width.toFixed(0)}x${box.height.toFixed(0)} ${text}`));
       assert.deepEqual(small, []);
+    },
+  },
+  {
+    name: "a question mark lists the keys in place, and takes them away again; what moves keeps still when asked",
+    async run(on) {
+      const { id } = await api<{ id: string }>(on, "/sheets", "POST", { from: "empty" });
+      const page = await open(on, `/#/sheet/${id}`, { still: true });
+      await page.waitForSelector(".question");
+      await page.keyboard.press("?");
+      await page.waitForSelector("#keys");
+      // Each key said to work on the sheet stands in the list that a colleague would read.
+      const words = (await page.locator("#keys").textContent()) ?? "";
+      for (const key of ["undo", "to the arch", "to the table", "to the papers", "answer the question"]) assert.ok(words.includes(key), `${key}: ${words}`);
+      await page.keyboard.press("?");
+      await page.waitForSelector("#keys", { state: "detached" });
+      await page.getByRole("button", { name: "Keys" }).click();
+      await page.waitForSelector("#keys");
+      await page.getByRole("button", { name: "away with it" }).click();
+      await page.waitForSelector("#keys", { state: "detached" });
+      const moving = await page.evaluate(() =>
+        [...document.querySelectorAll<HTMLElement>("*")].filter((e) => {
+          const style = getComputedStyle(e);
+          return [style.transitionDuration, style.animationDuration].some((times) => times.split(",").some((t) => parseFloat(t) > 0.01));
+        }).length);
+      assert.equal(moving, 0, "nothing is animated under reduced motion");
+      assert.deepEqual(wrong(page), []);
+    },
+  },
+  {
+    name: "the order of the keyboard is the order of the page",
+    async run(on) {
+      const page = await open(on, `/#/sheet/${await sheetOf(on, "worn-molar")}`);
+      await page.waitForSelector(".six tbody tr", { timeout: 30_000 });
+      const order: number[] = [];
+      for (let i = 0; i < 25; i++) {
+        await page.keyboard.press("Tab");
+        // Where it stands in the document; -1 when the focus left the page.
+        order.push(await page.evaluate(() => (document.activeElement === document.body ? -1 : [...document.querySelectorAll("*")].indexOf(document.activeElement as Element))));
+      }
+      assert.ok(order.every((at, i) => at >= 0 && (i === 0 || at > (order[i - 1] ?? 0))), order.join(" "));
+      const seen = await page.evaluate(() => {
+        const style = getComputedStyle(document.activeElement as Element);
+        return style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2;
+      });
+      assert.ok(seen, "what has the focus is outlined");
+      assert.deepEqual(wrong(page), []);
     },
   },
   {

@@ -5,6 +5,7 @@ import { render } from "preact";
 import { Drop } from "./drop/Drop";
 import { Head } from "./parts/Head";
 import { Jobs } from "./parts/Jobs";
+import { Keys } from "./parts/Keys";
 import { TroubleLine } from "./parts/Trouble";
 import { Evidence } from "./rooms/Evidence";
 import { Home } from "./rooms/Home";
@@ -22,6 +23,7 @@ function Page() {
   return (
     <>
       <Head />
+      <Keys />
       <TroubleLine />
       <Drop />
       <Jobs />

@@ -1,6 +1,7 @@
 // The line at the head of every room: where one is, where one can go, undo and redo, the ground of the page.
 
 import { redo, saved, sheet, undo } from "../state/desk";
+import { listed } from "../state/keys";
 import { address, route, type Room } from "../state/route";
 import { scheme, turn } from "../state/scheme";
 
@@ -29,6 +30,7 @@ export function Head() {
             <button type="button" disabled={!sheet.value.can_redo} onClick={redo} aria-keyshortcuts="Control+Shift+Z">Redo</button>
           </>
         )}
+        <button type="button" aria-keyshortcuts="?" aria-expanded={listed.value} aria-controls={listed.value ? "keys" : undefined} onClick={() => (listed.value = !listed.value)}>Keys</button>
         <button type="button" onClick={turn}>{scheme.value === "dark" ? "Light" : scheme.value === "light" ? "Dark" : matchMedia("(prefers-color-scheme: dark)").matches ? "Light" : "Dark"}</button>
       </div>
     </header>

@@ -1,8 +1,12 @@
 // Keys of the whole page: digits answer the question, `u` undoes, letters jump to the parts of the sheet. Never while typing.
 
+import { signal } from "@preact/signals";
 import { answerByKey, goOn, openFields } from "../sheet/Question";
 import { redo, sheet, undo } from "./desk";
 import { go, route } from "./route";
+
+/** Whether the list of keys stands open. */
+export const listed = signal(false);
 
 /** Every key with what it does, for the list that `?` shows. */
 export const KEYS: readonly [string, string][] = [
@@ -15,6 +19,12 @@ export const KEYS: readonly [string, string][] = [
   ["t", "to the table"],
   ["q", "to the question"],
   ["p", "to the papers, and back"],
+  ["n", "in the list of sheets: a new one"],
+  ["arrows, Page keys", "on the arch and the section: move, change by one step or five"],
+  ["Enter, m", "on the arch: take the tooth; missing"],
+  ["arrows, + -, [ ], m", "in three dimensions: turn, move, cut, mark for measuring"],
+  ["w, e", "in the register: seen and well; something happened"],
+  ["?", "this list, and away with it"],
   ["Esc", "leave what has the focus; again: to the top"],
 ];
 
@@ -40,6 +50,7 @@ export function listen(): void {
     if (command && key === "z") void (event.shiftKey ? redo() : undo());
     else if (command && key === "y") void redo();
     else if (command) return;
+    else if (key === "?") listed.value = !listed.value;
     else if (key === "p" && sheet.value) go(route.value.room === "papers" ? "sheet" : "papers", sheet.value.id);
     else if (key === "n" && route.value.room === "home") document.querySelector<HTMLElement>(".action.main")?.click();
     else if (route.value.room !== "sheet") return;
