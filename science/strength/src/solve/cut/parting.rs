@@ -134,7 +134,7 @@ impl Parting {
     /// The two sides of a slot that ends in the cell, if it takes more than half of it: the little material before its end is parted too. Bridging all ends alike would
     /// make every slot half a cell too short; so it errs both ways.
     pub(crate) fn of_ending_slot(seen: &Seen, seats: &[Seat], facets: &[Facet]) -> Option<Self> {
-        let (normal, at) = middle_of_slot(facets)?;
+        let (normal, at) = middle_of_slot(seen, facets)?;
         let least = (0..3).min_by(|a, b| normal[*a].abs().total_cmp(&normal[*b].abs())).unwrap_or(0);
         let mut axis = [0.0; 3];
         axis[least] = 1.0;
@@ -231,8 +231,10 @@ pub(crate) fn face_each_other(facets: &[&Facet]) -> bool {
 }
 
 /// The plane midway between the walls of a slot narrower than half a cell: normal and a place on it, from the two nearest places that face each other.
-fn middle_of_slot(facets: &[Facet]) -> Option<(V, V)> {
-    let some: Vec<&Facet> = facets.iter().step_by(facets.len().div_ceil(96)).collect();
+/// Slivers along edges of the body may carry any normal: only those that the distance bears out are looked at.
+fn middle_of_slot(seen: &Seen, facets: &[Facet]) -> Option<(V, V)> {
+    let some = facets.iter().step_by(facets.len().div_ceil(96));
+    let some: Vec<&Facet> = some.filter(|f| points_outward(seen, f)).collect();
     let pairs = some.iter().enumerate().flat_map(|(k, f)| some[..k].iter().map(move |g| (*f, *g)));
     let facing = pairs.filter(|(f, g)| {
         let way = sub(g.local, f.local);
@@ -244,6 +246,15 @@ fn middle_of_slot(facets: &[Facet]) -> Option<(V, V)> {
     let normal = normal.map(|x| x / norm(normal).max(1e-12));
     (dot(normal, sub(g.local, f.local)) < NARROW).then(|| (normal, along(f.local, 0.5, sub(g.local, f.local))))
 }
+
+/// Whether the distance rises along a facet's normal as it does along a true one: by more than half of the way, over a way shorter than any slot that is seen.
+fn points_outward(seen: &Seen, facet: &Facet) -> bool {
+    let at = |s: f64| seen.distance(along(facet.local, s * PROBE, facet.normal));
+    at(1.0) - at(-1.0) > PROBE
+}
+
+/// Half of that way, in cells.
+const PROBE: f64 = 1e-4;
 
 /// Width of a slot, in cells, up to which its end may part a cell.
 const NARROW: f64 = 0.5;
