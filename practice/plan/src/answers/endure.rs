@@ -139,10 +139,11 @@ impl Found<'_> {
             let chance = yields.chance();
             let used = yields.used.interval();
             let mut words = format!(
-                "the heaviest bite takes {:.0} in 100 of what bends the connector for good ({:.0} to {:.0})",
+                "the heaviest bite takes {:.0} in 100 of what bends the connector for good ({:.0} to {:.0}); in {:.0} of 100 such mouths it is too much",
                 100.0 * used.median,
                 100.0 * used.low,
-                100.0 * used.high
+                100.0 * used.high,
+                100.0 * chance
             );
             if let Some(give) = yields.deflection.as_ref().map(Draws::interval) {
                 words += &format!(

@@ -170,7 +170,11 @@ pub fn full(
     let mut remarks = form.remarks.clone();
     let looked = match (near, nearby) {
         (Ok(near), Ok(nearby)) => {
-            Looked { mine: near, theirs: nearby, error: if asked.zoom.is_some() { ZOOMED } else { CELLS } }
+            let (error, zoomed) = match asked.zoom {
+                Some(_) => (ZOOMED, told(&form, &near)?),
+                None => (CELLS, Vec::new()),
+            };
+            Looked { mine: near, theirs: nearby, error, zoomed }
         }
         (Err(e), _) | (_, Err(e)) => {
             if let FullError::Interrupted(i) = e {
@@ -178,7 +182,7 @@ pub fn full(
             }
             remarks
                 .push(format!("the spot could not be looked at more closely ({e}); the coarse cells' stress stands"));
-            Looked { mine: solutions.clone(), theirs: others, error: CELLS }
+            Looked { mine: solutions.clone(), theirs: others, error: CELLS, zoomed: Vec::new() }
         }
     };
     let (mine, theirs) = (worst(&form, &looked.mine)?, worst(&other, &looked.theirs)?);
@@ -189,7 +193,7 @@ pub fn full(
         size: (unknowns, solutions.iter().map(|s| s.convergence.iterations).max().unwrap_or(0)),
         connectors: form.built.clone(),
         stress: told(&form, &solutions)?,
-        zoomed: if looked.error < CELLS { told(&form, &looked.mine)? } else { Vec::new() },
+        zoomed: looked.zoomed,
         ratio: (ratio, (stress.case.mean() - stress.reference.mean()).exp()),
         risk: risk(world, case, catalogue, posterior, &candidate, &stress, (&mine, &theirs), looked.error, asked.year),
         remarks,
@@ -256,6 +260,8 @@ struct Looked {
     theirs: Vec<Solution>,
     /// Spread of ln of their ratio.
     error: f64,
+    /// As told of the zoom, where there is one.
+    zoomed: Vec<BiteStress>,
 }
 
 /// The first bite in smaller cells around the spot; as it was solved where none are asked for. A wall gets four cells through it at least.
