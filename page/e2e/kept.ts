@@ -75,9 +75,34 @@ export const kept: Test[] = [
       await saved(one);
       await two.locator(".matter button:not([disabled])").last().click();
       await two.waitForSelector("[role=alert] .trouble");
+      assert.match(await two.locator("[role=alert]").innerText(), /Changed elsewhere meanwhile.*wish\.order/);
       await wait(200);
       const shown = (page: typeof one) => page.locator(".matter span:nth-child(2)").allInnerTexts();
       assert.deepEqual(await shown(two), await shown(one), "the second window shows what the first has written");
+    },
+  },
+  {
+    name: "what was held while the program was away is laid over what another window changed meanwhile",
+    async run(on) {
+      const { id } = await example(on);
+      const [one, two] = [await open(on, `/#/sheet/${id}`), await open(on, `/#/sheet/${id}`)];
+      for (const page of [one, two]) await page.waitForSelector(".matter");
+      await on.server.kill();
+      await two.locator(".matter button:not([disabled])").first().click();
+      await two.waitForSelector("[role=alert] .trouble");
+      const order = await two.locator(".matter span:nth-child(2)").allInnerTexts();
+      await two.goto("about:blank");
+      await on.server.start();
+      // Elsewhere another field is answered.
+      const now = await api<Sheet>(on, `/sheets/${id}`);
+      await api<Sheet>(on, `/sheets/${id}`, "PATCH", { set: [{ field: "mouth.age", value: 63 }] }, { "if-match": `"${now.revision}"` });
+      await two.goto(`${on.base}/#/sheet/${id}`);
+      await saved(two);
+      const after = (await api<Sheet>(on, `/sheets/${id}`)).case;
+      assert.equal(read(after, "mouth.age"), 63, "the other window's answer stands");
+      await two.waitForSelector(".matter");
+      assert.deepEqual(await two.locator(".matter span:nth-child(2)").allInnerTexts(), order, "and so does what was held");
+      assert.deepEqual(wrong(two), []);
     },
   },
 ];

@@ -51,6 +51,25 @@ const VIEWS: View[] = [
     },
   },
   { name: "papers", at: ({ ordered }) => `/#/sheet/${ordered}/papers`, ready: "iframe.paper" },
+  ...(["dossier", "slides"].map((paper) => ({
+    name: `papers-${paper}`,
+    at: ({ ordered }) => `/#/sheet/${ordered}/papers`,
+    ready: "iframe.paper",
+    async act(page) {
+      await page.locator(".tray nav button", { hasText: new RegExp(paper, "i") }).first().click();
+      await page.frameLocator("iframe.paper").locator("h1").first().waitFor({ timeout: 60_000 });
+    },
+  })) satisfies View[]),
+  {
+    name: "try-in",
+    at: () => "/#/register",
+    ready: "section[aria-labelledby=ordered] li",
+    async act(page) {
+      await page.locator("section[aria-labelledby=ordered] li button").first().click();
+      await page.locator('form.try-in button[data-value="sent_back"]').click();
+      await page.locator('form.try-in button[data-value="margin"]').click();
+    },
+  },
   { name: "evidence", at: () => "/#/evidence", ready: ".map .spot" },
   { name: "register", at: () => "/#/register", ready: "#due" },
 ];
@@ -81,6 +100,7 @@ export function pictures(folder: string | undefined): Test[] {
         const of = { bridge: await sheetOf(on, "bridge-45-47"), incisor: await unprepared(on, "dark-incisor-cast-post", [11]), ordered: await sheetOf(on, "molar-crown-ordered"), premolar: await sheetOf(on, "premolar-too-close") };
         if (!views || views.includes("stress")) await solved(on, of.premolar);
         await api(on, "/register/init", "POST", { invented: 300 });
+        await api(on, "/register/place", "POST", { sheet: of.ordered, patient: "P0412", ordered: "2026-06-01", laboratory: "North" });
         for (const { name, at, ready, act } of VIEWS.filter((v) => !views || views.includes(v.name))) {
           const page = await open(on, at(of), { width, height, dark });
           await page.waitForSelector(ready, { timeout: 30_000 });

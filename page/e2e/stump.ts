@@ -81,6 +81,10 @@ async function secondPass(on: Desk, hand: (page: Page) => Hand, name: string, te
   const told = await page.locator(".since li").allInnerTexts();
   assert.ok(told.length >= Math.min(moved, 4), `${moved} moved: ${told.join("; ")}`);
   for (const line of told) assert.match(line, /first in .+ → .+ of 100/);
+  const other = await open(on, `/#/sheet/${id}`);
+  await other.waitForSelector(".since :is(li, p)", { timeout: 30_000 });
+  assert.deepEqual(await other.locator(".since li").allInnerTexts(), told, "a window that never saw the plan before tells the same");
+  await other.close();
 
   const order = (await api<Paper[]>(on, `/sheets/${id}/papers`)).find((p) => p.name === "order");
   assert.deepEqual((order?.missing ?? []).filter((m) => /stump|[Dd]epth|Colour under/.test(m)), [], "the order lacks no reading any more");

@@ -4,9 +4,10 @@
 //! as an audit counts. Wall and processor seconds of this program (a server's own are not in them), rows that came back, and their size as text.
 #![allow(clippy::unwrap_used, clippy::print_stdout)] // a report on the terminal; a broken bench may stop
 
+use answer::NoProgress;
 use register::counting::{Endpoint, Question};
 use register::words::Grouping;
-use register::{Author, Counting, Criteria, Day, Import, Layout, Rules, Taken, audit};
+use register::{Author, Counting, Criteria, Day, Import, Layout, Rules, Taken, Work, audit};
 use std::fmt::Write as _;
 use std::time::Instant;
 use store::{Keeper, Place};
@@ -84,7 +85,8 @@ fn take(keeper: &mut Keeper, text: &str, layout: &Layout, today: Day, what: &str
     let rules = Rules { criteria: &criteria, today };
     let author = Author { who: "bench".into(), at_ms: 0 };
     let import = timed(&format!("{what}: table read"), || Import::of_text("bench.csv", text, layout, today).unwrap());
-    timed(&format!("{what}: checked and written"), || import.take(keeper, &author, rules, false).unwrap())
+    let mut work = Work { store: keeper, author: &author, rules };
+    timed(&format!("{what}: checked and written"), || import.take(&mut work, false, &NoProgress).unwrap())
 }
 
 fn main() {

@@ -3,8 +3,9 @@
 
 mod common;
 
+use answer::NoProgress;
 use common::{author, criteria, crown, file, recall, rules, today};
-use register::{Counting, Import, Layout, Store, enter};
+use register::{Counting, Import, Layout, Store, Work, enter};
 use std::io::{BufRead, BufReader};
 use std::process::{Command, Stdio};
 use store::{Keeper, Place, StoreError};
@@ -214,7 +215,8 @@ fn an_import_of_many_rows_keeps_the_indices_and_changes_nothing_the_second_time(
     assert!(fresh.len() >= 5, "{fresh:?}");
     let rows = 11_000;
     let take = |keeper: &mut Keeper, text: &str| {
-        Import::of_text("old.csv", text, &layout, today()).unwrap().take(keeper, &author(), rules(&criteria), false)
+        let import = Import::of_text("old.csv", text, &layout, today()).unwrap();
+        import.take(&mut Work { store: keeper, author: &author(), rules: rules(&criteria) }, false, &NoProgress)
     };
     assert_eq!(take(&mut keeper, &table("P", rows)).unwrap().added, rows);
     assert_eq!(indices(&mut keeper).unwrap(), fresh);

@@ -44,7 +44,7 @@ struct Inner {
     bodies: Bodies,
     workbench: Mutex<Option<(String, Arc<Workbench>)>>,
     /// Held while a case is laid on the workbench before anybody drags.
-    laying_out: Arc<Mutex<()>>,
+    laying_out: Mutex<()>,
     jobs: Arc<Jobs>,
     program: Program,
     own: PathBuf,
@@ -69,7 +69,7 @@ impl App {
             plans: Plans::new(program.clone(), settings.cases.clone()),
             bodies: Bodies::default(),
             workbench: Mutex::default(),
-            laying_out: Arc::default(),
+            laying_out: Mutex::default(),
             jobs,
             program,
             own,
@@ -118,21 +118,17 @@ impl App {
         }
     }
 
-    /// Lays a case on the workbench beside the answer, so that the first move of a drag does not wait for its teeth to be made. One at a
-    /// time: whoever comes meanwhile is not worth a second.
-    pub fn lay_out(&self, case: &Case, grounds: &Arc<Grounds>, option: &str) {
+    /// Lays a case on the workbench, so that no move of a drag waits for its teeth to be made. Whoever comes while it is laid out waits for the same.
+    pub fn lay_out(&self, case: &Case, grounds: &Grounds, option: &str) -> Arc<Workbench> {
         let bench = self.workbench(case, grounds);
-        if bench.knows(case) {
-            return;
-        }
-        let (case, grounds, option, turn) =
-            (case.clone(), grounds.clone(), option.to_owned(), self.0.laying_out.clone());
-        drop(tokio::task::spawn_blocking(move || {
-            if let Ok(_turn) = turn.try_lock() {
+        if !bench.knows(case) {
+            let _turn = guard(&self.0.laying_out);
+            if !bench.knows(case) {
                 // Whatever is wrong with the case is told to who asks for it.
-                let _ = bench.tried(&case, &grounds.catalogue, &option, &plan::Tried::default());
+                let _ = bench.tried(case, &grounds.catalogue, option, &plan::Tried::default());
             }
-        }));
+        }
+        bench
     }
 
     /// Long work.

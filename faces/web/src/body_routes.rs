@@ -150,8 +150,12 @@ async fn section(
         let planned = Planned::of(&app, &id)?;
         let option = planned.option(Some(&option))?;
         let (tooth, nothing) = (tooth_of(which.tooth)?, Tried::default());
-        let section = app.bodies().section(&planned.case, &planned.grounds.catalogue, option, tooth, &nothing)?;
-        app.lay_out(&planned.case, &planned.grounds, &option.id);
+        let Planned { case, grounds, .. } = &planned;
+        // Once it is seen it may be dragged: what the first move asks for is made beside the drawing.
+        let section = std::thread::scope(|scope| {
+            scope.spawn(|| app.lay_out(case, grounds, &option.id));
+            app.bodies().section(case, &grounds.catalogue, option, tooth, &nothing)
+        })?;
         Ok(Json(section))
     })
     .await
@@ -172,7 +176,8 @@ async fn trial(
         // Answers and drawing do not wait for each other.
         let (section, trial) = std::thread::scope(|scope| {
             let drawn = scope.spawn(|| app.bodies().section(case, &grounds.catalogue, option, tooth, &asked.values));
-            let trial = app.workbench(case, grounds).tried(case, &grounds.catalogue, &asked.option, &asked.values);
+            let trial =
+                app.lay_out(case, grounds, &asked.option).tried(case, &grounds.catalogue, &asked.option, &asked.values);
             (drawn.join(), trial)
         });
         let section = section.map_err(|_| Problem::fault("the drawing broke off", "drag on"))??;

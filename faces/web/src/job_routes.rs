@@ -46,9 +46,13 @@ fn no_job() -> Problem {
 }
 
 async fn begin(State(app): State<App>, Json(work): Json<Work>) -> Result<(StatusCode, Json<Job>), Problem> {
-    if matches!(work, Work::File { .. }) {
-        let remedy = "send the file to /api/sheets/{id}/files";
-        return Err(Problem::wrong("kind", "a file is read when it is sent", "another kind", remedy));
+    let sent = match work {
+        Work::File { .. } => Some("send the file to /api/sheets/{id}/files"),
+        Work::Import { .. } => Some("send the table to /api/register/import"),
+        _ => None,
+    };
+    if let Some(remedy) = sent {
+        return Err(Problem::wrong("kind", "what is sent is read when it is sent", "another kind", remedy));
     }
     let job = away({
         let app = app.clone();
@@ -72,6 +76,8 @@ fn done(app: &App, work: &Work, meter: &Meter) -> Result<(String, Value), Proble
         Work::Papers { sheet, option } => crate::paper_routes::written(app, sheet, option.clone(), meter),
         Work::Stress { sheet, option, cell } => crate::stress::solved(app, sheet, option.as_deref(), *cell, meter),
         Work::Refit => crate::evidence_room::refit(app, meter),
+        // Begun where its table is, and not taken up without it.
+        Work::Import { .. } => Err(Problem::fault("the table is gone", "send it again")),
     }
 }
 

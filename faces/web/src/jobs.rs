@@ -67,6 +67,11 @@ pub enum Work {
     },
     /// The pooled evidence fitted anew to the library with the practice's own rows.
     Refit,
+    /// A table that was sent is taken into the register. Rows of patients stay in memory: neither the table nor what was told of it is kept on disk.
+    Import {
+        /// Only say what would be taken.
+        dry_run: bool,
+    },
 }
 
 /// How far a job has come.
@@ -116,6 +121,18 @@ impl Job {
     /// True once nothing more will change.
     pub fn is_over(&self) -> bool {
         matches!(self.state, State::Done | State::Failed | State::Cancelled)
+    }
+
+    /// What is remembered over a restart.
+    fn remembered(&self) -> Self {
+        let mut job = self.clone();
+        if matches!(job.work, Work::Import { .. }) {
+            (job.result, job.error) = (None, None);
+            if job.state == State::Failed {
+                "the table was not taken; send it again to be told why".clone_into(&mut job.words);
+            }
+        }
+        job
     }
 }
 
@@ -176,7 +193,8 @@ impl Jobs {
         for entry in fs::read_dir(&folder)?.flatten() {
             let job = fs::read(entry.path()).ok().and_then(|bytes| serde_json::from_slice::<Job>(&bytes).ok());
             if let Some(mut job) = job {
-                if job.state == State::Running {
+                let lost = matches!(job.work, Work::Import { .. }) && !job.is_over();
+                if lost || job.state == State::Running {
                     taken_up(&mut job);
                     // Counted before it is begun: work that ends the server must not do so at every start.
                     replace(&entry.path(), &serde_json::to_vec(&job)?)?;
@@ -275,7 +293,7 @@ impl Jobs {
 
     fn keep(&self, job: &Job) {
         // A state that cannot be written is still told to whoever watches; after a restart the job would be done again.
-        if let Ok(bytes) = serde_json::to_vec(job) {
+        if let Ok(bytes) = serde_json::to_vec(&job.remembered()) {
             let _ = replace(&self.folder.join(format!("{}.json", job.id)), &bytes);
         }
     }
@@ -291,10 +309,14 @@ impl Jobs {
     }
 }
 
-/// A job that was under way when its server stopped waits again, unless it was so too often.
+/// A job that was under way when its server stopped waits again, unless it was so too often or what it works on went with the server.
 fn taken_up(job: &mut Job) {
     job.cut_off += 1;
-    (job.state, job.words) = if job.cut_off < CUT_OFF_AT_MOST {
+    (job.state, job.words) = if matches!(job.work, Work::Import { .. }) {
+        let words =
+            "the server stopped before the table was taken in: send it again; what stands already is not entered twice";
+        (State::Failed, words.to_owned())
+    } else if job.cut_off < CUT_OFF_AT_MOST {
         (State::Waiting, "cut off when the server stopped; begun again".to_owned())
     } else {
         (State::Failed, "the server stopped in the midst of it again and again; begin it anew if you wish".to_owned())

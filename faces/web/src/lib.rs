@@ -11,7 +11,7 @@
 //! | papers | `paper_routes`, `printer` |
 //! | what a hand drags and an eye turns | `bodies`, `body_routes`, `swatches` |
 //! | files and long work | `files`, `jobs`, `job_routes` |
-//! | rooms | `program`, `evidence_room`, `register_room` |
+//! | rooms | `program`, `evidence_room`, `register_room`, `register_work`, `register_import` |
 //! | plan and questions | `grounds`, `planning`, `plan_routes`, `questions`, `fields`, `words` |
 
 mod api;
@@ -38,6 +38,7 @@ pub mod printer;
 mod problem;
 mod program;
 mod questions;
+mod register_import;
 mod register_room;
 mod register_work;
 mod serve;

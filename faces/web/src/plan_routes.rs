@@ -22,6 +22,15 @@ pub fn routes(api: Api) -> Api {
         get(plan_of),
     )
     .with(
+        Operation::new(
+            "get",
+            "/api/sheets/{id}/before",
+            "The plan of the sheet as it last stood before preparation; without a report where it never stood so",
+        )
+        .answers::<Planned>(),
+        get(before),
+    )
+    .with(
         Operation::new("get", "/api/sheets/{id}/why", "Why a number of the plan is what it is")
             .query("option", "id of the option")
             .query("question", "last, break, show, lose, hold or cost")
@@ -64,6 +73,19 @@ async fn plan_of(
     away(move || {
         let sheet = app.sheets().standing(&id_of(&id)?)?;
         Ok(Json(planned(app.plans(), &sheet, &*app.ground().get()?, fidelity)?))
+    })
+    .await
+}
+
+async fn before(State(app): State<App>, Path(id): Path<String>) -> Result<Json<Planned>, Problem> {
+    away(move || {
+        let id = id_of(&id)?;
+        let then = app.sheets().last_so(&id, |case| case["moment"] == "plan")?;
+        let Some(then) = then else {
+            let revision = app.sheets().standing(&id)?.revision;
+            return Ok(Json(Planned { revision, report: None, needs: Vec::new(), issues: Vec::new(), took_ms: 0 }));
+        };
+        Ok(Json(planned(app.plans(), &then, &*app.ground().get()?, Fidelity::Instant)?))
     })
     .await
 }

@@ -1,4 +1,4 @@
-//! The register room: who stands, who is ordered, who is due, audit and watch; a table taken in after a dry run. What is entered by hand: `register_work`.
+//! The register room: who stands, who is ordered, who is due, audit and watch. What is entered by hand: `register_work`; a table taken in: `register_import`.
 //!
 //! All of it in this process: no pseudonym stands in a list of processes or a file handed over.
 
@@ -6,22 +6,20 @@ use crate::api::{Api, Operation};
 use crate::app::App;
 use crate::planning::today;
 use crate::problem::{Problem, away};
-use crate::register_work;
+use crate::{register_import, register_work};
 use axum::Json;
-use axum::extract::{DefaultBodyLimit, Query, State};
+use axum::extract::{Query, State};
 use axum::http::StatusCode;
 use axum::routing::{get, post};
 use register::counting::{Due, Endpoint, Question};
 use register::words::Grouping;
-use register::{Author, Chart, Counting, Criteria, Held, Layout, Rules, Store, Told};
+use register::{Author, Chart, Counting, Criteria, Held, Rules, Store, Told};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 use std::time::{SystemTime, UNIX_EPOCH};
 use store::{Keeper, Place, StoreError};
 
-/// Largest table taken in, bytes.
-const LARGEST: usize = 200 << 20;
 /// Restorations listed at most.
 const LISTED: usize = 500;
 /// Try-ins to a false alarm of the watch, on average, of each chart.
@@ -57,13 +55,8 @@ pub fn routes(api: Api) -> Api {
             )
             .query("months", "months without a look (default 12)"),
             get(overdue),
-        )
-        .with(
-            told("post", "/api/register/import", "Takes a table in; the dry run says what would be taken")
-                .takes::<Import>(),
-            post(import).layer(DefaultBodyLimit::max(LARGEST)),
         );
-    register_work::routes(api)
+    register_import::routes(register_work::routes(api))
 }
 
 /// A new register.
@@ -118,17 +111,6 @@ pub struct OrderedRow {
     pub laboratory: Option<String>,
     /// Try-ins entered.
     pub try_ins: usize,
-}
-
-/// A table to be taken in.
-#[derive(Debug, Clone, Deserialize, JsonSchema)]
-pub struct Import {
-    /// The table.
-    pub csv: String,
-    /// Its layout, TOML.
-    pub layout: String,
-    /// Only say what would be taken.
-    pub dry_run: bool,
 }
 
 /// An open register with what its rules need.
@@ -327,33 +309,6 @@ async fn overdue(State(app): State<App>, Query(asked): Query<Asked>) -> Result<J
     away(move || {
         let (due, all) = Open::of(&app)?.keeper.due(seen_since(asked.months), LISTED).map_err(of_store)?;
         Ok(Json(json!({ "due": due, "all": all })))
-    })
-    .await
-}
-
-async fn import(State(app): State<App>, Json(asked): Json<Import>) -> Result<Json<Value>, Problem> {
-    away(move || {
-        let of = |issues: Vec<answer::Issue>| Problem::of_issues(&issues);
-        let layout = Layout::parse("layout", &asked.layout).map_err(of)?;
-        let rows = register::Import::of_text("table", &asked.csv, &layout, today()).map_err(of)?;
-        let mut open = Open::of(&app)?;
-        let rules = Rules { criteria: &open.criteria, today: today() };
-        let taken = rows.take(&mut open.keeper, &open.author, rules, asked.dry_run).map_err(of_store)?;
-        let refused: Vec<Value> = taken
-            .refused
-            .iter()
-            .map(|r| {
-                let issue = &r.issue;
-                json!({
-                    "line": r.line, "column": issue.place.field, "found": issue.found, "expected": issue.expected,
-                    "do": issue.remedy
-                })
-            })
-            .collect();
-        Ok(Json(json!({
-            "rows": taken.rows, "added": taken.added, "unchanged": taken.unchanged, "refused": refused,
-            "dry_run": asked.dry_run
-        })))
     })
     .await
 }

@@ -145,6 +145,17 @@ impl Sheets {
         Ok(sheet.standing(id))
     }
 
+    /// A sheet as it last stood so; none where it never did, as far back as revisions are kept.
+    ///
+    /// # Errors
+    /// When there is none of that name, or it cannot be read.
+    pub fn last_so(&self, id: &Id, so: impl Fn(&Value) -> bool) -> Result<Option<Standing>, Problem> {
+        let sheet = self.sheet(id, false)?;
+        let sheet = held(&sheet);
+        let found = sheet.revisions.iter().rev().find(|(_, case)| so(case));
+        Ok(found.map(|(revision, case)| Standing { revision: *revision, case: case.clone(), ..sheet.standing(id) }))
+    }
+
     /// Changes a sheet whose revision the changer has seen; once this returns the change stays.
     ///
     /// # Errors

@@ -1,17 +1,11 @@
 // Taking in an old table: first it is said what would be taken and what not, then it is taken.
 
 import { signal, useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
 import { ask, Trouble } from "../api/client";
 import type { Issue } from "../api/types";
 import { IssueLines } from "../parts/Trouble";
-
-interface Taken {
-  added: number;
-  unchanged: number;
-  rows: number;
-  dry_run: boolean;
-  refused: { line: number; column?: string | null; found: string; expected: string; do: string }[];
-}
+import { follow, jobs, type Job, type Taken } from "../state/jobs";
 
 /** Files given so far; dropped anywhere, they land here. */
 export const table = signal<{ name: string; text: string } | null>(null);
@@ -26,17 +20,24 @@ export async function takeTable(file: File): Promise<boolean> {
 }
 
 export function ImportTable({ done }: { done: () => void }) {
-  const taken = useSignal<Taken | null>(null);
-  const trouble = useSignal<Issue | null>(null);
+  const refused = useSignal<Issue | null>(null);
+  const job = jobs.value.filter((j) => j.kind === "import").at(-1);
+  const under_way = job?.state === "waiting" || job?.state === "running";
+  const taken = job?.state === "done" ? (job.result as Taken | null) : null;
+  const trouble = refused.value ?? (job?.state === "failed" ? (job.error ?? { what: job.words }) : null);
+  useEffect(() => {
+    if (taken && !taken.dry_run) done();
+  }, [job?.id, job?.state]);
   const send = (dry_run: boolean) =>
-    ask<Taken>("/register/import", { method: "POST", body: { csv: table.value?.text, layout: layout.value?.text, dry_run } })
-      .then((got) => {
-        taken.value = got;
-        trouble.value = null;
-        if (!dry_run) done();
+    ask<Job>("/register/import", { method: "POST", body: { csv: table.value?.text, layout: layout.value?.text, dry_run } })
+      .then((begun) => {
+        refused.value = null;
+        // What was told of the last one makes room.
+        jobs.value = jobs.value.filter((j) => j.kind !== "import");
+        follow(begun);
       })
       .catch((error) => {
-        if (error instanceof Trouble) trouble.value = error.issue;
+        if (error instanceof Trouble) refused.value = error.issue;
       });
   const pick = (accept: string, words: string, given: string | undefined) => (
     <label>
@@ -50,19 +51,19 @@ export function ImportTable({ done }: { done: () => void }) {
       <div class="form">
         {pick(".csv", "Table", table.value?.name)}
         {pick(".toml", "Layout", layout.value?.name)}
-        <button type="button" class="action" disabled={!table.value || !layout.value} onClick={() => void send(true)}>See what would be taken</button>
+        <button type="button" class="action" disabled={!table.value || !layout.value || under_way} onClick={() => void send(true)}>See what would be taken</button>
       </div>
-      {trouble.value && <IssueLines issue={trouble.value} />}
-      {taken.value && (
+      {trouble && <IssueLines issue={trouble} />}
+      {taken && (
         <div role="status">
-          <p>{taken.value.dry_run ? "Would take" : "Took"} {taken.value.added} entries from {taken.value.rows} rows{taken.value.unchanged > 0 ? `, ${taken.value.unchanged} known already` : ""}; {taken.value.refused.length} refused.</p>
-          {taken.value.refused.length > 0 && (
+          <p>{taken.dry_run ? "Would take" : "Took"} {taken.added} entries from {taken.rows} rows{taken.unchanged > 0 ? `, ${taken.unchanged} known already` : ""}; {taken.refused.length} refused.</p>
+          {taken.refused.length > 0 && (
             <table class="plain-table">
               <thead><tr><th scope="col">Line</th><th scope="col">Column</th><th scope="col">Found</th><th scope="col">Expected</th><th scope="col">What to do</th></tr></thead>
-              <tbody>{taken.value.refused.map((r) => <tr><td>{r.line}</td><td>{r.column ?? ""}</td><td>{r.found}</td><td>{r.expected}</td><td>{r.do}</td></tr>)}</tbody>
+              <tbody>{taken.refused.map((r) => <tr><td>{r.line}</td><td>{r.column ?? ""}</td><td>{r.found}</td><td>{r.expected}</td><td>{r.do}</td></tr>)}</tbody>
             </table>
           )}
-          {taken.value.dry_run && taken.value.added > 0 && <p class="actions"><button type="button" class="action main" onClick={() => void send(false)}>Take them in</button></p>}
+          {taken.dry_run && taken.added > 0 && table.value && layout.value && <p class="actions"><button type="button" class="action main" onClick={() => void send(false)}>Take them in</button></p>}
         </div>
       )}
     </section>

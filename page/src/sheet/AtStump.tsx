@@ -1,9 +1,12 @@
 // The second, shorter pass: what only a preparation can tell, asked tooth by tooth once the sheet is at the stump; and what it changed.
 
-import { computed } from "@preact/signals";
+import { computed, useSignal } from "@preact/signals";
+import { useEffect } from "preact/hooks";
+import { ask, Trouble } from "../api/client";
+import type { Planned } from "../api/types";
 import { arch, read } from "../state/case";
 import { behind, report, set, sheet, shown } from "../state/desk";
-import { before, changed } from "../state/stump";
+import { type Before, changed, standing } from "../state/stump";
 import { number, words } from "../state/words";
 import { sentence, share } from "../why/numbers";
 import { Field } from "./Field";
@@ -49,7 +52,13 @@ export function AtStump() {
 /** What the stump changed: the quantity itself, before and after, the largest change first. */
 function Since() {
   const on = sheet.value?.id;
-  const was = on ? before(on) : null;
+  const before = useSignal<Before[] | null>(null);
+  useEffect(() => {
+    before.value = null;
+    // Without it the sheet is as good; only the comparison is not told.
+    ask<Planned>(`/sheets/${on}/before`).then((got) => (before.value = got.report ? standing(got.report) : null)).catch((error) => { if (!(error instanceof Trouble)) throw error; });
+  }, [on]);
+  const was = before.value;
   if (!was || !report.value || report.value.moment !== "stump" || behind.value) return null;
   const list = changed(was, report.value);
   return (

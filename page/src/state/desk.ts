@@ -5,7 +5,8 @@ import { batch, computed, signal } from "@preact/signals";
 import { ask, Trouble } from "../api/client";
 import type { Case, Issue, Next, Planned, Setting, Sheet } from "../api/types";
 import { arch, read, withArch, write } from "./case";
-import { keep, prepared } from "./stump";
+import { merge, same } from "./merge";
+import { prepared } from "./stump";
 import { wholeOf } from "./whole";
 import { drawing } from "./words";
 
@@ -31,6 +32,12 @@ let writing = false;
 let asked = 0;
 const held = (id: string) => `bisque-held-${id}`;
 
+/** A case not on disk yet, and the case on disk that it was changed from. */
+interface Held {
+  base: Case;
+  ours: Case;
+}
+
 /** Lays a sheet on the desk. */
 export async function open(id: string): Promise<void> {
   unwritten = null;
@@ -48,7 +55,7 @@ export async function open(id: string): Promise<void> {
     const got = await ask<Sheet>(`/sheets/${id}`);
     take(got);
     const kept = sessionStorage.getItem(held(id));
-    if (kept) change(() => JSON.parse(kept) as Case);
+    if (kept) over(got, JSON.parse(kept) as Held);
     else void refresh();
   } catch (error) {
     tell(error);
@@ -71,7 +78,6 @@ export function tell(error: unknown): void {
 /** Answers fields of the sheet. */
 export function set(settings: readonly Setting[]): void {
   const stump = settings.some((s) => s.field === "moment" && s.value === "stump") && read(shown.value, "moment") !== "stump";
-  if (stump && sheet.value && report.value) keep(sheet.value.id, report.value);
   change((now) => alone(write(now, stump ? [...settings, ...prepared(now)] : settings), settings));
 }
 
@@ -94,13 +100,38 @@ export function change(how: (now: Case) => Case): void {
   });
   unwritten = changed;
   // At once, not when its turn to be written comes: the window may be left before.
-  sessionStorage.setItem(held(on.id), JSON.stringify(changed));
+  sessionStorage.setItem(held(on.id), JSON.stringify({ base: on.case, ours: changed } satisfies Held));
   void writeOut(on.id);
+}
+
+/** Lays what was held here over a sheet that may have been changed elsewhere meanwhile. */
+function over(disk: Sheet, { base, ours }: Held): void {
+  const { merged, lost } = merge(base, ours, disk.case);
+  clash.value = lost;
+  if (!same(merged, disk.case)) return change(() => merged as Case);
+  sessionStorage.removeItem(held(disk.id));
+  tellClash();
+  void refresh();
+}
+
+/** Fields that were changed elsewhere as well, and stand as they do there. */
+const clash = signal<string[]>([]);
+
+/** Told once what could be written is. */
+function tellClash(): void {
+  if (clash.value.length === 0) return;
+  trouble.value = {
+    what: `Changed elsewhere meanwhile, and left as it is there: ${clash.value.map((field) => field.replaceAll("_", " ")).join(", ")}.`,
+    expected: "Everything else that was changed here is written.",
+    do: "Look at it and change it again if yours is right.",
+  };
+  clash.value = [];
 }
 
 async function writeOut(id: string): Promise<void> {
   if (writing) return;
   writing = true;
+  let sent: Case | null = null;
   try {
     while (unwritten && sheet.value?.id === id) {
       const now = unwritten;
@@ -111,19 +142,29 @@ async function writeOut(id: string): Promise<void> {
           sessionStorage.removeItem(held(id));
         }
         take(got);
-        if (trouble.value) trouble.value = null;
+        trouble.value = null;
+        if (!unwritten) tellClash();
         void refresh();
       } catch (error) {
-        if (error instanceof Trouble && error.away) {
+        const disk = error instanceof Trouble && error.status === 409 ? await ask<Sheet>(`/sheets/${id}`).catch(() => null) : null;
+        if (error instanceof Trouble && (error.away || (error.status === 409 && !disk))) {
           trouble.value = error.issue;
-          await new Promise((resolve) => setTimeout(resolve, 1500));
+          if (error.away) sent = now;
+          await rest(1500);
           continue;
         }
+        if (!unwritten || sheet.value?.id !== id) continue;
+        const ours: Held = { base: sheet.value.case, ours: unwritten };
         unwritten = null;
-        sessionStorage.removeItem(held(id));
-        tell(error);
-        if (error instanceof Trouble && error.status === 409) take(await ask<Sheet>(`/sheets/${id}`));
-        else if (sheet.value) shown.value = sheet.value.case;
+        if (disk) {
+          take(disk);
+          // What nobody answered for may have been written all the same: then it is ours that stands there.
+          over(disk, sent && same(sent, disk.case) ? { ...ours, base: disk.case } : ours);
+        } else {
+          sessionStorage.removeItem(held(id));
+          tell(error);
+          shown.value = sheet.value.case;
+        }
       }
     }
   } finally {

@@ -6,6 +6,15 @@ import { planned, refresh, sheet, shown, tell, trouble } from "./desk";
 import type { Issue, Report, Sheet } from "../api/types";
 import { keepWhole } from "./whole";
 
+/** What taking a table in did, or would do. */
+export interface Taken {
+  added: number;
+  unchanged: number;
+  rows: number;
+  dry_run: boolean;
+  refused: { line: number; column?: string | null; found: string; expected: string; do: string }[];
+}
+
 export interface Job {
   id: string;
   kind: string;
@@ -14,7 +23,7 @@ export interface Job {
   words: string;
   sheet?: string | null;
   option?: string | null;
-  result?: { revision?: number; report?: Report; caution?: string } | null;
+  result?: ({ revision?: number; report?: Report; caution?: string } & Partial<Taken>) | null;
   error?: Issue | null;
 }
 
@@ -29,13 +38,14 @@ function notTaken(job: Job, error: Issue): Issue {
   return { ...error, what: name ? `${name} was not taken: ${error.what}.` : error.what, where: null, expected: `Expected: ${error.expected ?? "another file"}. The sheet was not changed.`, do: error.do ? `${error.do.charAt(0).toUpperCase()}${error.do.slice(1)}.` : null };
 }
 
-const ended = (job: Job) => job.state === "done" || job.state === "failed" || job.state === "cancelled";
+export const ended = (job: Job) => job.state === "done" || job.state === "failed" || job.state === "cancelled";
 
 function put(job: Job): void {
   const others = jobs.value.filter((j) => j.id !== job.id);
   jobs.value = [...others, job];
   if (!ended(job)) return;
-  if (job.state === "failed" && job.error) trouble.value = job.kind === "file" ? notTaken(job, job.error) : job.error;
+  // Why a table was not taken is told beside it.
+  if (job.state === "failed" && job.error && job.kind !== "import") trouble.value = job.kind === "file" ? notTaken(job, job.error) : job.error;
   if (job.state === "done") void (job.kind === "plan" ? full(job) : again());
   if (job.state === "cancelled") jobs.value = others;
 }

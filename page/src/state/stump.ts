@@ -1,6 +1,5 @@
-// From before preparation to the stump and back. What the plan said before is kept beside, so that the sheet can say what changed.
+// From before preparation to the stump and back. What the plan said before is asked of the sheet's revisions, so that any window can say what changed.
 
-import { signal } from "@preact/signals";
 import type { Case, Report, Setting } from "../api/types";
 import { arch, read } from "./case";
 
@@ -14,28 +13,11 @@ export interface Before {
   lost: number | null;
 }
 
-const key = (sheet: string) => `bisque-before-${sheet}`;
-const kept = signal<{ sheet: string; ways: Before[] } | null>(null);
-
 const lost = (option: Report["options"][number]): number | null => option.answers.find((a) => a.question === "last")?.value?.mean ?? null;
 
 /** The ways of a plan as they are compared later. */
 export function standing(report: Report): Before[] {
   return report.options.map((o) => ({ id: o.id, title: o.title, first: o.first_share ?? 0, lost: lost(o) }));
-}
-
-/** Keeps what the plan says now, for as long as this window lives. */
-export function keep(sheet: string, report: Report): void {
-  const ways = standing(report);
-  kept.value = { sheet, ways };
-  sessionStorage.setItem(key(sheet), JSON.stringify(ways));
-}
-
-/** What was kept of a sheet; null when the plan before preparation was not seen in this window. */
-export function before(sheet: string): Before[] | null {
-  if (kept.value?.sheet === sheet) return kept.value.ways;
-  const text = sessionStorage.getItem(key(sheet));
-  return text ? (JSON.parse(text) as Before[]) : null;
 }
 
 export interface Changed {

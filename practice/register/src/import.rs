@@ -9,4 +9,4 @@ mod layout;
 mod rows;
 
 pub use layout::Layout;
-pub use rows::{Import, Refused, Taken};
+pub use rows::{Import, NotTaken, Refused, Taken};

@@ -28,7 +28,7 @@ pub use counting::Counting;
 pub use criteria::{Criteria, Finding};
 pub use day::{DAYS_A_YEAR, Day, DayForm, NoDay};
 pub use enter::{Entered, NotEntered, Rules, enter, lay, lay_one, writing};
-pub use import::{Import, Layout, Refused, Taken};
+pub use import::{Import, Layout, NotTaken, Refused, Taken};
 pub use invent::{Invented, invent};
 pub use keeping::{Author, Store, Told, Trouble, Writing};
 pub use record::{Event, Kept, Patient, Recall, Record, Restoration, SCHEMA, Score, TryIn};

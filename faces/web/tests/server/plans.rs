@@ -135,3 +135,26 @@ async fn every_number_of_the_six_says_why() {
     let none = server.get(&format!("/api/sheets/{id}/why?option={option}&question=taste")).await;
     assert!(none.status.is_client_error());
 }
+
+#[tokio::test]
+async fn at_the_stump_the_plan_before_preparation_is_told_to_any_window() {
+    let server = Server::new("before");
+    let id = server.example("worn-molar").await;
+    let path = format!("/api/sheets/{id}");
+    let now = server.get(&path).await.done();
+    let set = |value: &str| json!({ "set": [{ "field": "moment", "value": value }] });
+    let first = server.change("PATCH", &path, now["revision"].as_u64(), &set("plan")).await.done();
+    let plan = server.get(&format!("{path}/plan")).await.done();
+    let stump = server.change("PATCH", &path, first["revision"].as_u64(), &set("stump")).await.done();
+    let then = server.get(&format!("{path}/before")).await.done();
+    assert_eq!((&then["revision"], &then["report"]), (&first["revision"], &plan["report"]));
+    let server = server.again();
+    let again = server.get(&format!("{path}/before")).await.done();
+    assert_eq!(again["report"]["options"], plan["report"]["options"], "after a restart too");
+    assert!(stump["revision"].as_u64() > first["revision"].as_u64());
+    // A sheet that was begun at the stump has no plan before it.
+    let text = "moment = \"stump\"\n[restoration]\nteeth = [36]\nkind = \"crown\"\n";
+    let begun = server.post("/api/sheets", &json!({ "from": "text", "text": text })).await.done();
+    let none = server.get(&format!("/api/sheets/{}/before", begun["id"].as_str().unwrap())).await.done();
+    assert_eq!(none["report"], Value::Null);
+}

@@ -1,6 +1,7 @@
 //! The register room in process: a day's work from an order to an event, and every refusal in its parts.
 
 use crate::common::Server;
+use crate::jobs::over;
 use axum::http::StatusCode;
 use serde_json::{Value, json};
 
@@ -66,11 +67,76 @@ async fn what_is_refused_says_what_where_expected_and_do() {
     let sheet = server.example("worn-molar").await;
     refused("/api/register/place", json!({ "sheet": sheet })).await;
     refused("/api/register/place", json!({ "sheet": sheet, "patient": "Anna Miller" })).await;
-    refused("/api/register/import", json!({ "csv": "a,b\n1,2", "layout": "dates = 3", "dry_run": true })).await;
     let watch = server.get("/api/register/watch").await;
     assert!(watch.status.is_success(), "{}", watch.text());
     let due = server.get("/api/register/overdue?months=6").await.done();
     assert!(due["all"].as_i64().unwrap() >= due["due"].as_array().unwrap().len() as i64);
+}
+
+const TABLE: &str = include_str!("../../../../examples/register/old-table.csv");
+const LAYOUT: &str = include_str!("../../../../examples/register/layout.toml");
+
+async fn imported(server: &Server, csv: &str, layout: &str, dry_run: bool) -> Value {
+    let table = json!({ "csv": csv, "layout": layout, "dry_run": dry_run });
+    let begun = server.post("/api/register/import", &table).await;
+    assert_eq!(begun.status, StatusCode::ACCEPTED, "{}", begun.text());
+    over(server, begun.json()["id"].as_str().unwrap()).await
+}
+
+#[tokio::test]
+async fn a_table_is_taken_in_by_a_job_whose_rows_stay_in_memory() {
+    let server = Server::new("import");
+    let early = server.post("/api/register/import", &json!({ "csv": TABLE, "layout": LAYOUT, "dry_run": true })).await;
+    assert_eq!(early.status, StatusCode::NOT_FOUND, "no register, told before any job: {}", early.text());
+    server.post("/api/register/init", &json!({})).await.done();
+    let dry = imported(&server, TABLE, LAYOUT, true).await;
+    assert_eq!(
+        (&dry["state"], &dry["result"]["rows"], &dry["result"]["dry_run"]),
+        (&json!("done"), &json!(7), &json!(true)),
+        "{dry}"
+    );
+    assert_eq!(server.get("/api/register/list").await.done(), json!([]), "a dry run writes nothing");
+    let taken = imported(&server, TABLE, LAYOUT, false).await;
+    assert_eq!(taken["result"]["added"], dry["result"]["added"], "what was foretold: {taken}");
+    assert_eq!(taken["result"]["refused"].as_array().unwrap().len(), 3, "{taken}");
+    assert!(!server.get("/api/register/list").await.done().as_array().unwrap().is_empty());
+    let again = imported(&server, TABLE, LAYOUT, false).await;
+    assert_eq!(again["result"]["added"], 0, "a table sent twice is entered once: {again}");
+    let kept =
+        std::fs::read_to_string(server.folder.join(format!("jobs/{}.json", taken["id"].as_str().unwrap()))).unwrap();
+    let kept: Value = serde_json::from_str(&kept).unwrap();
+    assert_eq!(
+        (&kept["state"], &kept["result"]),
+        (&json!("done"), &Value::Null),
+        "rows of patients lie on no disk: {kept}"
+    );
+}
+
+#[tokio::test]
+async fn a_table_that_cannot_be_read_says_why_and_what_to_do() {
+    let server = Server::new("badimport");
+    server.post("/api/register/init", &json!({})).await.done();
+    for (csv, layout) in [("a,b\n1,2", "dates = 3"), ("a,b\n1,2", LAYOUT), ("", LAYOUT), (TABLE, "")] {
+        let job = imported(&server, csv, layout, false).await;
+        assert_eq!(job["state"], "failed", "{job}");
+        for part in ["what", "expected", "do"] {
+            assert!(!job["error"][part].as_str().unwrap_or_default().is_empty(), "{part}: {job}");
+        }
+    }
+    assert_eq!(server.get("/api/register/list").await.done(), json!([]));
+}
+
+#[tokio::test]
+async fn an_import_cut_off_asks_for_its_table_again() {
+    let folder = Server::new("cutimport").folder;
+    let job = json!({
+        "id": "cc", "kind": "import", "dry_run": false, "state": "running", "progress": 0.4, "words": "under way", "begun": 1
+    });
+    std::fs::write(folder.join("jobs/cc.json"), job.to_string()).unwrap();
+    let server = Server::with(crate::common::settings(&folder));
+    let told = over(&server, "cc").await;
+    assert_eq!(told["state"], "failed", "{told}");
+    assert!(told["words"].as_str().unwrap().contains("send it again"), "{told}");
 }
 
 #[tokio::test]

@@ -5,9 +5,10 @@ use super::fields::{Fields, Reading};
 use crate::chart::Chart;
 use crate::day::Day;
 use crate::enter::{Entered, Rules, lay_one, writing};
-use crate::keeping::{Author, Store, Told, Writing};
+use crate::keeping::{Store, Told, Writing};
 use crate::record::{Kept, Patient, Record};
-use answer::{Issue, Place};
+use crate::work::Work;
+use answer::{Interrupted, Issue, Place, Progress};
 use std::collections::BTreeMap;
 use table::Table;
 
@@ -31,6 +32,17 @@ pub struct Taken {
     pub unchanged: usize,
     /// Rows that were not taken, or not wholly, by line.
     pub refused: Vec<Refused>,
+}
+
+/// Why nothing was taken.
+#[derive(Debug, thiserror::Error)]
+pub enum NotTaken<E: std::error::Error> {
+    /// It was asked to stop.
+    #[error(transparent)]
+    Interrupted(#[from] Interrupted),
+    /// The store failed.
+    #[error("{0}")]
+    Store(E),
 }
 
 /// Patients whose charts are read and written at once.
@@ -84,32 +96,36 @@ impl Import {
         Self::read(&table, layout, today)
     }
 
-    /// Checks everything against the store and writes what can be taken, in one go, unless `dry_run`.
+    /// Checks everything against the store and writes what can be taken, in one go, unless `dry_run`. Progress counts patients: checked is half of
+    /// the way, written the rest; the writing itself is not stopped.
     ///
     /// # Errors
-    /// When the store fails; nothing was written then.
+    /// When the store fails or the work is stopped; nothing was written then.
     pub fn take<S: Store>(
         mut self,
-        store: &mut S,
-        author: &Author,
-        rules: Rules<'_>,
+        work: &mut Work<'_, S>,
         dry_run: bool,
-    ) -> Result<Taken, S::Error> {
+        progress: &dyn Progress,
+    ) -> Result<Taken, NotTaken<S::Error>> {
         let mut writings: Vec<Writing> = Vec::new();
         let codes: Vec<String> = self.patients.keys().cloned().collect();
-        for part in codes.chunks(AT_ONCE) {
+        let all = if dry_run { codes.len() } else { 2 * codes.len() };
+        for (i, part) in codes.chunks(AT_ONCE).enumerate() {
+            progress.check(i * AT_ONCE, all)?;
+            let charts = work.store.charts(part).map_err(NotTaken::Store)?;
             let mut known: BTreeMap<String, Chart> =
-                store.charts(part)?.into_iter().map(|c| (c.patient.value.code.clone(), c)).collect();
+                charts.into_iter().map(|c| (c.patient.value.code.clone(), c)).collect();
             for code in part {
                 let chart = known.remove(code).unwrap_or_else(|| Chart::new(Kept::new(Patient::of_code(code))));
-                if let Some(writing) = self.one_patient(chart, code, rules) {
+                if let Some(writing) = self.one_patient(chart, code, work.rules) {
                     writings.push(writing);
                 }
             }
         }
+        progress.check(codes.len(), all)?;
         self.taken.refused.sort_by_key(|r| r.line);
         if !dry_run && !writings.is_empty() {
-            store.write(author, &writings, Told::Batch(&self.file))?;
+            work.store.write(work.author, &writings, Told::Batch(&self.file)).map_err(NotTaken::Store)?;
         }
         Ok(self.taken)
     }

@@ -4,6 +4,7 @@ use super::super::{print_json, say};
 use super::Desk;
 use crate::failure::Failure;
 use crate::files;
+use crate::meter::Meter;
 use ::register::{Counting, Import, Layout, invent};
 use std::fs::File;
 use std::io::{BufRead, BufReader, BufWriter, Read, Write};
@@ -61,7 +62,7 @@ pub fn import(desk: &Desk, file: &Path, layout: &Path, dry_run: bool) -> Result<
     let rows = Import::of_text(&name, &text, &layout, desk.today).map_err(refused)?;
     drop(text);
     let mut keeper = desk.open()?;
-    let taken = rows.take(&mut keeper, &desk.author, desk.rules(), dry_run)?;
+    let taken = rows.take(&mut desk.work(&mut keeper), dry_run, &Meter::new("taking patients in"))?;
     if desk.json {
         let lines: Vec<_> = taken
             .refused

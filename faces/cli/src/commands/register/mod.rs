@@ -12,7 +12,7 @@ mod watch;
 use crate::args::{RegisterArgs, RegisterCommand};
 use crate::failure::Failure;
 use crate::files;
-use ::register::{Author, Criteria, Day, NotDone, NotEntered, Rules, Work};
+use ::register::{Author, Criteria, Day, NotDone, NotEntered, NotTaken, Rules, Work};
 use std::path::Path;
 use std::time::{SystemTime, UNIX_EPOCH};
 use store::{Keeper, Place, StoreError};
@@ -107,6 +107,15 @@ fn word<T: Copy>(what: &str, text: &str, all: &[T], word: impl Fn(T) -> &'static
 impl From<picture::Undrawable> for Failure {
     fn from(error: picture::Undrawable) -> Self {
         Self::Usage(format!("nothing to draw: {error}"))
+    }
+}
+
+impl From<NotTaken<StoreError>> for Failure {
+    fn from(error: NotTaken<StoreError>) -> Self {
+        match error {
+            NotTaken::Interrupted(stopped) => stopped.into(),
+            NotTaken::Store(error) => error.into(),
+        }
     }
 }
 
