@@ -250,7 +250,7 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** Takes a table in; the dry run says what would be taken */
+        /** Takes a table in by a job; the dry run says what would be taken */
         post: operations["postRegisterImport"];
         delete?: never;
         options?: never;
@@ -430,6 +430,23 @@ export interface paths {
         head?: never;
         /** Sets some values; kept before it is answered */
         patch: operations["patchSheetsId"];
+        trace?: never;
+    };
+    "/api/sheets/{id}/before": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The plan of the sheet as it last stood before preparation; without a report where it never stood so */
+        get: operations["getSheetsIdBefore"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
         trace?: never;
     };
     "/api/sheets/{id}/figure/{file}": {
@@ -1935,6 +1952,11 @@ export interface components {
         } | {
             /** @constant */
             kind: "refit";
+        } | {
+            /** @description Only say what would be taken. */
+            dry_run: boolean;
+            /** @constant */
+            kind: "import";
         });
         /** @description Names of a tooth in the numberings in use. */
         Labels: {
@@ -3021,6 +3043,11 @@ export interface components {
         } | {
             /** @constant */
             kind: "refit";
+        } | {
+            /** @description Only say what would be taken. */
+            dry_run: boolean;
+            /** @constant */
+            kind: "import";
         };
     };
     responses: never;
@@ -3565,13 +3592,13 @@ export interface operations {
             };
         };
         responses: {
-            /** @description Takes a table in; the dry run says what would be taken */
+            /** @description Takes a table in by a job; the dry run says what would be taken */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": unknown;
+                    "application/json": components["schemas"]["Job"];
                 };
             };
             /** @description not done: what, where, what was expected, what to do */
@@ -4035,6 +4062,37 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["SheetForm"];
+                };
+            };
+            /** @description not done: what, where, what was expected, what to do */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    getSheetsIdBefore: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The plan of the sheet as it last stood before preparation; without a report where it never stood so */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Planned"];
                 };
             };
             /** @description not done: what, where, what was expected, what to do */
