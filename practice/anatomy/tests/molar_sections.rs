@@ -29,7 +29,9 @@ fn measured(code: u8) -> Vec<Section> {
 fn found(code: u8) -> Section {
     let parts = ToothParts::new(&common::form(Tooth::new(code).unwrap()), 25.0, 0.15).unwrap();
     let bound = parts.outer.bound();
-    let steps = |a: usize, low: f64| (0..).map(move |i| low + (f64::from(i) + 0.5) * CELL).take_while(move |v| *v < bound.high[a]);
+    let steps = |a: usize, low: f64| {
+        (0..).map(move |i| low + (f64::from(i) + 0.5) * CELL).take_while(move |v| *v < bound.high[a])
+    };
     // Mesial cusps: where the mesial half stands highest.
     let height = |x: f64| steps(1, bound.low[1]).map(|y| parts.form.top(x, y)).fold(0.0, f64::max);
     let x = steps(0, 0.0).max_by(|a, b| height(*a).total_cmp(&height(*b))).unwrap();
