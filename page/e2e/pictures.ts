@@ -51,15 +51,15 @@ const VIEWS: View[] = [
     },
   },
   { name: "papers", at: ({ ordered }) => `/#/sheet/${ordered}/papers`, ready: "iframe.paper" },
-  ...(["dossier", "slides"].map((paper) => ({
+  ...([["dossier", /everything/i], ["slides", /figures/i]] as const).map(([paper, title]): View => ({
     name: `papers-${paper}`,
     at: ({ ordered }) => `/#/sheet/${ordered}/papers`,
     ready: "iframe.paper",
     async act(page) {
-      await page.locator(".tray nav button", { hasText: new RegExp(paper, "i") }).first().click();
-      await page.frameLocator("iframe.paper").locator("h1").first().waitFor({ timeout: 60_000 });
+      await page.locator(".tray nav button", { hasText: title }).first().click();
+      await page.frameLocator("iframe.paper").locator("h1", { hasNotText: /^Record note/ }).first().waitFor({ timeout: 60_000 });
     },
-  })) satisfies View[]),
+  })),
   {
     name: "try-in",
     at: () => "/#/register",

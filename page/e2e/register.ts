@@ -114,6 +114,10 @@ export const register: Test[] = [
       await line.getByText("tried in once").waitFor({ timeout: 20_000 });
       // The day it comes back: before it was ordered is refused in words, and what was typed stays.
       await line.getByRole("button", { name: /^tried in/ }).click();
+      // On a narrow screen the form stands within it.
+      await page.setViewportSize({ width: 390, height: 844 });
+      assert.ok((await page.evaluate(() => document.documentElement.scrollWidth)) <= 390, "the open form runs off a narrow screen");
+      await page.setViewportSize({ width: 1280, height: 800 });
       await outcomes.first().click();
       assert.equal(await form.locator("fieldset").count(), 1, "what fitted has no cause");
       await form.getByLabel(/^Day/).fill("2026-09-01");
