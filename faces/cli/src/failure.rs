@@ -39,6 +39,9 @@ pub enum Failure {
     /// Nothing was printed.
     #[error(transparent)]
     Printer(#[from] web::printer::NotPrinted),
+    /// Nothing was served.
+    #[error(transparent)]
+    NotServed(#[from] web::ServeError),
     /// Stopped before it was done.
     #[error(transparent)]
     Interrupted(#[from] answer::Interrupted),
@@ -49,8 +52,8 @@ impl Failure {
     pub fn exit_code(&self) -> u8 {
         match self {
             Self::Input { .. } => 1,
-            Self::Usage(_) | Self::Printer(_) => 2,
-            Self::Read { .. } | Self::Write { .. } | Self::Store(_) => 3,
+            Self::Usage(_) | Self::Printer(_) | Self::NotServed(web::ServeError::NoPassword(_)) => 2,
+            Self::Read { .. } | Self::Write { .. } | Self::Store(_) | Self::NotServed(_) => 3,
             Self::Interrupted(_) => 4,
         }
     }

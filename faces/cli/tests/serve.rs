@@ -246,3 +246,22 @@ fn beyond_this_machine_it_wants_a_password_and_the_interface_is_described() {
     let described = common::json(&bisque(&["serve", "--openapi"]));
     assert_eq!(described["openapi"], "3.1.0");
 }
+
+#[test]
+fn what_speaks_against_serving_is_told_with_what_to_do() {
+    let cases = folder("serve-taken");
+    let server = Running::begin(&cases);
+    let port = server.address.rsplit(':').next().unwrap();
+    let refused = |arguments: &[&str]| {
+        let out = bisque(&[&["serve"], arguments].concat());
+        (out.status.code(), String::from_utf8_lossy(&out.stderr).into_owned())
+    };
+    let other = folder("serve-taken-other");
+    let (other, here) = (other.to_str().unwrap(), cases.to_str().unwrap());
+    let (code, told) = refused(&["--port", port, "--cases", other]);
+    assert!(code == Some(3) && told.contains("cannot listen at") && told.contains("another --port"), "{told}");
+    let (code, told) = refused(&["--port", "0", "--cases", here]);
+    assert!(code == Some(3) && told.contains("another server works in it") && told.contains("--cases"), "{told}");
+    let (code, told) = refused(&["--host", "0.0.0.0", "--port", "0", "--cases", other]);
+    assert!(code == Some(2) && told.contains("--password-file"), "{told}");
+}

@@ -130,7 +130,9 @@ pub enum ServeError {
     #[error("cannot listen at {0}: {1}; take another --port, or stop what listens there")]
     Listen(SocketAddr, io::Error),
     /// The folder of sheets cannot be opened.
-    #[error("cannot open the folder of sheets {0}: {1}; check that it is yours and no other server has it open")]
+    #[error(
+        "cannot open the folder of sheets {0}: {1}; stop the server that has it open, or name another folder with --cases"
+    )]
     Folder(std::path::PathBuf, io::Error),
     /// The machine gave no threads.
     #[error("the server cannot be started: {0}")]

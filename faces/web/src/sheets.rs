@@ -10,7 +10,7 @@ use answer::Issue;
 use axum::http::StatusCode;
 use serde_json::{Value, json};
 use std::collections::HashMap;
-use std::fs;
+use std::fs::{self, TryLockError};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
@@ -97,7 +97,10 @@ impl Sheets {
     pub fn open(folder: &Path) -> io::Result<Self> {
         fs::create_dir_all(folder)?;
         let lock = fs::File::create(folder.join(".lock"))?;
-        lock.try_lock()?;
+        lock.try_lock().map_err(|e| match e {
+            TryLockError::WouldBlock => io::Error::new(io::ErrorKind::WouldBlock, "another server works in it"),
+            TryLockError::Error(e) => e,
+        })?;
         Ok(Self { folder: folder.to_owned(), open: Mutex::default(), _lock: lock })
     }
 

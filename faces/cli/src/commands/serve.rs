@@ -12,7 +12,7 @@ use std::io::Write;
 use std::net::SocketAddr;
 use std::path::Path;
 use std::sync::Arc;
-use web::{Commands, ServeError, Settings};
+use web::{Commands, Settings};
 
 /// Shortest password, letters: what stands between a network and the cases.
 const SHORTEST: usize = 8;
@@ -31,7 +31,7 @@ pub fn run(args: &ServeArgs, data: Option<&Path>) -> Result<(), Failure> {
         password: args.password_file.as_deref().map(password).transpose()?,
     };
     let (open, json) = (args.open, args.json);
-    web::serve(settings, |address| tell(address, open, json)).map_err(failed)
+    Ok(web::serve(settings, |address| tell(address, open, json))?)
 }
 
 /// A case whose files cannot be used is planned with average forms, and says so.
@@ -85,13 +85,4 @@ fn browser(url: &str) -> std::io::Result<()> {
         ("xdg-open", &[])
     };
     std::process::Command::new(program).args(before).arg(url).spawn().map(drop)
-}
-
-fn failed(e: ServeError) -> Failure {
-    match e {
-        ServeError::NoPassword(_) => Failure::Usage(e.to_string()),
-        ServeError::Folder(path, source) => Failure::Write { path, source },
-        ServeError::Listen(address, source) => Failure::Read { path: address.to_string().into(), source },
-        ServeError::Runtime(source) => Failure::Read { path: "the network".into(), source },
-    }
 }
