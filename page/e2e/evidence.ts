@@ -17,6 +17,22 @@ const OWN = ["id=OWN1", "cohort=own.north.crowns", "construct=crown", "material=
 
 export const evidence: Test[] = [
   {
+    name: "pooling anew is long work: begun by its button, told with its progress, stopped; what stood stands",
+    async run(on) {
+      const page = await open(on, "/#/evidence");
+      await page.waitForSelector(".figure-holder svg", { timeout: 30_000 });
+      const before = await page.locator(".lead").innerText();
+      await page.getByRole("button", { name: "Pool anew" }).click();
+      await page.waitForFunction(() => (document.querySelector<HTMLProgressElement>(".jobs progress")?.value ?? 0) > 0, undefined, { timeout: 60_000 });
+      assert.ok(await page.getByRole("button", { name: "Pool anew" }).isDisabled(), "once is enough");
+      await page.locator(".jobs").getByRole("button", { name: "stop it" }).click();
+      await page.waitForSelector(".jobs", { state: "detached", timeout: 60_000 });
+      assert.deepEqual((await api<{ state: string }[]>(on, "/jobs")).map((j) => j.state), ["cancelled"]);
+      assert.equal(await page.locator(".lead").innerText(), before);
+      assert.deepEqual(wrong(page), []);
+    },
+  },
+  {
     name: "the evidence room shows the map; a place chosen on it shows its studies, forest and funnel",
     async run(on) {
       const page = await open(on, "/#/evidence");
