@@ -13,7 +13,7 @@ use axum::http::StatusCode;
 use axum::routing::{get, post};
 use register::counting::{Due, Endpoint, Question};
 use register::words::Grouping;
-use register::{Author, Chart, Counting, Criteria, Held, Rules, Store, Told};
+use register::{Author, Chart, Counting, Criteria, Held, Restoration, Rules, Store, Told};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
@@ -67,9 +67,9 @@ pub struct Init {
     pub invented: Option<u32>,
 }
 
-/// A restoration in place.
+/// What a restoration is, and whose.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
-pub struct Row {
+pub struct What {
     /// Its key.
     pub restoration: String,
     /// Pseudonym.
@@ -82,10 +82,32 @@ pub struct Row {
     pub material: String,
     /// Build.
     pub build: String,
-    /// Day of placing.
-    pub placed: Option<String>,
     /// Laboratory.
     pub laboratory: Option<String>,
+}
+
+impl What {
+    fn of(due: &Due, value: &Restoration) -> Self {
+        Self {
+            restoration: due.restoration.clone(),
+            patient: due.patient.clone(),
+            teeth: due.teeth.clone(),
+            construct: value.construct.word().to_owned(),
+            material: value.material.word().to_owned(),
+            build: value.build.word().to_owned(),
+            laboratory: value.laboratory.clone(),
+        }
+    }
+}
+
+/// A restoration in place.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Row {
+    /// What it is.
+    #[serde(flatten)]
+    pub what: What,
+    /// Day of placing.
+    pub placed: Option<String>,
     /// Day it was seen last.
     pub last_seen: String,
 }
@@ -93,22 +115,11 @@ pub struct Row {
 /// A restoration that is ordered and not placed yet.
 #[derive(Debug, Clone, Serialize, JsonSchema)]
 pub struct OrderedRow {
-    /// Its key.
-    pub restoration: String,
-    /// Pseudonym.
-    pub patient: String,
-    /// Its teeth.
-    pub teeth: String,
-    /// Construct.
-    pub construct: String,
-    /// Material.
-    pub material: String,
-    /// Build.
-    pub build: String,
+    /// What it is to be.
+    #[serde(flatten)]
+    pub what: What,
     /// Day of the order.
     pub ordered: Option<String>,
-    /// Laboratory.
-    pub laboratory: Option<String>,
     /// Try-ins entered.
     pub try_ins: usize,
 }
@@ -220,18 +231,9 @@ async fn list(State(app): State<App>) -> Result<Json<Vec<Row>>, Problem> {
         let (standing, _) = open.keeper.due(today().plus(1), LISTED).map_err(of_store)?;
         let charts = open.charts(&standing)?;
         let row = |d: &Due| {
-            let r = &held(&charts, &d.restoration)?.restoration.value;
-            Some(Row {
-                restoration: d.restoration.clone(),
-                patient: d.patient.clone(),
-                teeth: d.teeth.clone(),
-                construct: r.construct.word().to_owned(),
-                material: r.material.word().to_owned(),
-                build: r.build.word().to_owned(),
-                placed: r.placed.map(|p| p.to_string()),
-                laboratory: r.laboratory.clone(),
-                last_seen: d.last_seen.to_string(),
-            })
+            let value = &held(&charts, &d.restoration)?.restoration.value;
+            let placed = value.placed.map(|p| p.to_string());
+            Some(Row { what: What::of(d, value), placed, last_seen: d.last_seen.to_string() })
         };
         Ok(Json(standing.iter().filter_map(row).collect()))
     })
@@ -246,18 +248,9 @@ async fn ordered(State(app): State<App>) -> Result<Json<Vec<OrderedRow>>, Proble
         let charts = open.charts(&waiting)?;
         let row = |d: &Due| {
             let one = held(&charts, &d.restoration)?;
-            let r = &one.restoration.value;
-            Some(OrderedRow {
-                restoration: d.restoration.clone(),
-                patient: d.patient.clone(),
-                teeth: d.teeth.clone(),
-                construct: r.construct.word().to_owned(),
-                material: r.material.word().to_owned(),
-                build: r.build.word().to_owned(),
-                ordered: r.ordered.map(|o| o.to_string()),
-                laboratory: r.laboratory.clone(),
-                try_ins: one.try_ins.len(),
-            })
+            let value = &one.restoration.value;
+            let ordered = value.ordered.map(|o| o.to_string());
+            Some(OrderedRow { what: What::of(d, value), ordered, try_ins: one.try_ins.len() })
         };
         Ok(Json(waiting.iter().filter_map(row).collect()))
     })
