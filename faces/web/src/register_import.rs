@@ -64,7 +64,7 @@ fn taken(app: &App, sent: &Import, meter: &Meter) -> Result<(String, Value), Pro
     let taken = rows.take(&mut open.work(), sent.dry_run, meter).map_err(not_taken)?;
     let refused: Vec<Value> = taken.refused.iter().map(told).collect();
     let words = format!(
-        "{} {} entries from {} rows, {} refused",
+        "old table: {} {} entries from {} rows, {} refused",
         if sent.dry_run { "would take" } else { "took" },
         taken.added,
         taken.rows,

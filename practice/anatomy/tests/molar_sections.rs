@@ -13,7 +13,7 @@ use shape::Solid;
 
 const SECTIONS: &str = include_str!("reference/molar_sections.csv");
 /// Squares of the cut, mm.
-const CELL: f64 = 0.05;
+const CELL: f64 = 0.08;
 
 /// Enamel, dentine and width at the edge of a section.
 type Section = [f64; 3];
@@ -27,7 +27,7 @@ fn measured(code: u8) -> Vec<Section> {
 
 /// The form's section through its mesial cusps.
 fn found(code: u8) -> Section {
-    let parts = ToothParts::new(&common::form(Tooth::new(code).unwrap()), 25.0, 0.15).unwrap();
+    let parts = ToothParts::new(&common::form(Tooth::new(code).unwrap()), 25.0, 0.2).unwrap();
     let bound = parts.outer.bound();
     let steps = |a: usize, low: f64| {
         (0..).map(move |i| low + (f64::from(i) + 0.5) * CELL).take_while(move |v| *v < bound.high[a])
