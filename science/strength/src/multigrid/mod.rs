@@ -19,6 +19,7 @@ mod operator;
 mod parts;
 mod real;
 mod smooth;
+mod spectrum;
 mod sweep;
 mod system;
 #[cfg(test)]
@@ -33,5 +34,6 @@ pub use krylov::{Convergence, LinearOperator, Preconditioner, flexible_cg};
 pub use lanes::Lanes;
 pub use operator::LevelOperator;
 pub use real::Real;
+pub(crate) use spectrum::largest;
 pub use system::{CellMatrix, FixedNode, Patch, PatchMatrix, TrilinearField, TrilinearSystem, packed, packed_len};
 pub use trilinear::{Effort, TrilinearSolver};

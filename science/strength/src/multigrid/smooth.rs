@@ -9,15 +9,13 @@
 use super::element::cube_stiffness;
 use super::operator::LevelOperator;
 use super::parts;
+use super::spectrum;
 
 /// Steps of one sweep.
 pub(crate) const DEGREE: usize = 3;
 
 /// Weights beta of degree 3.
 const WEIGHTS: [f32; DEGREE] = [1.00842544782028, 1.08867839208730, 1.33753125909618];
-
-/// Safety over the estimated largest eigenvalue: power iteration approaches it from below.
-const SAFETY: f64 = 1.1;
 
 /// What the smoother of a level needs besides the operator.
 #[derive(Debug, Clone)]
@@ -27,40 +25,25 @@ pub(crate) struct Smoother {
 }
 
 impl Smoother {
-    /// Inverts the diagonal blocks and bounds the spectrum: by the cells where all are uniform, else by power iteration from a fixed start.
+    /// Inverts the diagonal blocks and bounds the spectrum: by the cells where all are uniform, else by Lanczos' matrix.
     pub(crate) fn new(operator: &LevelOperator, spacing: f64) -> Self {
         let inverse = invert(operator.diagonal(spacing), operator);
         let mut smoother = Self { inverse };
         let largest = if operator.blocks.node.is_empty() {
             operator.materials.iter().map(|(lambda, mu)| largest_of_cube(*lambda, *mu)).fold(0.0, f64::max)
         } else {
-            SAFETY * smoother.largest(operator)
+            smoother.largest(operator)
         };
         let scale = (1.0 / largest) as f32;
         smoother.inverse.iter_mut().for_each(|v| v.iter_mut().for_each(|e| *e *= scale));
         smoother
     }
 
-    /// Estimate of the largest eigenvalue of D^-1 A.
+    /// Largest eigenvalue of D^-1 A.
     fn largest(&self, operator: &LevelOperator) -> f64 {
-        let n = operator.count;
-        let mut x: Vec<f32> =
-            (0..3 * n as u32).map(|k| (k.wrapping_mul(2_654_435_761) >> 8) as f32 / 8_388_608.0 - 1.0).collect();
-        operator.fixed.iter().for_each(|at| x[*at as usize] = 0.0);
-        let mut y = vec![0.0f32; 3 * n];
-        let mut largest = 1.0;
-        for _ in 0..12 {
-            operator.apply(&x, &mut y);
-            self.precondition(operator, &y, &mut x);
-            let norm = x.iter().map(|v| f64::from(*v).powi(2)).sum::<f64>().sqrt();
-            if norm <= 0.0 {
-                return 1.0;
-            }
-            largest = norm;
-            let scale = (1.0 / norm) as f32;
-            x.iter_mut().for_each(|v| *v *= scale);
-        }
-        largest
+        let held = operator.fixed.iter().map(|at| *at as usize);
+        let product = |x: &[f32], y: &mut [f32]| operator.apply(x, y);
+        spectrum::largest(3 * operator.count, held, product, |r, z| self.precondition(operator, r, z))
     }
 
     /// z = D^-1 r (divided by the largest eigenvalue once it is known).

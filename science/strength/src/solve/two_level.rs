@@ -3,14 +3,13 @@
 
 use super::lattice::Lattice;
 use super::operator::Fine;
-use crate::multigrid::{Hierarchy, Preconditioner};
+use crate::multigrid::{Hierarchy, Preconditioner, largest};
 use rayon::prelude::*;
 
 /// Nodes a thread takes at once.
 const BLOCK: usize = 4_096;
 const WEIGHTS: [f32; DEGREE] = [1.00842544782028, 1.08867839208730, 1.33753125909618];
 const DEGREE: usize = 3;
-const SAFETY: f64 = 1.1;
 
 /// Rows of a sparse matrix by target: (source, share).
 struct Shares {
@@ -65,27 +64,20 @@ impl<'a> TwoLevel<'a> {
             correction: below(),
             coarse,
         };
-        let scale = (1.0 / (SAFETY * out.largest())) as f32;
+        let scale = (1.0 / out.largest()) as f32;
         out.inverse.iter_mut().flatten().for_each(|x| *x *= scale);
         out
     }
 
-    /// Largest eigenvalue of D^-1 A by power iteration from a fixed start.
-    fn largest(&mut self) -> f64 {
-        let n = self.x.len() as u32;
-        let mut v: Vec<f32> = (0..n).map(|k| (k.wrapping_mul(2_654_435_761) >> 8) as f32 / 8_388_608.0 - 1.0).collect();
-        self.fine.fixed.iter().for_each(|f| v[3 * *f as usize..][..3].fill(0.0));
-        let mut largest = 1.0;
-        for _ in 0..12 {
-            self.fine.product(&v, &mut self.t);
-            for ((v, t), d) in v.chunks_exact_mut(3).zip(self.t.chunks_exact(3)).zip(&self.inverse) {
-                v.copy_from_slice(&block(d, t));
+    /// Largest eigenvalue of D^-1 A.
+    fn largest(&self) -> f64 {
+        let held = self.fine.fixed.iter().flat_map(|n| (0..3).map(move |c| 3 * *n as usize + c));
+        let precondition = |r: &[f32], z: &mut [f32]| {
+            for ((r, z), d) in r.chunks_exact(3).zip(z.chunks_exact_mut(3)).zip(&self.inverse) {
+                z.copy_from_slice(&block(d, r));
             }
-            largest = v.iter().map(|x| f64::from(*x).powi(2)).sum::<f64>().sqrt();
-            let scale = (1.0 / largest) as f32;
-            v.iter_mut().for_each(|x| *x *= scale);
-        }
-        largest
+        };
+        largest(self.x.len(), held, |x, y| self.fine.product(x, y), precondition)
     }
 
     /// One sweep: adds to x, whose residual is r.
