@@ -5,8 +5,8 @@
 //! is two elements that overlap). The pieces
 //! a cell is cut into tell which of its walls they touch.
 
-use super::cut::{Facet, Seen, face_each_other};
-use super::lattice::Field;
+use super::cut::{Facet, Seen, face_each_other, face_within};
+use super::lattice::{Cell, Field};
 use rayon::prelude::*;
 use shape::Solid;
 use std::collections::{BTreeMap, BTreeSet};
@@ -161,8 +161,16 @@ fn severed_of(field: &Field, a: usize, solid: &dyn Solid, origin: [f64; 3], edge
                 Seen { solid, low, edge }
             };
             let touch = meets(field, [a, b], &seen(other), [axis, 1]) || meets(field, [b, a], &seen(at), [axis, 0]);
-            // Without walls that face each other there is no slot, and what looks like a gap is the cut's error.
-            if !touch && faces_slot(field, a, b) {
+            // Without walls that face each other there is no slot, and what looks like a gap is the cut's error. In a thin slice along a curved face the cut may lose
+            // one of the walls: then the cells around tell of the slot, and no way from the slice to the other cell.
+            let is_slot = || {
+                let lost = || {
+                    !reaches(&field.cells[a], &seen(at), [axis, 1])
+                        && !reaches(&field.cells[b], &seen(other), [axis, 0])
+                };
+                faces_slot(field, a, b) || face_within(&around(field, at, other), edge) && lost()
+            };
+            if !touch && is_slot() {
                 out.push((a as u32, b as u32));
             }
         }
@@ -175,6 +183,26 @@ fn faces_slot(field: &Field, a: usize, b: usize) -> bool {
     let cells = [field.parts_at(field.cells[a].at), field.parts_at(field.cells[b].at)];
     let facets: Vec<&Facet> = cells.into_iter().flatten().flat_map(|k| &field.cells[k].facets).collect();
     face_each_other(&facets)
+}
+
+/// Surface in two cells and in all that touch one of them.
+fn around(field: &Field, a: [i32; 3], b: [i32; 3]) -> Vec<&Facet> {
+    let low: [i32; 3] = std::array::from_fn(|i| a[i].min(b[i]) - 1);
+    let size: [i32; 3] = std::array::from_fn(|i| (a[i] - b[i]).abs() + 3);
+    let places = (0..size.iter().product()).map(|k| [k % size[0], k / size[0] % size[1], k / size[0] / size[1]]);
+    let cells = places.flat_map(|p| field.parts_at(std::array::from_fn(|i| low[i] + p[i])));
+    cells.flat_map(|k| &field.cells[k].facets).collect()
+}
+
+/// Whether a straight way along the axis leads from below the cell's surface to its wall (1 for the high side) through material.
+fn reaches(cell: &Cell, seen: &Seen, [axis, side]: [usize; 2]) -> bool {
+    let some = cell.facets.iter().step_by(cell.facets.len().div_ceil(64).max(1));
+    cell.facets.is_empty()
+        || some.map(|f| std::array::from_fn(|i| f.local[i] - 1e-3 * f.normal[i])).any(|from: [f64; 3]| {
+            let mut to = from;
+            to[axis] = side as f64;
+            seen.is_clear(from, to)
+        })
 }
 
 /// Whether a cell has material on its wall (axis; 1 for the high side) where the other, seen from its own corner, has it too.
@@ -199,14 +227,17 @@ mod tests {
     use crate::solve::lattice::Lattice;
     use crate::solve::{Body, Material, Model};
     use answer::NoProgress;
-    use shape::{Block, Difference, Motion, Placed};
+    use shape::{Block, Cylinder, Difference, Motion, Placed, Solid, Torus, Union};
     use std::sync::Arc;
 
     /// A block of 4 x 2 x 0.8 slit along y = 1 from x = 1 on, turned.
     fn slit(motion: Motion, gap: f64, cell: f64, origin: [f64; 3]) -> Option<Lattice> {
         let whole = Block::new([2.0, 1.0, 0.4], [4.0, 2.0, 0.8], 0.0).ok()?;
         let slot = Block::new([2.5, 1.0, 0.4], [3.0, gap, 3.0], 0.0).ok()?;
-        let solid = Arc::new(Placed::new(Difference::new(whole, slot), motion));
+        lattice_of(Arc::new(Placed::new(Difference::new(whole, slot), motion)), cell, origin)
+    }
+
+    fn lattice_of(solid: Arc<dyn Solid>, cell: f64, origin: [f64; 3]) -> Option<Lattice> {
         let material = Material { young: 1.0, poisson: 0.3 };
         let body = Body { name: "slit".into(), solid, material, initial_strain: 0.0 };
         let model = Model { cell, origin, bodies: vec![body], interfaces: vec![], supports: vec![], cases: vec![] };
@@ -297,27 +328,14 @@ mod tests {
     fn a_body_without_slots_has_one_node_a_place() -> Result<(), shape::ShapeError> {
         let bar = Block::new([0.0; 3], [2.0, 1.0, 0.8], 0.1)?;
         let turned = Motion::turn([1.0, 2.0, 0.5], 0.7, [0.1, 0.2, 0.3])?;
-        let bodies: [Arc<dyn shape::Solid>; 4] = [
+        let bodies: [Arc<dyn Solid>; 4] = [
             Arc::new(shape::Ball::new([0.0; 3], 1.0)?),
             Arc::new(Placed::new(bar, turned)),
-            Arc::new(Difference::new(bar, shape::Cylinder::new([0.0; 3], 0.3, 3.0, 0.0)?)),
-            Arc::new(Difference::new(
-                shape::Cylinder::new([0.0; 3], 1.0, 2.0, 0.0)?,
-                shape::Torus::new([0.0; 3], 1.2, 0.6)?,
-            )),
+            Arc::new(Difference::new(bar, Cylinder::new([0.0; 3], 0.3, 3.0, 0.0)?)),
+            Arc::new(Difference::new(Cylinder::new([0.0; 3], 1.0, 2.0, 0.0)?, Torus::new([0.0; 3], 1.2, 0.6)?)),
         ];
         for solid in bodies {
-            let material = Material { young: 1.0, poisson: 0.3 };
-            let body = Body { name: "plain".into(), solid, material, initial_strain: 0.0 };
-            let model = Model {
-                cell: 0.25,
-                origin: [0.013, 0.021, 0.034],
-                bodies: vec![body],
-                interfaces: vec![],
-                supports: vec![],
-                cases: vec![],
-            };
-            let lattice = Lattice::new(&model, None, &NoProgress).map_err(|_| shape::ShapeError::Empty)?;
+            let lattice = lattice_of(solid, 0.25, [0.013, 0.021, 0.034]).ok_or(shape::ShapeError::Empty)?;
             let field = &lattice.fields[0];
             assert!(field.is_plain() && field.partings.is_empty() && field.links.severed.is_empty());
             assert!(lattice.charts.len() == 1 && lattice.seams.is_empty());
@@ -325,6 +343,34 @@ mod tests {
             places.sort_unstable();
             places.dedup();
             assert_eq!(places.len(), lattice.places.len());
+        }
+        Ok(())
+    }
+
+    /// A bar of radius 4 with a ring slot 0.12 wide, 2 deep, its root round.
+    fn ring(cell: f64) -> Result<Lattice, shape::ShapeError> {
+        let slab = Difference::new(Cylinder::new([0.0; 3], 8.0, 0.12, 0.0)?, Cylinder::new([0.0; 3], 2.06, 0.24, 0.0)?);
+        let slot = Union::new(Torus::new([0.0; 3], 2.06, 0.06)?, slab, 0.0)?;
+        let solid = Arc::new(Difference::new(Cylinder::new([0.0; 3], 4.0, 2.0, 0.0)?, slot));
+        lattice_of(solid, cell, [0.011, 0.023, 0.037]).ok_or(shape::ShapeError::Empty)
+    }
+
+    /// Along the rim cells hold thin slices in which the cut may lose a wall of the slot.
+    #[test]
+    fn a_ring_slot_is_open_at_its_mouth() -> Result<(), shape::ShapeError> {
+        for cell in [0.4, 0.5] {
+            let lattice = ring(cell)?;
+            let field = &lattice.fields[0];
+            let far = |at: [f64; 3]| at[0].hypot(at[1]) > 2.06 + 3.5 * cell;
+            let mut sides = vec![[false; 2]; lattice.places.len()];
+            for f in field.cells.iter().flat_map(|c| c.facets.iter().map(move |f| (c, f))) {
+                if f.1.at[2].abs() < 0.0601 && f.1.normal[2].abs() > 0.9 && far(f.1.at) {
+                    f.0.nodes.iter().for_each(|n| sides[*n as usize][usize::from(f.1.normal[2] < 0.0)] = true);
+                }
+            }
+            let tied: Vec<[i32; 3]> =
+                (0..sides.len()).filter(|n| sides[*n] == [true; 2]).map(|n| lattice.places[n].1).collect();
+            assert!(tied.is_empty(), "cells of {cell}: {} nodes on both sides, {:?}", tied.len(), tied.first());
         }
         Ok(())
     }

@@ -14,8 +14,7 @@ mod parting;
 mod sheets;
 
 use super::basis::{GAUSS5, lagrange};
-pub(crate) use parting::face_each_other;
-pub(crate) use parting::{Parting, Seat, Seen};
+pub(crate) use parting::{Parting, Seat, Seen, face_each_other, face_within};
 use shape::{STEEPEST, Solid};
 use sheets::{MOST, Plane, Sheets, flat_plane, is_same, sheets};
 

@@ -61,7 +61,7 @@ impl Seen<'_> {
     }
 
     /// Whether the straight way between two places inside stays inside.
-    fn is_clear(&self, from: V, to: V) -> bool {
+    pub(crate) fn is_clear(&self, from: V, to: V) -> bool {
         let way = sub(to, from);
         let length = norm(way);
         let mut t = 0.0;
@@ -217,6 +217,11 @@ fn join(parents: &mut [usize], a: usize, b: usize) {
 
 /// Whether pieces of surface face each other over a void, so that it may part the material. Of many points some are looked at.
 pub(crate) fn face_each_other(facets: &[&Facet]) -> bool {
+    face_within(facets, f64::INFINITY)
+}
+
+/// As above, over a void narrower than `gap` (mm).
+pub(crate) fn face_within(facets: &[&Facet], gap: f64) -> bool {
     let Some(first) = facets.first() else { return false };
     if facets.iter().all(|f| dot(f.normal, first.normal) > 0.7) {
         return false;
@@ -225,7 +230,8 @@ pub(crate) fn face_each_other(facets: &[&Facet]) -> bool {
     some.iter().enumerate().any(|(k, f)| {
         some[..k].iter().any(|g| {
             let way = sub(g.at, f.at);
-            dot(f.normal, g.normal) < OPPOSED && dot(f.normal, way) > 0.0 && dot(g.normal, way) < 0.0
+            let across = [dot(f.normal, way), -dot(g.normal, way)];
+            dot(f.normal, g.normal) < OPPOSED && across.iter().all(|x| *x > 0.0 && *x < gap)
         })
     })
 }
