@@ -286,7 +286,7 @@ impl Solution {
     }
 
     /// Solves the part of the model in a box again with smaller cells. Nodes on walls of the box take the displacement of `whole`, which
-    /// should be right there: keep the box five radii of the detail, and two cells of the whole, away from it.
+    /// should be right there: keep the box five radii of the detail away from it.
     ///
     /// # Errors
     /// As [`Prepared::new`] and [`Prepared::solve`]; a box without material; cells that are not smaller.
