@@ -3,7 +3,8 @@
 //! Half of it (x > 0 is one cap, the plane x = 0 halves the middle block), and of that the half y > 0. Caps are 9 mm long and wide, 6 mm high, walls 1 mm thick, on pegs in
 //! springs; the middle block is as high less 1 mm at its lower side. Blocks are rounded by 2.5 mm and stand 0.5 mm apart at their faces; the neck between them is
 //! an elliptic bar along x, its fillets a rolling ball's. Load: a contact of 1.5 mm radius on the middle.
-//! Group `neck`: the outer surface of the neck's lower half within 1.1 mm of its middle along x. Zoom: that part, cells of half the fillet's radius (0.2 to 0.35 mm).
+//! Group `neck`: the outer surface of the neck's lower half within 0.95 mm of its middle along x and 0.5 mm around it. The whole on cells of 0.45 mm; zoom: that part
+//! and 0.25 to 0.8 mm around, cells of half the fillet's radius (0.12 to 0.25 mm). In both an empty layer of cells parts the blocks: see [`CELL`].
 //! Height and width of the neck are told as built, at its middle: fillets wider than the gap add to them.
 
 use super::shapes::{
@@ -42,8 +43,16 @@ const LAYER: f64 = 0.06;
 /// Lattice that the frame's distances are kept on, mm, and what is kept beyond the planes of symmetry.
 const BAND: f64 = 0.14;
 const SPARE: f64 = 1.0;
-/// Half length of the zoom, mm: short of the peg.
+/// Cells of the whole, mm: narrower than the gap, which has the middle of a cell in its own, so that nothing bridges it.
+const CELL: f64 = 0.45;
+/// Zoom from the middle of the gap towards the cap (short of the peg) and towards the middle block, beyond the neck as built, and over planes within it, mm.
 const REACH: f64 = 1.2;
+const INWARD: f64 = 1.7;
+const AROUND: f64 = 1.3;
+const PAST: f64 = 0.2;
+/// What is read: so far from the middle of the gap along x, and beyond the neck as built, mm. The first cells along a zoom's walls are not: where the gap crosses
+/// a wall the whole may drive a node as the other side moves, which left a spot of several times the stress.
+const SEEN: [f64; 2] = [0.95, 0.5];
 /// Radius of the contact, mm.
 const CONTACT: f64 = 1.5;
 
@@ -101,22 +110,27 @@ impl Span {
         let material = Material { young: PEG.young * self.ratio, poisson: 0.25 };
         let bodies = vec![body("frame", quarter("frame", frame)?, material), body("peg", side("peg", peg)?, PEG)];
         let supports = vec![mirror(0, 0)?, mirror(0, 1)?, mirror(1, 1)?, springs(1, self.springs, [false, true])?];
-        let mut model =
-            shapes::model(0.8 / finer, bodies, vec![layer([0, 1], LAYER)], supports, pressed(HIGH, CONTACT)?);
-        let (high, wide) = (0.5 * built[0] + 0.9, 0.5 * built[1] + 0.9);
-        let cell = (0.5 * self.radius).clamp(0.2, 0.35) / finer;
+        let coarse = CELL / finer;
+        let mut model = shapes::model(coarse, bodies, vec![layer([0, 1], LAYER)], supports, pressed(HIGH, CONTACT)?);
+        model.origin[0] = at + 0.5 * coarse;
+        let [high, wide] = [0.5 * built[0], 0.5 * built[1]];
         let zoom = Zoom {
             name: "neck".into(),
-            centre: [at, 0.5 * wide - 0.1, NECK - 0.5 * high],
-            size: [2.0 * REACH, wide + 0.2, high],
-            cell,
+            centre: [at + 0.5 * (REACH - INWARD), 0.5 * (wide + AROUND - PAST), NECK - 0.5 * (high + AROUND - PAST)],
+            size: [INWARD + REACH, wide + AROUND + PAST, high + AROUND + PAST],
+            cell: self.close(coarse, finer),
         };
-        // A zoom's walls lie on planes of the lattice: this one's must not reach the peg behind the cap's wall.
-        model.origin[0] = (at + REACH).rem_euclid(cell);
-        let region =
-            block("neck", [at, 0.5 * wide - 0.1 + 1e-3, NECK - 0.5 * high], [2.2, wide - 0.2, high - 0.2], 0.0)?;
-        let neck = group("neck", region, None);
-        solved::answer(model, Some(&zoom), &[("neck", neck)], 4.0, built, progress)
+        let [high, wide] = [high, wide].map(|half| half + SEEN[1]);
+        let region = block("neck", [at, 0.5 * wide + 1e-3, NECK - 0.5 * high], [2.0 * SEEN[0], wide, high], 0.0)?;
+        solved::answer(model, Some(&zoom), &[("neck", group("neck", region, None))], 4.0, built, progress)
+    }
+
+    /// Cells of the zoom: half the fillet's radius or less, so that its wall short of the peg lies on a plane of the lattice whose cells of the whole have the gap in
+    /// the middle of one.
+    fn close(&self, coarse: f64, finer: f64) -> f64 {
+        let wanted = (0.5 * self.radius).clamp(0.15, 0.25) / finer;
+        let way = REACH - 0.5 * coarse;
+        way / (way / wanted).ceil()
     }
 
     /// The frame, whole in y and running on over x = 0, and the peg of one cap.
