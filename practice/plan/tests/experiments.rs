@@ -47,7 +47,6 @@ fn measured(id: &str) -> f64 {
 
 struct Bench {
     priors: Priors,
-    neck: ResponseSurface,
     wall: ResponseSurface,
 }
 
@@ -96,16 +95,22 @@ impl Bench {
     }
 
     fn bridge_with(&self, material: &str, area: f64, radius: &Draws, premolar: bool) -> Draws {
-        let [ratio, springs] = ["height_over_width", "springs_n_per_mm3"].map(|n| self.of("bridge", n));
+        let ratio = self.of("bridge", "height_over_width");
         let gap = self.of("bridge", if premolar { "pontic_premolar_mm" } else { "pontic_unreported_mm" });
-        let modulus = self.of("modulus_gpa", material);
-        let z = self.priors.0.normal("surface/neck", 0.0, 1.0);
+        let (fixity, end) = (self.of("bridge", "fixity"), self.of("bridge", "abutment_mm"));
         self.load(material, |k, m| {
             let width = (area * 4.0 / std::f64::consts::PI / ratio.get(k)).sqrt();
-            // The surface's peg has 18 GPa.
-            let point =
-                [width * ratio.get(k), width, radius.get(k), gap.get(k), modulus.get(k) / 18.0, springs.get(k)];
-            Self::surfaced(&self.neck, &point, z.get(k), m)
+            let (gap, end) = (gap.get(k), end.get(k));
+            let bending =
+                Bending::Span { span: end + gap, load_at: 0.5 * (end + gap), at: 0.5 * end, fixity: fixity.get(k) };
+            let neck = Neck {
+                height: width * ratio.get(k),
+                width,
+                shape: NeckShape::Ellipse,
+                fillet_radius: radius.get(k),
+                depth: 2.0,
+            };
+            neck_spectrum(&neck, &bending).unwrap().equivalent_stress(m).ln()
         })
     }
 
@@ -238,8 +243,7 @@ fn loads(b: &Bench) -> Vec<(&'static str, &'static str, Draws)> {
 }
 
 fn bench() -> Option<Bench> {
-    let Surfaces { neck, wall } = Surfaces::shipped();
-    Some(Bench { priors: Priors(World::with_draws(7, DRAWS)), neck: neck?, wall: wall? })
+    Some(Bench { priors: Priors(World::with_draws(7, DRAWS)), wall: Surfaces::shipped().wall? })
 }
 
 #[test]

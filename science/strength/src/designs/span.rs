@@ -1,11 +1,11 @@
 //! A block carried between two caps by elliptic necks.
 //!
 //! Half of it (x > 0 is one cap, the plane x = 0 halves the middle block), and of that the half y > 0. Caps are 9 mm long and wide, 6 mm high, walls 1 mm thick, on pegs in
-//! springs; the middle block is as high less 1 mm at its lower side. Blocks are rounded by 2.5 mm and stand 0.5 mm apart at their faces; the neck between them is
-//! an elliptic bar along x, its fillets a rolling ball's. Load: a contact of 1.5 mm radius on the middle.
-//! Group `neck`: the outer surface of the neck's lower half within 0.95 mm of its middle along x and 0.5 mm around it. The whole on cells of 0.45 mm; zoom: that part
-//! and 0.25 to 0.8 mm around, cells of half the fillet's radius (0.12 to 0.25 mm). In both an empty layer of cells parts the blocks: see [`CELL`].
-//! Height and width of the neck are told as built, at its middle: fillets wider than the gap add to them.
+//! springs; the middle block is as high less 1 mm at its lower side. Blocks are rounded by 2.5 mm and stand 2.2 radii of the fillet apart at their faces; the neck between
+//! them is an elliptic bar along x, its fillets a rolling ball's, which fits in the gap. Load: a contact of 1.5 mm radius on the middle.
+//! Group `neck`: the outer surface of the neck's lower half up to 0.6 mm beyond the gap along x and 0.5 mm around it. The whole on cells of 0.45 mm; zoom: that part
+//! and 0.35 to 0.8 mm around, cells of half the fillet's radius (0.12 to 0.25 mm). In both an empty layer of cells parts the blocks: see [`CELL`].
+//! Height and width of the neck are told as built, at its middle.
 
 use super::shapes::{
     self, PEG, Part, ROOT, block, body, group, half, layer, mirror, pressed, quarter, shaped, side, springs,
@@ -32,8 +32,8 @@ const CAP: f64 = 9.0;
 const HIGH: f64 = 6.5;
 /// Wall of a cap, mm.
 const WALL: f64 = 1.0;
-/// Gap between faces, mm.
-const GAP: f64 = 0.5;
+/// Gap between faces over the fillet's radius: a ball of that radius fits in, so that the fillets are the gap's root and fill no more of it.
+const GAP: f64 = 2.2;
 /// Rounding of blocks, mm.
 const ROUND: f64 = 2.5;
 /// Middle of the neck over the rim, mm.
@@ -45,14 +45,14 @@ const BAND: f64 = 0.14;
 const SPARE: f64 = 1.0;
 /// Cells of the whole, mm: narrower than the gap, which has the middle of a cell in its own, so that nothing bridges it.
 const CELL: f64 = 0.45;
-/// Zoom from the middle of the gap towards the cap (short of the peg) and towards the middle block, beyond the neck as built, and over planes within it, mm.
-const REACH: f64 = 1.2;
-const INWARD: f64 = 1.7;
+/// Zoom beyond the gap's walls along x towards the cap (short of the peg) and towards the middle block, beyond the neck, and over planes within it, mm.
+const REACH: f64 = 0.95;
+const INWARD: f64 = 1.4;
 const AROUND: f64 = 1.3;
 const PAST: f64 = 0.2;
-/// What is read: so far from the middle of the gap along x, and beyond the neck as built, mm. The first cells along a zoom's walls are not: where the gap crosses
+/// What is read: so far beyond the gap's walls along x, and beyond the neck, mm. The first cells along a zoom's walls are not: where the gap crosses
 /// a wall the whole may drive a node as the other side moves, which left a spot of several times the stress.
-const SEEN: [f64; 2] = [0.95, 0.5];
+const SEEN: [f64; 2] = [0.6, 0.5];
 /// Radius of the contact, mm.
 const CONTACT: f64 = 1.5;
 
@@ -104,7 +104,8 @@ impl Span {
     /// # Errors
     /// Dimensions that cannot be; what the solver cannot do.
     pub fn solve(&self, finer: f64, progress: &dyn Progress) -> Result<Answer, ModelError> {
-        let at = 0.5 * (self.middle + GAP);
+        let gap = GAP * self.radius;
+        let at = 0.5 * (self.middle + gap);
         let (frame, peg) = self.parts(at)?;
         let built = self.built(&frame, at);
         let material = Material { young: PEG.young * self.ratio, poisson: 0.25 };
@@ -117,11 +118,11 @@ impl Span {
         let zoom = Zoom {
             name: "neck".into(),
             centre: [at + 0.5 * (REACH - INWARD), 0.5 * (wide + AROUND - PAST), NECK - 0.5 * (high + AROUND - PAST)],
-            size: [INWARD + REACH, wide + AROUND + PAST, high + AROUND + PAST],
+            size: [INWARD + gap + REACH, wide + AROUND + PAST, high + AROUND + PAST],
             cell: self.close(coarse, finer),
         };
         let [high, wide] = [high, wide].map(|half| half + SEEN[1]);
-        let region = block("neck", [at, 0.5 * wide + 1e-3, NECK - 0.5 * high], [2.0 * SEEN[0], wide, high], 0.0)?;
+        let region = block("neck", [at, 0.5 * wide + 1e-3, NECK - 0.5 * high], [gap + 2.0 * SEEN[0], wide, high], 0.0)?;
         solved::answer(model, Some(&zoom), &[("neck", group("neck", region, None))], 4.0, built, progress)
     }
 
@@ -129,19 +130,20 @@ impl Span {
     /// the middle of one.
     fn close(&self, coarse: f64, finer: f64) -> f64 {
         let wanted = (0.5 * self.radius).clamp(0.15, 0.25) / finer;
-        let way = REACH - 0.5 * coarse;
+        let way = REACH + 0.5 * (GAP * self.radius - coarse);
         way / (way / wanted).ceil()
     }
 
     /// The frame, whole in y and running on over x = 0, and the peg of one cap.
     fn parts(&self, at: f64) -> Result<(Part, Part), ModelError> {
-        let cap_at = 0.5 * self.middle + GAP + 0.5 * CAP;
+        let gap = GAP * self.radius;
+        let cap_at = 0.5 * self.middle + gap + 0.5 * CAP;
         let middle = block("middle", [0.0, 0.0, 0.5 * (HIGH + 1.0)], [self.middle, CAP, HIGH - 1.0], ROUND)?;
         let cap = block("cap", [cap_at, 0.0, 0.5 * HIGH - 5.0], [CAP, CAP, HIGH + 10.0], ROUND)?;
         let above = half("cap", [0.0; 3], [0.0, 0.0, -1.0])?;
         let cap: Part = Arc::new(shaped("cap", Intersection::new(cap, above))?);
         let long = Bar { height: self.height, width: self.width };
-        let cut = block("neck", [at, 0.0, NECK], [GAP + 3.0, 20.0, 20.0], 0.0)?;
+        let cut = block("neck", [at, 0.0, NECK], [gap + 3.0, 20.0, 20.0], 0.0)?;
         let neck: Part = Arc::new(shaped("neck", Intersection::new(long, cut))?);
         let one: Part = Arc::new(shaped("neck", Union::new(middle, neck, self.radius))?);
         let both: Part = Arc::new(shaped("neck", Union::new(one, cap, self.radius))?);
