@@ -226,7 +226,12 @@ fn worst(made: &Made, solutions: &[Solution]) -> Result<EquivalentTable, FullErr
     let mut best: Option<EquivalentTable> = None;
     let first = solutions.first().ok_or_else(|| FullError::Model("no load case".to_owned()))?;
     for group in &made.groups {
-        if let Some(spectrum) = first.group(group)?.spectrum {
+        // A zoom holds one of several connectors.
+        let found = match first.group(group) {
+            Err(ModelError::Off(_)) => continue,
+            found => found?,
+        };
+        if let Some(spectrum) = found.spectrum {
             let table = spectrum.table();
             if best.as_ref().is_none_or(|b| table.ln_equivalent(SHOWN_M) > b.ln_equivalent(SHOWN_M)) {
                 best = Some(table);
