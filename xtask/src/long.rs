@@ -15,18 +15,13 @@ pub const CHECKS: [(&str, &str, &str, u64); 4] = [
 /// Runs the long checks of one test file and hands over their lines; those that were stopped or failed are told.
 ///
 /// # Errors
-/// When the file cannot be built or run.
-pub fn run(root: &Path, package: &str, name: &str, file: &str, mut line: impl FnMut(&str)) -> Result<(), String> {
+/// When the program cannot be run.
+pub fn run(folder: &Path, program: &str, package: &str, name: &str, mut line: impl FnMut(&str)) -> Result<(), String> {
     let mine: Vec<_> = CHECKS.iter().filter(|c| (c.0, c.1) == (package, name)).collect();
-    if mine.is_empty() {
-        return Ok(());
-    }
-    let program = executable(root, package, name)?;
-    let folder = root.join(Path::new(file).parent().and_then(Path::parent).unwrap_or(Path::new("")));
     for (_, _, test, seconds) in mine {
         let start = Instant::now();
         let arguments = ["--ignored", "--exact", test, "--nocapture", "--test-threads=1"];
-        let ended = run::lines_within(&folder, &program, &arguments, Duration::from_secs(*seconds), &mut line)?;
+        let ended = run::lines_within(folder, program, &arguments, Duration::from_secs(*seconds), &mut line)?;
         let took = start.elapsed().as_secs();
         let told = match ended {
             Some(true) => format!("{took} s"),
@@ -39,16 +34,4 @@ pub fn run(root: &Path, package: &str, name: &str, file: &str, mut line: impl Fn
         }
     }
     Ok(())
-}
-
-/// The built program of a test file.
-fn executable(root: &Path, package: &str, name: &str) -> Result<String, String> {
-    let arguments = ["test", "--quiet", "--package", package, "--test", name, "--no-run", "--message-format=json"];
-    let mut found = None;
-    run::lines(root, &run::cargo(), &arguments, |line| {
-        if let Some((_, rest)) = line.split_once("\"executable\":\"") {
-            found = rest.split('"').next().map(str::to_owned);
-        }
-    })?;
-    found.ok_or_else(|| format!("the test {name} of {package} could not be built"))
 }

@@ -6,6 +6,7 @@
 #![allow(clippy::print_stdout, clippy::print_stderr)] // a program for people at a terminal
 
 mod bench;
+mod built;
 mod demo;
 mod licences;
 mod long;
