@@ -118,7 +118,7 @@ impl App {
         }
     }
 
-    /// Lays a case on the workbench, so that no move of a drag waits for its teeth to be made. Whoever comes while it is laid out waits for the same.
+    /// Lays a case on the workbench, so that moves of a drag find its teeth made. Whoever comes while it is laid out waits for the same.
     pub fn lay_out(&self, case: &Case, grounds: &Grounds, option: &str) -> Arc<Workbench> {
         let bench = self.workbench(case, grounds);
         if !bench.knows(case) {

@@ -150,12 +150,10 @@ async fn section(
         let planned = Planned::of(&app, &id)?;
         let option = planned.option(Some(&option))?;
         let (tooth, nothing) = (tooth_of(which.tooth)?, Tried::default());
-        let Planned { case, grounds, .. } = &planned;
-        // Once it is seen it may be dragged: what the first move asks for is made beside the drawing.
-        let section = std::thread::scope(|scope| {
-            scope.spawn(|| app.lay_out(case, grounds, &option.id));
-            app.bodies().section(case, &grounds.catalogue, option, tooth, &nothing)
-        })?;
+        let section = app.bodies().section(&planned.case, &planned.grounds.catalogue, option, tooth, &nothing)?;
+        // Once it is seen it may be dragged: what the first move asks for is made meanwhile, beside the answer.
+        let (beside, option) = (app.clone(), option.id.clone());
+        drop(tokio::task::spawn_blocking(move || beside.lay_out(&planned.case, &planned.grounds, &option)));
         Ok(Json(section))
     })
     .await
