@@ -74,6 +74,13 @@ pub enum Work {
     },
 }
 
+impl Work {
+    /// True where rows of patients are worked on: they and what is told of them stay in memory, and the work is not begun again without them.
+    fn stays_in_memory(&self) -> bool {
+        matches!(self, Self::Import { .. })
+    }
+}
+
 /// How far a job has come.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
@@ -121,18 +128,6 @@ impl Job {
     /// True once nothing more will change.
     pub fn is_over(&self) -> bool {
         matches!(self.state, State::Done | State::Failed | State::Cancelled)
-    }
-
-    /// What is remembered over a restart.
-    fn remembered(&self) -> Self {
-        let mut job = self.clone();
-        if matches!(job.work, Work::Import { .. }) {
-            (job.result, job.error) = (None, None);
-            if job.state == State::Failed {
-                "the table was not taken; send it again to be told why".clone_into(&mut job.words);
-            }
-        }
-        job
     }
 }
 
@@ -193,7 +188,7 @@ impl Jobs {
         for entry in fs::read_dir(&folder)?.flatten() {
             let job = fs::read(entry.path()).ok().and_then(|bytes| serde_json::from_slice::<Job>(&bytes).ok());
             if let Some(mut job) = job {
-                let lost = matches!(job.work, Work::Import { .. }) && !job.is_over();
+                let lost = job.work.stays_in_memory() && !job.is_over();
                 if lost || job.state == State::Running {
                     taken_up(&mut job);
                     // Counted before it is begun: work that ends the server must not do so at every start.
@@ -293,7 +288,8 @@ impl Jobs {
 
     fn keep(&self, job: &Job) {
         // A state that cannot be written is still told to whoever watches; after a restart the job would be done again.
-        if let Ok(bytes) = serde_json::to_vec(&job.remembered()) {
+        let bytes = if job.work.stays_in_memory() { serde_json::to_vec(&bare(job)) } else { serde_json::to_vec(job) };
+        if let Ok(bytes) = bytes {
             let _ = replace(&self.folder.join(format!("{}.json", job.id)), &bytes);
         }
     }
@@ -309,10 +305,19 @@ impl Jobs {
     }
 }
 
+/// A job without what was told of it.
+fn bare(job: &Job) -> Job {
+    let mut words = job.words.clone();
+    if job.state == State::Failed {
+        "the table was not taken; send it again to be told why".clone_into(&mut words);
+    }
+    Job { id: job.id.clone(), work: job.work.clone(), result: None, error: None, words, ..*job }
+}
+
 /// A job that was under way when its server stopped waits again, unless it was so too often or what it works on went with the server.
 fn taken_up(job: &mut Job) {
     job.cut_off += 1;
-    (job.state, job.words) = if matches!(job.work, Work::Import { .. }) {
+    (job.state, job.words) = if job.work.stays_in_memory() {
         let words =
             "the server stopped before the table was taken in: send it again; what stands already is not entered twice";
         (State::Failed, words.to_owned())
