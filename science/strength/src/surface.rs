@@ -6,7 +6,7 @@
 //! the surface's own. Between the moduli kept ln s_W is a cubic in ln m (Hermite, slopes by differences).
 //!
 //! A variable that eases (a larger section) never raises the stress: along it the greatest value from there to the end of its range is taken. Beyond a range the
-//! surface stays as at its end; under the range of an easing variable stress rises as 1/variable. The error grows by its own size for each half range beyond.
+//! surface stays as at its end; under the range of an easing variable stress rises with the power its [`Variable`] names. The error grows by its own size for each half range beyond.
 //! The error of a difference of two points is sqrt(2 (1 - exp(-d^2))) times it, d their distance in x: none between equal points (ours).
 //!
 //! Limits: a quadratic; the designs it was fitted to; what the family of bodies leaves out.
@@ -130,7 +130,7 @@ impl ResponseSurface {
     /// A point as the error sees it: beyond the upper end of an easing variable the stress of that end is taken, which is on the safe side.
     fn seen(&self, point: &[f64]) -> Result<Vec<f64>, StrengthError> {
         let mut x = scaled(&self.variables, point)?;
-        for (_, x) in self.variables.iter().zip(x.iter_mut()).filter(|(v, _)| v.eases) {
+        for (_, x) in self.variables.iter().zip(x.iter_mut()).filter(|(v, _)| v.eases.is_some()) {
             *x = x.min(1.0);
         }
         Ok(x)
@@ -141,9 +141,8 @@ impl ResponseSurface {
         let mut rise = 0.0;
         let mut at: Vec<f64> = x.to_vec();
         for (v, x) in self.variables.iter().zip(at.iter_mut()) {
-            if v.eases && *x < -1.0 {
-                rise += 0.5 * (v.high / v.low).ln() * (-1.0 - *x);
-            }
+            let power = v.eases.unwrap_or(0.0);
+            rise += power * 0.5 * (v.high / v.low).ln() * (-1.0 - *x).max(0.0);
             *x = x.clamp(-1.0, 1.0);
         }
         let worst = |at: &mut [f64], j: usize| {
@@ -157,7 +156,7 @@ impl ResponseSurface {
             }
             at[j] = best;
         };
-        for j in (0..at.len()).filter(|j| self.variables[*j].eases) {
+        for j in (0..at.len()).filter(|j| self.variables[*j].eases.is_some()) {
             worst(&mut at, j);
         }
         rise + terms(&at).iter().zip(c).map(|(t, c)| t * c).sum::<f64>()
@@ -273,8 +272,8 @@ mod tests {
     use proptest::prelude::*;
 
     const VARIABLES: [Variable; 2] = [
-        Variable { name: "height", low: 1.0, high: 4.0, eases: true },
-        Variable { name: "stiffness", low: 1.0, high: 10.0, eases: false },
+        Variable { name: "height", low: 1.0, high: 4.0, eases: Some(1.0) },
+        Variable { name: "stiffness", low: 1.0, high: 10.0, eases: None },
     ];
 
     fn samples(f: impl Fn(f64, f64) -> f64) -> Vec<Sample> {

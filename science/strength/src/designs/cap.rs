@@ -13,12 +13,12 @@ use std::sync::Arc;
 
 /// Variables of a point.
 pub const VARIABLES: [Variable; 6] = [
-    Variable { name: "top thickness", low: 0.4, high: 2.5, eases: true },
-    Variable { name: "side thickness", low: 0.5, high: 1.6, eases: false },
-    Variable { name: "modulus over that of the peg", low: 3.0, high: 12.0, eases: false },
-    Variable { name: "contact radius", low: 0.5, high: 1.2, eases: true },
-    Variable { name: "length", low: 6.5, high: 11.0, eases: false },
-    Variable { name: "layer thickness", low: 0.03, high: 0.2, eases: false },
+    Variable { name: "top thickness", low: 0.4, high: 2.5, eases: Some(1.0) },
+    Variable { name: "side thickness", low: 0.5, high: 1.6, eases: None },
+    Variable { name: "modulus over that of the peg", low: 3.0, high: 12.0, eases: None },
+    Variable { name: "contact radius", low: 0.5, high: 1.2, eases: Some(1.0) },
+    Variable { name: "length", low: 6.5, high: 11.0, eases: None },
+    Variable { name: "layer thickness", low: 0.03, high: 0.2, eases: None },
 ];
 
 /// Height of the peg's top over the rim, mm.
@@ -73,7 +73,7 @@ impl Cap {
         let supports = vec![mirror(0, 0)?, mirror(0, 1)?, mirror(1, 0)?, mirror(1, 1)?, springs(1, 300.0, [true; 2])?];
         let cell = (0.8 * self.top).clamp(0.38, 0.5) / finer;
         let model =
-            shapes::model(cell, bodies, vec![layer([0, 1], self.layer)], supports, pressed(high, self.contact)?);
+            shapes::model(cell, bodies, vec![layer([0, 1], self.layer)], supports, pressed(high, self.contact, 4.0)?);
         let reach = (self.contact + 0.8).min(0.5 * l);
         let low = 2e-3;
         let seen = block(

@@ -1,8 +1,9 @@
 //! Families of bodies over their dimensions, solved by finite elements once, so that a surface fitted to the answers can stand in for the solver.
 //!
-//! Two families, each a quarter of a body with two planes of symmetry, of rounded blocks:
+//! Three families of rounded blocks, of which a quarter or a half is solved:
 //! - [`cap`]: a cap on a peg of softer material, joined by a thin layer, pressed on its top by a round contact; the lowest part of the peg stands in springs;
-//! - [`span`]: a block carried between two such caps by elliptic necks with fillets, pressed on its middle.
+//! - [`span`]: a block carried between two such caps by elliptic necks with fillets, pressed on its middle;
+//! - [`arm`]: the same carried on one side, its other end free.
 //!
 //! A [`Family`] names its variables with their ranges; [`Family::point`] gives design number i (a Halton sequence: Halton 1960, Numer Math 2:84-90,
 //! doi 10.1007/BF01386213, memory; the ln of each variable even over its range), so that more designs may be added at any time; [`Family::solve`] gives ln s_W per
@@ -11,7 +12,9 @@
 //! Limits: straight walls without taper, flat tops, one size of peg a family's variables do not name; one place of load; small strains, firm springs.
 //! What real shapes add is not in it: see docs/methods/strength.md.
 
+pub mod arm;
 pub mod cap;
+mod neck;
 mod shapes;
 mod solved;
 pub mod span;
@@ -33,13 +36,16 @@ pub struct Variable {
     pub low: f64,
     /// Highest value.
     pub high: f64,
-    /// Stress never rises with it (a larger section, a thicker wall).
-    pub eases: bool,
+    /// Where stress never rises with it (a larger section, a thicker wall): the power with which it is taken to rise below the range. 1 for a section or wall; 0.5 for a
+    /// notch's radius, as stress at a crack-like notch goes (Creager, Paris 1967, Int J Fract Mech 3:247-252, doi 10.1007/BF00182897, memory).
+    pub eases: Option<f64>,
 }
 
 /// A family of bodies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Family {
+    /// [`arm`].
+    Arm,
     /// [`cap`].
     Cap,
     /// [`span`].
@@ -48,11 +54,12 @@ pub enum Family {
 
 impl Family {
     /// All families.
-    pub const ALL: [Self; 2] = [Self::Span, Self::Cap];
+    pub const ALL: [Self; 3] = [Self::Span, Self::Arm, Self::Cap];
 
     /// The word in files.
     pub fn word(self) -> &'static str {
         match self {
+            Self::Arm => "arm",
             Self::Cap => "cap",
             Self::Span => "span",
         }
@@ -61,6 +68,7 @@ impl Family {
     /// Its variables, in the order of a point.
     pub fn variables(self) -> &'static [Variable] {
         match self {
+            Self::Arm => &arm::VARIABLES,
             Self::Cap => &cap::VARIABLES,
             Self::Span => &span::VARIABLES,
         }
@@ -80,6 +88,7 @@ impl Family {
     pub fn solve(self, point: &[f64], finer: f64, progress: &dyn Progress) -> Result<Answer, ModelError> {
         let point = |n: usize| point.get(n).copied().unwrap_or(f64::NAN);
         match self {
+            Self::Arm => arm::Arm::of(point).solve(finer, progress),
             Self::Cap => cap::Cap::of(point).solve(finer, progress),
             Self::Span => span::Span::of(point).solve(finer, progress),
         }

@@ -78,11 +78,11 @@ pub(super) fn layer(bodies: [usize; 2], thick: f64) -> Interface {
     Interface { name: "layer".into(), bodies, bond, reach: 0.02 }
 }
 
-/// A quarter of one newton down on a round contact at the top of the first body.
-pub(super) fn pressed(top: f64, radius: f64) -> Result<LoadCase, ModelError> {
+/// One newton down on a round contact at the top of the first body, of which one of `copies` is solved.
+pub(super) fn pressed(top: f64, radius: f64, copies: f64) -> Result<LoadCase, ModelError> {
     let centre = [0.0, 0.0, top];
     let region = block("contact", centre, [2.0 * radius, 2.0 * radius, 1e-3], 0.0)?;
-    let push = Push::Contact { force: [0.0, 0.0, -0.25], centre, radius };
+    let push = Push::Contact { force: [0.0, 0.0, -1.0 / copies], centre, radius };
     Ok(LoadCase {
         name: "pressed".into(),
         loads: vec![Load { name: "contact".into(), body: 0, region, push }],

@@ -1,0 +1,52 @@
+//! Designs of a block carried on one side or between caps: each is solved, the zoom of its neck too, and lies near what beam theory and a notch factor say of it.
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
+
+use answer::NoProgress;
+use strength::designs::Family;
+use strength::{Bending, Neck, NeckShape, neck_spectrum};
+
+/// ln of s_W at m = 10 over that of a beam with such a neck, its ends free to turn.
+fn over_beam(family: Family, number: usize) -> f64 {
+    let found = family.solve(&family.point(number), 1.0, &NoProgress).unwrap();
+    let (neck, b) = (&found.groups[0], &found.built);
+    let (radius, middle) = (b[2], b[3]);
+    let gap = 2.2 * radius;
+    let bent = match family {
+        Family::Arm => Bending::Cantilever { arm: 0.5 * (middle + gap) },
+        _ => {
+            let span = middle + 2.0 * gap + 9.0;
+            Bending::Span { span, load_at: 0.5 * span, at: 0.5 * (9.0 + gap), fixity: 0.0 }
+        }
+    };
+    let shape = Neck { height: b[0], width: b[1], shape: NeckShape::Ellipse, fillet_radius: radius, depth: 2.0 };
+    let beam = neck_spectrum(&shape, &bent).unwrap().equivalent_stress(10.0);
+    let s = neck.ln_s[3].exp();
+    println!(
+        "{} {number}: s_W {s:.4} MPa/N, beam {beam:.4}, peak {:.4}, {} iterations, built {b:.2?}",
+        family.word(),
+        neck.peak,
+        found.iterations
+    );
+    (s / beam).ln()
+}
+
+/// What carries a block on one side follows from balance: beam theory with a notch factor is a third off at most.
+#[test]
+fn the_first_arm_is_near_a_beam() {
+    assert!(over_beam(Family::Arm, 0).abs() < 0.35);
+}
+
+/// Ends in springs turn less than free ones: a neck between caps bears less than such a beam, and something.
+#[test]
+fn the_first_span_bears_less_than_a_beam_on_free_ends() {
+    assert!((-3.0..0.0).contains(&over_beam(Family::Span, 0)));
+}
+
+#[test]
+#[ignore = "five minutes"]
+fn twelve_of_each_are_near_beams() {
+    for number in 0..12 {
+        assert!(over_beam(Family::Arm, number).abs() < 0.5, "arm {number}");
+        assert!((-3.0..0.0).contains(&over_beam(Family::Span, number)), "span {number}");
+    }
+}
