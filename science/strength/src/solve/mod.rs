@@ -27,6 +27,7 @@ mod recover;
 mod right_side;
 mod solver;
 mod two_level;
+mod zoom;
 
 pub use error::ModelError;
 pub use everywhere::Everywhere;

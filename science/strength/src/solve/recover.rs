@@ -137,41 +137,8 @@ impl Solution {
     }
 
     fn within(&self, body: usize, at: [f64; 3], far: i32) -> Option<Local> {
-        let model = &self.prepared.model;
-        let scaled: [f64; 3] = std::array::from_fn(|i| (at[i] - model.origin[i]) / model.cell);
-        let place = scaled.map(|x| x.floor() as i32);
-        let field = self.prepared.lattice.fields.get(body)?;
-        let side = 2 * far + 1;
-        let best = (0..side.pow(3))
-            .filter_map(|k| {
-                let step = [k % side - far, k / side % side - far, k / side / side - far];
-                let other: [i32; 3] = std::array::from_fn(|i| place[i] + step[i]);
-                let cell = &field.cells[field.find(other)?];
-                let off = (0..3).map(|i| (scaled[i] - f64::from(other[i]) - 0.5).powi(2)).sum::<f64>();
-                Some((off, cell.at))
-            })
-            .min_by(|a, b| a.0.total_cmp(&b.0))?
-            .1;
-        let local = std::array::from_fn(|i| scaled[i] - f64::from(best[i]));
-        let cell = &field.cells[self.prepared.part_of(body, best, local)?];
+        let (cell, local) = self.prepared.nearest_cell(body, at, far)?;
         Some(self.local(body, cell, local))
-    }
-
-    /// Displacement at a place as the material at `inside` has it: both may lie on different sides of a slot. By the cell at the place where that touches the
-    /// cell at `inside`, else by the latter.
-    pub(crate) fn carried(&self, body: usize, inside: [f64; 3], at: [f64; 3]) -> Option<[f64; 3]> {
-        let field = self.prepared.lattice.fields.get(body)?;
-        let (place, local) = self.prepared.place(inside);
-        let Some(own) = self.prepared.part_of(body, place, local) else {
-            return self.nearest(body, at).map(|l| l.displacement);
-        };
-        let own = &field.cells[own];
-        let (place, _) = self.prepared.place(at);
-        let shares = |c: &&Cell| c.nodes.iter().any(|n| own.nodes.contains(n));
-        let cell = field.cells[field.parts_at(place)].iter().find(shares).unwrap_or(own);
-        let model = &self.prepared.model;
-        let local = std::array::from_fn(|i| (at[i] - model.origin[i]) / model.cell - f64::from(cell.at[i]));
-        Some(self.local(body, cell, local).displacement)
     }
 
     /// Stress at every quadrature point of a body's surface; nothing for a body that is not there.

@@ -2,8 +2,36 @@
 
 use super::basis::{GAUSS5, shape};
 use super::cut::Facet;
+use super::joined::Joints;
 use super::lattice::{Cell, Lattice};
-use super::model::{Body, Load, Push};
+use super::model::{Body, Load, Model, Push};
+
+/// Nodal forces of a case on the cells and joints of a lattice: what is given, and its loads, whose shares sum to `sums`.
+pub(crate) fn nodal_forces(model: &Model, lattice: &Lattice, joints: &Joints, sums: &[f64], case: usize) -> Vec<f64> {
+    let mut out = vec![0.0; 3 * lattice.places.len()];
+    let case = &model.cases[case];
+    if case.given != 0.0 {
+        for (field, body) in model.bodies.iter().enumerate().filter(|(_, b)| b.initial_strain != 0.0) {
+            add_strain(lattice, field, model.cell, body, &mut out);
+        }
+        for (joint, fields) in joints.joints.iter().zip(&joints.fields) {
+            let law = &joints.laws[joint.law as usize];
+            let mut f = [0.0; 162];
+            joints.points[joint.points.clone()].iter().for_each(|p| law.right_side(p, &mut f));
+            for (k, three) in f.chunks_exact(81).enumerate().take(law.sides.iter().flatten().count()) {
+                let nodes = &lattice.fields[fields[k]].cells[joint.cells[k] as usize].nodes;
+                for (n, v) in nodes.iter().zip(three.chunks_exact(3)) {
+                    (0..3).for_each(|c| out[3 * *n as usize + c] += v[c]);
+                }
+            }
+        }
+        out.iter_mut().for_each(|x| *x *= case.given);
+    }
+    for (load, sum) in case.loads.iter().zip(sums) {
+        add_load(lattice, model.cell, load, *sum, &mut out);
+    }
+    out
+}
 
 /// Weights of the whole cell at 125 points.
 pub(crate) fn whole(edge: f64) -> [f64; 125] {
@@ -40,7 +68,7 @@ pub(crate) fn spread_where(lattice: &Lattice, load: &Load, counts: impl Fn([f64;
 }
 
 /// Adds the nodal forces of a load whose shares sum to `sum`.
-pub(crate) fn add_load(lattice: &Lattice, edge: f64, load: &Load, sum: f64, total: &mut [f64]) {
+fn add_load(lattice: &Lattice, edge: f64, load: &Load, sum: f64, total: &mut [f64]) {
     let mut add = |cell: &Cell, local: [f64; 3], force: [f64; 3]| {
         let (n, _) = shape(local);
         for (node, n) in cell.nodes.iter().zip(n) {
@@ -67,7 +95,7 @@ pub(crate) fn add_load(lattice: &Lattice, edge: f64, load: &Load, sum: f64, tota
 }
 
 /// Adds the nodal forces of a body's initial strain.
-pub(crate) fn add_strain(lattice: &Lattice, field: usize, edge: f64, body: &Body, total: &mut [f64]) {
+fn add_strain(lattice: &Lattice, field: usize, edge: f64, body: &Body, total: &mut [f64]) {
     let (lambda, mu) = body.material.lame();
     let stress = (3.0 * lambda + 2.0 * mu) * body.initial_strain / edge;
     let slopes: Vec<[[f64; 3]; 27]> =

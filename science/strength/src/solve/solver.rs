@@ -4,14 +4,13 @@ use super::coarse;
 use super::cut::Facet;
 use super::driven::driven;
 use super::error::ModelError;
-use super::joined::{Joints, part_of, place};
+use super::joined::Joints;
 use super::lattice::{Cell, Lattice};
-use super::model::{Load, Model, Zoom};
+use super::model::Model;
 use super::operator::{Fine, faces};
-use super::right_side::{add_load, add_strain, spread, spread_where};
+use super::right_side::{nodal_forces, spread};
 use super::two_level::TwoLevel;
 use crate::multigrid::{Convergence, Hierarchy, SolveError, flexible_cg};
-use std::collections::BTreeMap;
 use std::ops::ControlFlow;
 use std::sync::Arc;
 
@@ -32,7 +31,7 @@ pub struct Prepared {
     pub(crate) joints: Joints,
     trilinear: crate::multigrid::TrilinearSystem,
     /// Sum of the shares of every load of every case over the whole surface.
-    spread: Vec<Vec<f64>>,
+    pub(crate) spread: Vec<Vec<f64>>,
     driven: f64,
 }
 
@@ -66,7 +65,7 @@ impl Prepared {
         Self::set_up(model, lattice, spreads, None).map(Arc::new)
     }
 
-    fn set_up(
+    pub(crate) fn set_up(
         model: Model,
         lattice: Lattice,
         spread: Vec<Vec<f64>>,
@@ -105,24 +104,6 @@ impl Prepared {
         Ok(Self { fine, joints, trilinear, spread, driven, model, lattice })
     }
 
-    /// Sums of the shares of every load over the whole surface as a zoom needs them: what its own finer points sum to, over the part of the load that
-    /// lies in the box. The points of the whole may be too few for a load smaller than a cell; where none of it lies in the box their sum stays.
-    fn spread_within(&self, fine: &Lattice, origin: [f64; 3], h: f64, window: [[i32; 3]; 2]) -> Vec<Vec<f64>> {
-        let inside = |p: [f64; 3]| {
-            (0..3).all(|i| {
-                let x = (p[i] - origin[i]) / h;
-                x >= f64::from(window[0][i]) && x <= f64::from(window[1][i])
-            })
-        };
-        let of = |load: &Load, total: f64| {
-            let part = spread_where(&self.lattice, load, inside) / total;
-            let found = spread(fine, load);
-            if part > 0.0 && found > 0.0 { found / part } else { total }
-        };
-        let cases = self.model.cases.iter().zip(&self.spread);
-        cases.map(|(case, totals)| case.loads.iter().zip(totals).map(|(l, t)| of(l, *t)).collect()).collect()
-    }
-
     /// Volume and surface of each body as the quadrature sees them.
     pub fn measures(&self) -> Vec<Measures> {
         let cube = self.model.cell.powi(3);
@@ -150,29 +131,7 @@ impl Prepared {
 
     /// Nodal forces of a case: what is given, and its loads.
     pub(crate) fn right_side(&self, case: usize) -> Vec<f64> {
-        let mut out = vec![0.0; self.unknowns()];
-        let case_of = &self.model.cases[case];
-        if case_of.given != 0.0 {
-            for (field, body) in self.model.bodies.iter().enumerate().filter(|(_, b)| b.initial_strain != 0.0) {
-                add_strain(&self.lattice, field, self.model.cell, body, &mut out);
-            }
-            for (joint, fields) in self.joints.joints.iter().zip(&self.joints.fields) {
-                let law = &self.joints.laws[joint.law as usize];
-                let mut f = [0.0; 162];
-                self.joints.points[joint.points.clone()].iter().for_each(|p| law.right_side(p, &mut f));
-                for (k, three) in f.chunks_exact(81).enumerate().take(law.sides.iter().flatten().count()) {
-                    let nodes = &self.lattice.fields[fields[k]].cells[joint.cells[k] as usize].nodes;
-                    for (n, v) in nodes.iter().zip(three.chunks_exact(3)) {
-                        (0..3).for_each(|c| out[3 * *n as usize + c] += v[c]);
-                    }
-                }
-            }
-            out.iter_mut().for_each(|x| *x *= case_of.given);
-        }
-        for (load, sum) in case_of.loads.iter().zip(&self.spread[case]) {
-            add_load(&self.lattice, self.model.cell, load, *sum, &mut out);
-        }
-        out
+        nodal_forces(&self.model, &self.lattice, &self.joints, &self.spread[case], case)
     }
 
     /// Solves every case to a relative residual of `tolerance` (1e-8 is usual), on one set-up.
@@ -188,75 +147,19 @@ impl Prepared {
     }
 
     /// As above, from given displacements of the fixed nodes (whole vectors, or empty).
-    fn solve_from(
+    pub(crate) fn solve_from(
         self: &Arc<Self>,
-        starts: &[Vec<f64>],
+        held: &[Vec<f64>],
         tolerance: f64,
         progress: &dyn answer::Progress,
     ) -> Result<Vec<Solution>, ModelError> {
-        let hierarchy = Hierarchy::new(&self.trilinear).map_err(|e| match e {
-            SolveError::Unsupported { ref fields } => {
-                let name = |f: &u32| self.model.bodies[self.lattice.charts[*f as usize]].name.clone();
-                ModelError::Unsupported(fields.iter().map(name).collect::<Vec<_>>().join(", "))
-            }
-            other => ModelError::Solve(other),
-        })?;
-        let mut pre = TwoLevel::new(&self.fine, hierarchy, &self.lattice);
-        let mut all = Vec::with_capacity(starts.len());
-        for (case, start) in starts.iter().enumerate() {
-            let part = Part { progress, done: case, of: starts.len() };
-            let mut right = self.right_side(case);
-            let mut displacement = vec![0.0; self.unknowns()];
-            if !start.is_empty() {
-                let mut product = vec![0.0; self.unknowns()];
-                self.fine.product_of_all(start, &mut product);
-                right.iter_mut().zip(&product).for_each(|(r, p)| *r -= p);
-            }
-            for n in &self.fine.fixed {
-                right[3 * *n as usize..][..3].fill(0.0);
-            }
-            let convergence = flexible_cg(&self.fine, &mut pre, &right, &mut displacement, tolerance, 300, &part)?;
-            displacement.iter_mut().zip(start).for_each(|(d, s)| *d += s);
-            all.push(Solution { prepared: Arc::clone(self), case, displacement, convergence });
-        }
-        Ok(all)
-    }
-
-    /// A place in the material of a cell of each fixed node, where the body has slots in one of two lattices: it tells on which side of them the node is.
-    fn material_by(&self, outer: &Lattice) -> BTreeMap<u32, [f64; 3]> {
-        let mut out = BTreeMap::new();
-        let fixed: std::collections::BTreeSet<u32> = self.fine.fixed.iter().copied().collect();
-        let (origin, h) = (self.model.origin, self.model.cell);
-        for ((field, other), body) in self.lattice.fields.iter().zip(&outer.fields).zip(&self.model.bodies) {
-            if field.is_plain() && other.is_plain() {
-                continue;
-            }
-            for cell in field.cells.iter().filter(|c| c.nodes.iter().any(|n| fixed.contains(n))) {
-                let centre = cell.middle();
-                let at: [f64; 3] = std::array::from_fn(|i| origin[i] + h * (f64::from(cell.at[i]) + centre[i]));
-                // The middle of a bent part may lie outside it; a step below its surface does not.
-                let at = match cell.facets.first() {
-                    Some(f) if body.solid.distance(at) >= 0.0 => {
-                        std::array::from_fn(|i| f.at[i] - 1e-3 * h * f.normal[i])
-                    }
-                    _ => at,
-                };
-                cell.nodes.iter().filter(|n| fixed.contains(n)).for_each(|n| {
-                    out.entry(*n).or_insert(at);
-                });
-            }
-        }
-        out
-    }
-
-    /// Cell of the lattice at a place, and the place in that cell.
-    pub(crate) fn place(&self, at: [f64; 3]) -> ([i32; 3], [f64; 3]) {
-        place(&self.model, at)
-    }
-
-    /// Number of the cell, or part of it, that holds a place.
-    pub(crate) fn part_of(&self, body: usize, at: [i32; 3], local: [f64; 3]) -> Option<usize> {
-        part_of(&self.model, &self.lattice, body, at, local)
+        let mut engine = Engine::new(self)?;
+        let one = |(case, held): (usize, &Vec<f64>)| {
+            let part = Part { progress, done: case, of: self.model.cases.len() };
+            let (displacement, convergence) = engine.solve(self.right_side(case), held, &[], tolerance, &part)?;
+            Ok(Solution { prepared: Arc::clone(self), case, displacement, convergence })
+        };
+        held.iter().enumerate().map(one).collect()
     }
 
     /// Bytes held by the lattice and the operators; the preconditioner comes to it while a case is solved.
@@ -266,11 +169,58 @@ impl Prepared {
     }
 }
 
+/// A set-up with its preconditioner, for any number of solves.
+pub(crate) struct Engine<'a> {
+    prepared: &'a Prepared,
+    preconditioner: TwoLevel<'a>,
+}
+
+impl<'a> Engine<'a> {
+    /// # Errors
+    /// As [`Prepared::solve`].
+    pub(crate) fn new(prepared: &'a Prepared) -> Result<Self, ModelError> {
+        let hierarchy = Hierarchy::new(&prepared.trilinear).map_err(|e| match e {
+            SolveError::Unsupported { ref fields } => {
+                let name = |f: &u32| prepared.model.bodies[prepared.lattice.charts[*f as usize]].name.clone();
+                ModelError::Unsupported(fields.iter().map(name).collect::<Vec<_>>().join(", "))
+            }
+            other => ModelError::Solve(other),
+        })?;
+        Ok(Self { prepared, preconditioner: TwoLevel::new(&prepared.fine, hierarchy, &prepared.lattice) })
+    }
+
+    /// Displacements under nodal forces `right`, fixed nodes moved as in `held` (nothing elsewhere in it; or empty), from a guess (or empty).
+    pub(crate) fn solve(
+        &mut self,
+        mut right: Vec<f64>,
+        held: &[f64],
+        guess: &[f64],
+        tolerance: f64,
+        progress: &dyn answer::Progress,
+    ) -> Result<(Vec<f64>, Convergence), ModelError> {
+        let fine = &self.prepared.fine;
+        if !held.is_empty() {
+            let mut product = vec![0.0; right.len()];
+            fine.product_of_all(held, &mut product);
+            right.iter_mut().zip(&product).for_each(|(r, p)| *r -= p);
+        }
+        let mut displacement = if guess.is_empty() { vec![0.0; right.len()] } else { guess.to_vec() };
+        for n in &fine.fixed {
+            right[3 * *n as usize..][..3].fill(0.0);
+            displacement[3 * *n as usize..][..3].fill(0.0);
+        }
+        let pre = &mut self.preconditioner;
+        let convergence = flexible_cg(fine, pre, &right, &mut displacement, tolerance, 300, progress)?;
+        displacement.iter_mut().zip(held).for_each(|(d, h)| *d += h);
+        Ok((displacement, convergence))
+    }
+}
+
 /// Progress of one case among several.
-struct Part<'a> {
-    progress: &'a dyn answer::Progress,
-    done: usize,
-    of: usize,
+pub(crate) struct Part<'a> {
+    pub progress: &'a dyn answer::Progress,
+    pub done: usize,
+    pub of: usize,
 }
 
 impl answer::Progress for Part<'_> {
@@ -283,71 +233,5 @@ impl Solution {
     /// As [`Prepared::driven`].
     pub fn driven(&self) -> f64 {
         self.prepared.driven
-    }
-
-    /// Solves the part of the model in a box again with smaller cells. Nodes on walls of the box take the displacement of `whole`, which
-    /// should be right there: keep the box five radii of the detail away from it.
-    ///
-    /// # Errors
-    /// As [`Prepared::new`] and [`Prepared::solve`]; a box without material; cells that are not smaller.
-    pub fn zoom(
-        whole: &[Self],
-        zoom: &Zoom,
-        tolerance: f64,
-        progress: &dyn answer::Progress,
-    ) -> Result<Vec<Self>, ModelError> {
-        let Some(first) = whole.first() else { return Ok(vec![]) };
-        let outer = &first.prepared;
-        let mut model = outer.model.clone();
-        model.cell = zoom.cell;
-        model.check()?;
-        if zoom.cell > outer.model.cell {
-            return Err(ModelError::OutOfRange {
-                part: zoom.name.clone(),
-                quantity: "cell edge",
-                found: zoom.cell,
-                expected: "at most that of the whole",
-            });
-        }
-        // On planes of the lattice: outward, but by less than a quarter of a cell inward; one cell at least.
-        let most = f64::from(1 << 26);
-        let low: [i32; 3] = std::array::from_fn(|i| {
-            let from = zoom.centre[i] - 0.5 * zoom.size[i] - model.origin[i];
-            (from / zoom.cell + 0.25).floor().clamp(-most, most) as i32
-        });
-        let high = std::array::from_fn(|i| {
-            let to = zoom.centre[i] + 0.5 * zoom.size[i] - model.origin[i];
-            ((to / zoom.cell - 0.25).ceil().clamp(-most, most) as i32).max(low[i] + 1)
-        });
-        let window: [[i32; 3]; 2] = [low, high];
-        let lattice = Lattice::new(&model, Some(window), progress).map_err(|e| match e {
-            ModelError::NoMaterial(_) => ModelError::NoMaterial(zoom.name.clone()),
-            other => other,
-        })?;
-        let (origin, h) = (model.origin, model.cell);
-        let spread = outer.spread_within(&lattice, origin, h, window);
-        let prepared = Arc::new(Prepared::set_up(model, lattice, spread, Some(window))?);
-        let inside = prepared.material_by(&outer.lattice);
-        let starts: Result<Vec<Vec<f64>>, ModelError> = whole
-            .iter()
-            .map(|s| {
-                let mut start = vec![0.0; prepared.unknowns()];
-                for n in &prepared.fine.fixed {
-                    let (field, p) = prepared.lattice.places[*n as usize];
-                    let place = std::array::from_fn(|i| origin[i] + 0.5 * h * f64::from(p[i]));
-                    let found = match inside.get(n) {
-                        Some(inside) => s.carried(field as usize, *inside, place),
-                        None => s.nearest(field as usize, place).map(|l| l.displacement),
-                    };
-                    let Some(u) = found else {
-                        let body = prepared.model.bodies[field as usize].name.clone();
-                        return Err(ModelError::Missed { zoom: zoom.name.clone(), body });
-                    };
-                    start[3 * *n as usize..][..3].copy_from_slice(&u);
-                }
-                Ok(start)
-            })
-            .collect();
-        prepared.solve_from(&starts?, tolerance, progress)
     }
 }
