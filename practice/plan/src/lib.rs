@@ -6,7 +6,7 @@
 //! | step | files |
 //! | --- | --- |
 //! | what may be done | `gates`, `candidates`, `alternatives`, `dimensions`, `stops` |
-//! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `loads`, `mechanics`, `surfaces`, `yields`, `fired`, `anchoring`, `risks`, `unknowns`, `curve`, `failures` |
+//! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `loads`, `mechanics`, `surfaces`, `beside` (`yields`, `fired`, `margin`, `wings`), `anchoring`, `risks`, `unknowns`, `curve`, `failures` |
 //! | will it show, what is lost, what does it cost | `show`, `lose`, `made_teeth`, `cost` |
 //! | in words | `answers`, `odds`, `sentence` |
 //! | one order | `criteria`, `trades`, `rank`, `shares`, `shared`, `set` |
@@ -21,6 +21,7 @@ mod anchoring;
 mod answers;
 mod arms;
 mod assemble;
+mod beside;
 mod bite;
 mod breaking;
 mod candidates;
@@ -37,6 +38,7 @@ mod gates;
 mod loads;
 mod lose;
 mod made_teeth;
+mod margin;
 mod mechanics;
 pub mod odds;
 mod own;
@@ -59,6 +61,7 @@ mod trades;
 mod trial;
 mod unknowns;
 mod why;
+mod wings;
 mod yields;
 
 pub use against::{case_against, chosen};

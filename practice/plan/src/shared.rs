@@ -1,12 +1,12 @@
 //! What all options of a case share, each option computed, and their order.
 
 use crate::anchoring::Anchoring;
+use crate::beside::Beside;
 use crate::bite::Bite;
 use crate::candidates::Candidate;
 use crate::cost::{Cost, cost};
 use crate::criteria::{Amounts, active, valued, weighing};
 use crate::dimensions::Dimensions;
-use crate::fired::Fired;
 use crate::lose::{Lost, ShownTeeth, Teeth, lost};
 use crate::made_teeth::MadeTeeth;
 use crate::mechanics::{Bodies, StressPerNewton, stress};
@@ -17,7 +17,6 @@ use crate::risks::Risks;
 use crate::shares::Shares;
 use crate::show::{Scene, Shown};
 use crate::stops::stops;
-use crate::yields::Yields;
 use answer::World;
 use case::Case;
 use catalogue::Catalogue;
@@ -63,8 +62,7 @@ pub(crate) struct Computed {
     pub(crate) stops: Vec<Stop>,
     pub(crate) stress: Option<StressPerNewton>,
     pub(crate) risks: Risks,
-    pub(crate) yields: Option<Yields>,
-    pub(crate) fired: Option<Fired>,
+    pub(crate) beside: Beside,
     pub(crate) shown: Option<Shown>,
     pub(crate) lost: Lost,
     pub(crate) cost: Option<Cost>,
@@ -118,14 +116,14 @@ impl<'a> Shared<'a> {
             stress.as_ref(),
             &self.anchoring,
         );
-        let yields = Yields::of(&self.world, self.case, &candidate, &dimensions, self.catalogue, &self.bite);
-        let fired = Fired::of(&self.world, &candidate, &dimensions, self.catalogue);
+        let beside =
+            Beside::of(&self.world, self.case, &candidate, &dimensions, self.catalogue, &self.bite, stress.as_ref());
         let shown = self.scene.shown(self.case, &candidate, &dimensions, self.catalogue, self.only).ok();
         let lost = lost(&self.world, self.case, &candidate, &dimensions, &self.teeth);
         let cost = cost(&self.world, self.case, &candidate);
         let amounts =
             Amounts::of(&self.world, candidate.construct, &risks, shown.as_ref(), &lost, cost.as_ref(), self.catalogue);
-        Computed { candidate, dimensions, stops, stress, risks, yields, fired, shown, lost, cost, amounts }
+        Computed { candidate, dimensions, stops, stress, risks, beside, shown, lost, cost, amounts }
     }
 
     /// True for options of the construct asked for; while that is open, for all that teeth carry. Implant crowns are then ranked among

@@ -135,7 +135,7 @@ impl Found<'_> {
                 ),
             ),
         }
-        if let Some(yields) = self.yields {
+        if let Some(yields) = &self.beside.yields {
             let chance = yields.chance();
             let used = yields.used.interval();
             let mut words = format!(
@@ -154,8 +154,11 @@ impl Found<'_> {
             self.judge(&mut answer, "yield_chance", chance, &words);
             answer.provenance.merge(&yields.provenance);
         }
-        if let Some(fired) = self.fired {
+        if let Some(fired) = &self.beside.fired {
             answer.add(Verdict::Suits, Reason::new(fired.sentence(), fired.provenance.clone()));
+        }
+        if let Some(margin) = &self.beside.margin {
+            answer.add(Verdict::Suits, Reason::new(margin.sentence(), margin.provenance.clone()));
         }
         let fractures =
             self.risks.causes.iter().find(|c| c.cause == Cause::FrameworkFracture && c.process == Process::Loss);

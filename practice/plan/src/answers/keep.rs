@@ -85,6 +85,9 @@ impl Found<'_> {
         if by_form {
             self.hold_by_form(&mut answer);
         }
+        if let Some(wings) = &self.beside.wings {
+            answer.add(Verdict::Suits, Reason::new(wings.sentence(), wings.provenance.clone()));
+        }
         if self.candidate.construct.is_adhesive_only() {
             match self.case.mouth.dry_field {
                 Some(DryField::No) => {

@@ -3,17 +3,16 @@
 mod endure;
 mod keep;
 
+use crate::beside::Beside;
 use crate::candidates::Candidate;
 use crate::cost::Cost;
 use crate::curve::YEARS;
-use crate::fired::Fired;
 use crate::lose::Lost;
 use crate::mechanics::StressPerNewton;
 use crate::odds::of_hundred;
 use crate::report::QuestionAnswer;
 use crate::risks::Risks;
 use crate::show::Shown;
-use crate::yields::Yields;
 use answer::{Answer, Basis, Caveat, Draws, Provenance, Reason, Unit, Verdict, World, six_figures};
 use case::Case;
 use catalogue::Catalogue;
@@ -33,10 +32,8 @@ pub struct Found<'a> {
     pub risks: &'a Risks,
     /// Mechanics of the body that breaks.
     pub stress: Option<&'a StressPerNewton>,
-    /// What the heaviest bites do to an alloy's framework.
-    pub yields: Option<&'a Yields>,
-    /// What firing leaves in its veneer.
-    pub fired: Option<&'a Fired>,
+    /// What mechanics tells beside the odds.
+    pub beside: &'a Beside,
     /// Colour.
     pub shown: Option<&'a Shown>,
     /// Preparation.
