@@ -77,3 +77,30 @@ impl Margin {
         )
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::candidates::candidates;
+    use crate::mechanics::{Bodies, stress};
+
+    /// Of a zirconia crown on a molar with walls of a height.
+    fn margin(walls: f64) -> Draws {
+        let (mut case, _) = Case::parse("case", include_str!("../../../examples/cracked-molar.toml")).unwrap();
+        case.abutments.iter_mut().for_each(|a| a.wall_mm = Some(walls));
+        let (catalogue, world) = (Catalogue::shipped().unwrap(), World::with_draws(1, 64));
+        let crown =
+            candidates(&case, &catalogue).into_iter().find(|c| c.id() == "crown.zirconia_3y.monolithic").unwrap();
+        let dimensions = Dimensions::of(&case, &crown, &catalogue);
+        let wall = stress(&world, &case, &crown, &dimensions, &catalogue, &Bodies::default()).unwrap();
+        Margin::of(&world, &case, &crown, &dimensions, &catalogue, Some(&wall)).unwrap().over_wall
+    }
+
+    /// The same wedging spread over twice the height is half the pressure on twice the area: s_W falls by a factor 2^(1/m - 1).
+    #[test]
+    fn higher_walls_spread_the_wedging() {
+        let [low, high] = [3.0, 6.0].map(margin);
+        assert!(low.iter().zip(high.iter()).all(|(l, h)| (0.5..0.75).contains(&(h / l))), "{low:?} {high:?}");
+    }
+}

@@ -1,9 +1,8 @@
 //! Stress per newton in the body that breaks: the connector of a bridge, the chewing wall of a crown; and how the planned dimensions
 //! differ from those of the studies.
 //!
-//! The chewing wall, and the connector of a unit over one gap where designs enough are shipped: by surfaces fitted to finite elements ([`crate::surfaces`]), their error in the interval.
-//! Elsewhere closed forms (`strength`): a neck of elliptical section in a beam between half-built-in ends, the load in the middle of the pontic;
-//! for one wing and free ends an arm; a plate under a contact patch on dentine. The studies' restorations are taken at the tested minimum x
+//! The chewing wall, and the connector of a bridge over one gap or of a pontic carried on one side, where designs enough are shipped: by surfaces fitted to finite elements ([`crate::surfaces`]), their error
+//! in the interval. Elsewhere closed forms (`strength`): a neck of elliptical section in a beam between half-built-in ends, the load in the middle of the pontic; for free ends an arm; a plate under a contact patch on dentine. The studies' restorations are taken at the tested minimum x
 //! LogNormal(ln 1.15, 0.15) unless they report more; a lean of the bite counts at connectors ([`crate::loads`]). Method: docs/methods/strength.md.
 
 use crate::candidates::Candidate;
@@ -16,6 +15,7 @@ use catalogue::Catalogue;
 use catalogue::words::{Construct, Tooth};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
+use strength::designs::block_length;
 use strength::{
     Base, Bending, EquivalentTable, Neck, NeckShape, Plate, ResponseSurface, StrengthError, neck_spectrum,
     plate_spectrum,
@@ -216,10 +216,21 @@ impl Wanted<'_> {
             [connector.height, connector.width, connector.radius],
         ];
         let gap = self.case.span_mm(|t: Tooth| self.catalogue.tooth(t).map(|d| d.mesiodistal_mm))?;
-        let one_gap = self.candidate.construct == Construct::Bridge && self.case.missing().len() == 1;
-        if let Some(surface) = self.bodies.surfaces.neck.as_ref().filter(|_| one_gap) {
-            let point = |[h, w, r]: [f64; 3]| vec![h, w, r, gap, self.modulus / DENTINE.0, SPRINGS];
-            return self.by_surface(surface, sizes.map(point), "connector");
+        let surfaces = &self.bodies.surfaces;
+        let surface = match self.candidate.construct {
+            _ if self.case.missing().len() != 1 => None,
+            Construct::Bridge => surfaces.span.as_ref(),
+            Construct::CantileverBridge | Construct::OneWing => surfaces.arm.as_ref(),
+            _ => None,
+        };
+        // Only a unit carried on both sides hangs on its springs.
+        let springs = (self.candidate.construct == Construct::Bridge).then_some(SPRINGS);
+        let point = |[h, w, r]: [f64; 3]| {
+            let dimensions = [h, w, r, block_length(gap, r), self.modulus / DENTINE.0];
+            dimensions.into_iter().chain(springs).collect()
+        };
+        if let Some(found) = surface.and_then(|s| self.by_surface(s, sizes.map(point), "connector")) {
+            return Some(found);
         }
         let bending = bending(self.case, self.candidate, self.catalogue)?;
         let at = |[height, width, radius]: [f64; 3]| {
@@ -234,7 +245,7 @@ impl Wanted<'_> {
         let (least, planned) = (dimensions.minimum("occlusal")?, dimensions.occlusal()?);
         let share = core_share(dimensions);
         let sizes = [least * STUDIES.0, least * STUDIES.0 * STUDIES.1.exp(), planned].map(|t| t * share);
-        if let Some(surface) = &self.bodies.surfaces.wall {
+        if let Some(surface) = &self.bodies.surfaces.cap {
             let length = self.case.main_tooth().and_then(|t| self.catalogue.tooth(t)).map_or(9.0, |d| d.mesiodistal_mm);
             let side = dimensions.working("facial").map_or(1.0, |t| t * share);
             let point = |t: f64| vec![t, side, self.modulus / DENTINE.0, CONTACT, length, CEMENT];

@@ -1,7 +1,7 @@
 //! The surfaces shipped with the program: s_W over dimensions, fitted to designs that finite elements solved (`data/surfaces.csv`, made by `cargo xtask surfaces`).
 //!
 //! The file holds the designs as solved, one surface group a row, so that it can be judged and added to; the surfaces are fitted when they are read (a few ms).
-//! `span` is the neck of a unit over one gap, `cap` the chewing wall of a crown. Rows solved with finer cells are for checks and are left out of the fit.
+//! `span` is the neck of a unit over one gap, `arm` that of a unit on one side of it, `cap` the chewing wall of a crown. Rows solved with finer cells are for checks and are left out of the fit.
 
 use strength::designs::{Family, MODULI};
 use strength::surface::{ResponseSurface, Sample};
@@ -46,16 +46,27 @@ pub struct BrokenSurfaces {
 /// The surfaces, where there are designs enough.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Surfaces {
-    /// Neck beside a pontic.
-    pub neck: Option<ResponseSurface>,
+    /// Neck beside a pontic that is carried on both sides.
+    pub span: Option<ResponseSurface>,
+    /// Neck beside a pontic that is carried on one side.
+    pub arm: Option<ResponseSurface>,
     /// Chewing wall.
-    pub wall: Option<ResponseSurface>,
+    pub cap: Option<ResponseSurface>,
 }
 
 impl Surfaces {
     /// Those shipped; closed forms stand in where the file has too few designs.
     pub fn shipped() -> Self {
         Self::of(&solved(SHIPPED).unwrap_or_default())
+    }
+
+    /// Of a family.
+    pub fn of_family(&self, family: Family) -> Option<&ResponseSurface> {
+        match family {
+            Family::Span => self.span.as_ref(),
+            Family::Arm => self.arm.as_ref(),
+            Family::Cap => self.cap.as_ref(),
+        }
     }
 
     /// Fitted to designs.
@@ -65,7 +76,7 @@ impl Surfaces {
             let samples: Vec<Sample> = fitted.map(|d| d.sample.clone()).collect();
             ResponseSurface::fit(family.variables(), &samples).ok()
         };
-        Self { neck: fit(Family::Span), wall: fit(Family::Cap) }
+        Self { span: fit(Family::Span), arm: fit(Family::Arm), cap: fit(Family::Cap) }
     }
 }
 

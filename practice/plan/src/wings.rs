@@ -82,3 +82,41 @@ impl Wings {
         )
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+    use super::*;
+    use crate::candidates::candidates;
+
+    /// Of one zirconia wing, as thick as said of its tested minimum.
+    fn wings(thickness: impl Fn(f64) -> f64) -> Wings {
+        let (case, _) = Case::parse("case", include_str!("../../../examples/lost-lower-incisor.toml")).unwrap();
+        let catalogue = Catalogue::shipped().unwrap();
+        let candidate = candidates(&case, &catalogue)
+            .into_iter()
+            .find(|c| c.construct == Construct::OneWing && c.material.word() == "zirconia_3y")
+            .unwrap();
+        let planned = Dimensions::of(&case, &candidate, &catalogue);
+        let thickness = thickness(planned.minimum("wing_thickness").unwrap());
+        let dimensions = planned.with_working("wing_thickness", thickness);
+        Wings::of(&World::with_draws(1, 64), &case, &candidate, &dimensions, &catalogue).unwrap()
+    }
+
+    #[test]
+    fn a_thicker_wing_peels_less_between_the_two_powers() {
+        let [thin, thick] = [0.6, 0.9].map(|t| wings(|_| t).over_studies);
+        for (a, b) in thin.iter().zip(thick.iter()) {
+            let power = (b / a).ln() / 1.5f64.ln();
+            assert!((-1.5..=-0.75).contains(&power), "{power}");
+        }
+    }
+
+    #[test]
+    fn a_wing_of_the_studies_own_size_peels_as_theirs() {
+        let own = wings(|least| least * STUDIES.0);
+        assert!(own.over_studies.iter().all(|r| (r - 1.0).abs() < 1e-12));
+        assert!(own.thicker.iter().all(|t| (0.5..1.0).contains(&t)));
+        assert!(own.sentence().contains("no odds are moved"));
+    }
+}

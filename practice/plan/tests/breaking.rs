@@ -105,10 +105,8 @@ fn surfaces_keep_their_band_on_designs_they_were_not_fitted_to() {
     let designs = plan::solved(text).unwrap();
     let surfaces = Surfaces::of(&designs);
     let (mut within, mut all) = (0, 0);
-    for (family, surface) in
-        [(strength::designs::Family::Span, surfaces.neck), (strength::designs::Family::Cap, surfaces.wall)]
-    {
-        let Some(surface) = surface else { continue };
+    for family in strength::designs::Family::ALL {
+        let Some(surface) = surfaces.of_family(family) else { continue };
         for d in designs.iter().filter(|d| d.family == family && d.number >= plan::FRESH && d.finer == 1.0) {
             // m = 10.
             let off = d.sample.ln_s[3] - surface.ln_s(&d.sample.point).unwrap()[3];

@@ -5,6 +5,7 @@
 
 use answer::{Draws, World};
 use plan::Surfaces;
+use strength::designs::block_length;
 use strength::{Bending, Neck, NeckShape, ResponseSurface, Specimen, neck_spectrum};
 
 const DRAWS: usize = 400;
@@ -47,7 +48,8 @@ fn measured(id: &str) -> f64 {
 
 struct Bench {
     priors: Priors,
-    wall: ResponseSurface,
+    cap: ResponseSurface,
+    span: ResponseSurface,
 }
 
 #[derive(Clone, Copy, PartialEq)]
@@ -97,20 +99,14 @@ impl Bench {
     fn bridge_with(&self, material: &str, area: f64, radius: &Draws, premolar: bool) -> Draws {
         let ratio = self.of("bridge", "height_over_width");
         let gap = self.of("bridge", if premolar { "pontic_premolar_mm" } else { "pontic_unreported_mm" });
-        let (fixity, end) = (self.of("bridge", "fixity"), self.of("bridge", "abutment_mm"));
+        let (springs, die) = (self.of("bridge", "springs_n_mm3"), self.of("crown", "die_dentine_gpa"));
+        let modulus = self.of("modulus_gpa", material);
+        let z = self.priors.0.normal("surface/span", 0.0, 1.0);
         self.load(material, |k, m| {
             let width = (area * 4.0 / std::f64::consts::PI / ratio.get(k)).sqrt();
-            let (gap, end) = (gap.get(k), end.get(k));
-            let bending =
-                Bending::Span { span: end + gap, load_at: 0.5 * (end + gap), at: 0.5 * end, fixity: fixity.get(k) };
-            let neck = Neck {
-                height: width * ratio.get(k),
-                width,
-                shape: NeckShape::Ellipse,
-                fillet_radius: radius.get(k),
-                depth: 2.0,
-            };
-            neck_spectrum(&neck, &bending).unwrap().equivalent_stress(m).ln()
+            let (r, stiffness) = (radius.get(k), modulus.get(k) / die.get(k));
+            let point = [width * ratio.get(k), width, r, block_length(gap.get(k), r), stiffness, springs.get(k)];
+            Self::surfaced(&self.span, &point, z.get(k), m)
         })
     }
 
@@ -124,7 +120,7 @@ impl Bench {
             // The surface's peg has 18 GPa and its layer 8 GPa: a layer as stiff against a softer die is as much thinner.
             let point =
                 [wall.get(k), side.get(k), modulus.get(k) / e, contact.get(k), length.get(k), cement.get(k) * e / 18.0];
-            Self::surfaced(&self.wall, &point, z.get(k), m)
+            Self::surfaced(&self.cap, &point, z.get(k), m)
         })
     }
 
@@ -243,7 +239,8 @@ fn loads(b: &Bench) -> Vec<(&'static str, &'static str, Draws)> {
 }
 
 fn bench() -> Option<Bench> {
-    Some(Bench { priors: Priors(World::with_draws(7, DRAWS)), wall: Surfaces::shipped().wall? })
+    let Surfaces { cap, span, .. } = Surfaces::shipped();
+    Some(Bench { priors: Priors(World::with_draws(7, DRAWS)), cap: cap?, span: span? })
 }
 
 #[test]

@@ -34,14 +34,19 @@ const LEAN: f64 = 45.0;
 /// A model with what is looked at.
 pub(super) struct Made {
     pub(super) model: Model,
-    pub(super) groups: Vec<Group>,
+    pub(super) seen: Vec<Seen>,
     /// Height and width of connectors as built, mm.
     pub(super) built: Vec<[f64; 2]>,
-    /// Where the first group's stress is looked for more closely, mm.
-    pub(super) spot: [f64; 3],
     pub(super) remarks: Vec<String>,
     /// Thickness of the wall under the bite as built, mm, where a wall is looked at.
     pub(super) wall: Option<f64>,
+}
+
+/// A surface that is looked at.
+pub(super) struct Seen {
+    pub(super) group: Group,
+    /// Its middle, where it is looked at more closely, mm.
+    pub(super) spot: [f64; 3],
 }
 
 /// What it is made of.
@@ -106,13 +111,13 @@ fn crown(case: &Case, dimensions: &Dimensions, catalogue: &Catalogue, stiff: Sti
     let facing = facing(vec![stump.clone()], crown.bound());
     let under: Part = Arc::new(Ball::new(place, 2.5 + CONTACT).map_err(words)?);
     let region: Part = Arc::new(shape::Intersection::new(facing, under).map_err(words)?);
-    let groups = vec![group("chewing wall", region, None)];
+    let seen = vec![Seen { group: group("chewing wall", region, None), spot: place }];
     let cases = vec![
         bite("middle, upright", place, [0.0, 0.0, -1.0], Some(&outside))?,
         bite("middle, leaning", place, leaning([0.0, 1.0, 0.0]), Some(&outside))?,
     ];
     let model = model(cell, stiff, crown, vec![(tooth, stump)], cases)?;
-    Ok(Made { model, groups, built: Vec::new(), spot: place, remarks: Vec::new(), wall: Some(wall) })
+    Ok(Made { model, seen, built: Vec::new(), remarks: Vec::new(), wall: Some(wall) })
 }
 
 fn unit(
@@ -156,24 +161,24 @@ fn unit(
         let stump: Part = prepared.stump.clone();
         stumps.push((tooth, seat.seated(&stump)));
     }
-    let groups = connectors(&unit, &framework, &stumps)?;
-    let spot = unit.connectors.first().map_or([0.0; 3], |c| c.section.centroid);
+    let seen = connectors(&unit, &framework, &stumps)?;
     let cases = bites(&unit.arch, &framework, &teeth, &missing)?;
     let built = unit.connectors.iter().map(|c| [c.section.height, c.section.width]).collect();
     let model = model(cell, stiff, framework, stumps, cases)?;
-    Ok(Made { model, groups, built, spot, remarks: unit.remarks.clone(), wall: None })
+    Ok(Made { model, seen, built, remarks: unit.remarks.clone(), wall: None })
 }
 
 /// The surface around each connector, what faces cement left out.
-fn connectors(unit: &Unit, framework: &Part, stumps: &[(Tooth, Part)]) -> Result<Vec<Group>, String> {
+fn connectors(unit: &Unit, framework: &Part, stumps: &[(Tooth, Part)]) -> Result<Vec<Seen>, String> {
     let inside = facing(stumps.iter().map(|s| s.1.clone()).collect(), framework.bound());
-    let mut groups = Vec::new();
+    let mut all = Vec::new();
     for c in &unit.connectors {
-        let reach = 0.5 * c.section.height.max(c.section.width) + 1.0;
-        let region: Part = Arc::new(Ball::new(c.section.centroid, reach).map_err(words)?);
-        groups.push(group(&format!("connector {}-{}", c.teeth[0], c.teeth[1]), region, Some(inside.clone())));
+        let (spot, reach) = (c.section.centroid, 0.5 * c.section.height.max(c.section.width) + 1.0);
+        let region: Part = Arc::new(Ball::new(spot, reach).map_err(words)?);
+        let name = format!("connector {}-{}", c.teeth[0], c.teeth[1]);
+        all.push(Seen { group: group(&name, region, Some(inside.clone())), spot });
     }
-    if groups.is_empty() { Err("no connector could be measured".to_owned()) } else { Ok(groups) }
+    if all.is_empty() { Err("no connector could be measured".to_owned()) } else { Ok(all) }
 }
 
 /// Five bites: the middle of the pontic upright and leaning, the pontic's edge, both ends.

@@ -18,7 +18,7 @@ use case::Case;
 use catalogue::Catalogue;
 use catalogue::words::{Cause, Process};
 use evidence::Posterior;
-use made::{Made, Stiff, made};
+use made::{Made, Seen, Stiff, made};
 use serde::Serialize;
 use std::sync::Arc;
 use strength::multigrid::SolveError;
@@ -166,7 +166,10 @@ pub fn full(
     progress.check(1, 3)?;
     let (other, others, _) = solved(make(&studied)?, progress)?;
     progress.check(2, 3)?;
-    let (near, nearby) = (closer(&form, &solutions, asked, progress), closer(&other, &others, asked, progress));
+    // Of several connectors the one that is stressed most as planned, in both sizes.
+    let worst = worst(&form, &solutions)?;
+    let closer = |made: &Made, solutions: &[Solution]| closer(made, worst, solutions, asked, progress);
+    let (near, nearby) = (closer(&form, &solutions), closer(&other, &others));
     let mut remarks = form.remarks.clone();
     let looked = match (near, nearby) {
         (Ok(near), Ok(nearby)) => {
@@ -185,7 +188,7 @@ pub fn full(
             Looked { mine: solutions.clone(), theirs: others, error: CELLS, zoomed: Vec::new() }
         }
     };
-    let (mine, theirs) = (worst(&form, &looked.mine)?, worst(&other, &looked.theirs)?);
+    let (mine, theirs) = (equivalent(&form, worst, &looked.mine)?, equivalent(&other, worst, &looked.theirs)?);
     let ratio = (mine.ln_equivalent(SHOWN_M) - theirs.ln_equivalent(SHOWN_M)).exp();
     let found = FullFound {
         id: candidate.id(),
@@ -221,30 +224,31 @@ fn solved(made: Made, progress: &dyn Progress) -> Result<(Made, Vec<Solution>, u
     Ok((made, solutions, unknowns))
 }
 
-/// s_W of the group that is stressed most under the first bite.
-fn worst(made: &Made, solutions: &[Solution]) -> Result<EquivalentTable, FullError> {
-    let mut best: Option<EquivalentTable> = None;
-    let first = solutions.first().ok_or_else(|| FullError::Model("no load case".to_owned()))?;
-    for group in &made.groups {
-        // A zoom holds one of several connectors.
-        let found = match first.group(group) {
-            Err(ModelError::Off(_)) => continue,
-            found => found?,
-        };
-        if let Some(spectrum) = found.spectrum {
-            let table = spectrum.table();
-            if best.as_ref().is_none_or(|b| table.ln_equivalent(SHOWN_M) > b.ln_equivalent(SHOWN_M)) {
-                best = Some(table);
-            }
-        }
-    }
-    best.ok_or_else(|| FullError::NotComputed("no surface looked at is in tension".to_owned()))
+/// Number of the surface that is stressed most under the first bite.
+fn worst(made: &Made, solutions: &[Solution]) -> Result<usize, FullError> {
+    let ln_s = |number: usize| Some(equivalent(made, number, solutions).ok()?.ln_equivalent(SHOWN_M));
+    let all = (0..made.seen.len()).filter_map(|number| Some((number, ln_s(number)?)));
+    all.max_by(|a, b| a.1.total_cmp(&b.1))
+        .map(|a| a.0)
+        .ok_or_else(|| FullError::NotComputed("no surface looked at is in tension".to_owned()))
+}
+
+/// s_W of a surface under the first bite.
+fn equivalent(made: &Made, number: usize, solutions: &[Solution]) -> Result<EquivalentTable, FullError> {
+    let (Some(first), Some(seen)) = (solutions.first(), made.seen.get(number)) else {
+        return Err(FullError::Model("no load case".to_owned()));
+    };
+    let spectrum = first.group(&seen.group)?.spectrum;
+    spectrum
+        .map(|s| s.table())
+        .ok_or_else(|| FullError::NotComputed(format!("the {} is nowhere in tension", seen.group.name)))
 }
 
 fn told(made: &Made, solutions: &[Solution]) -> Result<Vec<BiteStress>, FullError> {
     let mut all = Vec::new();
     for s in solutions {
-        for group in &made.groups {
+        for Seen { group, .. } in &made.seen {
+            // A zoom holds one of several connectors.
             let Ok(found) = s.group(group) else { continue };
             all.push(BiteStress {
                 bite: made.model.cases.get(s.case).map_or_else(String::new, |c| c.name.clone()),
@@ -272,6 +276,7 @@ struct Looked {
 /// The first bite in smaller cells around the spot; as it was solved where none are asked for. A wall gets four cells through it at least.
 fn closer(
     made: &Made,
+    number: usize,
     solutions: &[Solution],
     asked: &FullAsked,
     progress: &dyn Progress,
@@ -279,7 +284,8 @@ fn closer(
     let first = solutions.get(..1).unwrap_or_default();
     let Some(cell) = asked.zoom else { return Ok(first.to_vec()) };
     let cell = made.wall.map_or(cell, |wall| cell.min(0.25 * wall));
-    let zoom = Zoom { name: "spot".into(), centre: made.spot, size: ZOOM, cell };
+    let centre = made.seen.get(number).map_or([0.0; 3], |s| s.spot);
+    let zoom = Zoom { name: "spot".into(), centre, size: ZOOM, cell };
     Ok(Solution::zoom(first, &zoom, TOLERANCE, progress)?)
 }
 

@@ -97,11 +97,7 @@ fn told(args: &SurfacesArgs, families: &[Family]) -> Result<(), Failure> {
     let surfaces = Surfaces::of(&designs);
     let mut out = Vec::new();
     for family in families {
-        let surface = match family {
-            Family::Span => &surfaces.neck,
-            Family::Cap => &surfaces.wall,
-        };
-        let Some(surface) = surface else {
+        let Some(surface) = surfaces.of_family(*family) else {
             if args.json {
                 out.push(serde_json::json!({ "family": family.word(), "designs": 0 }));
                 continue;
