@@ -21,12 +21,14 @@ pub trait Lanes: Sized + Copy {
     fn minus<S: Simd>(simd: S, a: Self::Vector<S>, b: Self::Vector<S>) -> Self::Vector<S>;
     /// a b.
     fn times<S: Simd>(simd: S, a: Self::Vector<S>, b: Self::Vector<S>) -> Self::Vector<S>;
+    /// Sum of all lanes.
+    fn sum<S: Simd>(simd: S, a: Self::Vector<S>) -> Self;
     /// a b + c, in one rounding where the machine does so at no cost.
     fn times_plus<S: Simd>(simd: S, a: Self::Vector<S>, b: Self::Vector<S>, c: Self::Vector<S>) -> Self::Vector<S>;
 }
 
 macro_rules! lanes {
-    ($number:ty, $vector:ident, $count:ident, $splat:ident, $slice:ident, $slice_mut:ident, $add:ident, $sub:ident, $mul:ident, $mul_add:ident) => {
+    ($number:ty, $vector:ident, $count:ident, $splat:ident, $slice:ident, $slice_mut:ident, $add:ident, $sub:ident, $mul:ident, $mul_add:ident, $sum:ident) => {
         impl Lanes for $number {
             type Vector<S: Simd> = S::$vector;
 
@@ -59,6 +61,10 @@ macro_rules! lanes {
                 simd.$mul(a, b)
             }
             #[inline(always)]
+            fn sum<S: Simd>(simd: S, a: S::$vector) -> $number {
+                simd.$sum(a)
+            }
+            #[inline(always)]
             fn times_plus<S: Simd>(simd: S, a: S::$vector, b: S::$vector, c: S::$vector) -> S::$vector {
                 simd.$mul_add(a, b, c)
             }
@@ -66,5 +72,5 @@ macro_rules! lanes {
     };
 }
 
-lanes!(f32, f32s, F32_LANES, splat_f32s, as_simd_f32s, as_mut_simd_f32s, add_f32s, sub_f32s, mul_f32s, mul_add_e_f32s);
-lanes!(f64, f64s, F64_LANES, splat_f64s, as_simd_f64s, as_mut_simd_f64s, add_f64s, sub_f64s, mul_f64s, mul_add_e_f64s);
+lanes!(f32, f32s, F32_LANES, splat_f32s, as_simd_f32s, as_mut_simd_f32s, add_f32s, sub_f32s, mul_f32s, mul_add_e_f32s, reduce_sum_f32s);
+lanes!(f64, f64s, F64_LANES, splat_f64s, as_simd_f64s, as_mut_simd_f64s, add_f64s, sub_f64s, mul_f64s, mul_add_e_f64s, reduce_sum_f64s);

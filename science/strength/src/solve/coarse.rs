@@ -5,7 +5,7 @@ use super::basis::{GAUSS5, trilinear};
 use super::ghost;
 use super::joint::{Joint, Law, Point};
 use super::lattice::{Cell, Lattice};
-use super::operator::FaceOf;
+use super::slabs::FaceOf;
 use crate::multigrid::{
     CellMatrix, FixedNode, Patch, PatchMatrix, TrilinearField, TrilinearSystem, packed, packed_len,
 };
@@ -14,7 +14,7 @@ use std::collections::HashMap;
 
 type Gradients = Vec<[[f64; 3]; 8]>;
 
-/// What the trilinear level is made from.
+/// What the stiffness, and the trilinear level under it, are made from.
 pub(crate) struct Parts<'a> {
     pub lattice: &'a Lattice,
     pub edge: f64,

@@ -4,7 +4,9 @@
 //! sliver is tied to its neighbour (Burman 2010, C R Math 348:1217-1220, memory; second derivatives as in Burman, Hansbo 2012, Appl
 //! Numer Math 62:328-341, memory).
 
+use super::batch::{Groups, LANES, gather, scatter};
 use crate::multigrid::{Real, packed_len};
+use simd::Simd;
 
 const FIRST: f64 = 1e-2;
 const SECOND: f64 = 1e-3;
@@ -13,62 +15,93 @@ const BEND: [f64; 5] = [4.0, -8.0, 0.0, 8.0, -4.0];
 /// Mass of the three quadratics over an edge, times 30.
 const MASS: [[f64; 3]; 3] = [[4.0, 2.0, -1.0], [2.0, 16.0, 2.0], [-1.0, 2.0, 4.0]];
 
-/// The 45 nodes of two cells beside each other along `axis`: [5 along the axis][9 over the face].
-pub(crate) fn nodes(a: &[u32; 27], b: &[u32; 27], axis: usize) -> [[u32; 9]; 5] {
+/// The 45 nodes of two cells beside each other along `axis`: 9 over the face at each of 5 places along it.
+pub(crate) fn nodes(a: &[u32; 27], b: &[u32; 27], axis: usize) -> [u32; 45] {
     let stride = [1, 3, 9];
     let (s, t, n) = (stride[(axis + 1) % 3], stride[(axis + 2) % 3], stride[axis]);
-    std::array::from_fn(|i| {
-        std::array::from_fn(|f| {
-            let across = (f % 3) * s + (f / 3) * t;
-            if i < 3 { a[across + i * n] } else { b[across + (i - 2) * n] }
-        })
+    std::array::from_fn(|k| {
+        let (i, f) = (k / 9, k % 9);
+        let across = (f % 3) * s + (f / 3) * t;
+        if i < 3 { a[across + i * n] } else { b[across + (i - 2) * n] }
     })
 }
 
-/// Product of the face matrix with values [5][9 nodes x 3 components], per unit of modulus and cell edge.
+/// Adds the product of all faces, several a vector, each with its factor.
 #[inline(always)]
-pub(crate) fn product<T: Real>(u: &[[T; 27]; 5], y: &mut [[T; 27]; 5]) {
-    let zero = [T::default(); 27];
-    let (mut first, mut second) = (zero, zero);
-    for i in 0..5 {
-        let (s, b) = (T::of(SLOPE[i]), T::of(BEND[i]));
-        for k in 0..27 {
-            first[k] += s * u[i][k];
-            second[k] += b * u[i][k];
+pub(crate) fn add<S: Simd, T: Real>(simd: S, faces: &Groups<45>, factors: &[f64], x: &[T], base: usize, y: &mut [T]) {
+    let width = T::count::<S>();
+    let zero = T::splat(simd, T::default());
+    let (mut u, mut out) = ([zero; 135], [zero; 135]);
+    for first in (0..faces.count).step_by(width) {
+        let real = (faces.count - first).min(width);
+        let mut row = [T::default(); LANES];
+        for (to, factor) in row.iter_mut().zip(&factors[first..first + real]) {
+            *to = T::of(*factor);
         }
-    }
-    let first = mass(mass(first, 3, 9), 9, 3);
-    let second = mass(mass(second, 3, 9), 9, 3);
-    for i in 0..5 {
-        let (s, b) = (T::of(FIRST * SLOPE[i] / 900.0), T::of(SECOND * BEND[i] / 900.0));
-        for k in 0..27 {
-            y[i][k] = s * first[k] + b * second[k];
-        }
-    }
-}
-
-/// The one-dimensional mass along the index with stride `step`; `other` is the stride of the index beside it.
-#[inline(always)]
-fn mass<T: Real>(v: [T; 27], step: usize, other: usize) -> [T; 27] {
-    let mut out = [T::default(); 27];
-    let m = MASS.map(|row| row.map(T::of));
-    for o in 0..3 {
+        gather::<S, T, 45>(&faces.nodes[first..first + width], x, &mut u);
         for c in 0..3 {
-            let base = o * other + c;
-            for i in 0..3 {
-                out[base + i * step] = m[i][0] * v[base] + m[i][1] * v[base + step] + m[i][2] * v[base + 2 * step];
-            }
+            product::<S, T>(simd, T::load::<S>(&row), c, &u, &mut out);
         }
+        scatter::<S, T, 45>(&faces.nodes[first..first + real], &out, base, y);
     }
-    out
 }
 
-/// Diagonal of the face matrix at [5][9].
-pub(crate) fn diagonal() -> [[f64; 9]; 5] {
-    std::array::from_fn(|i| {
-        let jump = FIRST * SLOPE[i] * SLOPE[i] + SECOND * BEND[i] * BEND[i];
-        std::array::from_fn(|f| jump * MASS[f % 3][f % 3] * MASS[f / 3][f / 3] / 900.0)
-    })
+/// Product of the face matrix with one component of displacements at 5 x 9 nodes: jumps of slope and curvature, their mass over the face, and back.
+#[inline(always)]
+fn product<S: Simd, T: Real>(
+    simd: S,
+    factor: T::Vector<S>,
+    c: usize,
+    u: &[T::Vector<S>; 135],
+    y: &mut [T::Vector<S>; 135],
+) {
+    let zero = T::splat(simd, T::default());
+    let (four, six, eight) = (T::splat(simd, T::of(4.0)), T::splat(simd, T::of(6.0)), T::splat(simd, T::of(8.0)));
+    let (mut slope, mut bend) = ([zero; 9], [zero; 9]);
+    for f in 0..9 {
+        let at = 3 * f + c;
+        let (outer, inner) = (T::plus(simd, u[at], u[at + 108]), T::plus(simd, u[at + 27], u[at + 81]));
+        slope[f] = T::minus(simd, T::times_plus(simd, six, u[at + 54], outer), T::times(simd, four, inner));
+        let (outer, inner) = (T::minus(simd, u[at], u[at + 108]), T::minus(simd, u[at + 27], u[at + 81]));
+        bend[f] = T::minus(simd, T::times(simd, four, outer), T::times(simd, eight, inner));
+    }
+    mass::<S, T>(simd, T::times(simd, factor, T::splat(simd, T::of(FIRST / 900.0))), &mut slope);
+    mass::<S, T>(simd, T::times(simd, factor, T::splat(simd, T::of(SECOND / 900.0))), &mut bend);
+    for f in 0..9 {
+        let (at, s, b) = (3 * f + c, slope[f], bend[f]);
+        let (outer, inner) = (T::times(simd, four, b), T::times(simd, eight, b));
+        let pull = T::times(simd, four, s);
+        y[at] = T::plus(simd, s, outer);
+        y[at + 27] = T::minus(simd, zero, T::plus(simd, pull, inner));
+        y[at + 54] = T::times(simd, six, s);
+        y[at + 81] = T::minus(simd, inner, pull);
+        y[at + 108] = T::minus(simd, s, outer);
+    }
+}
+
+/// Values at the nine nodes of a face times a factor and its mass.
+#[inline(always)]
+fn mass<S: Simd, T: Real>(simd: S, factor: T::Vector<S>, v: &mut [T::Vector<S>; 9]) {
+    let (two, four, sixteen) = (T::splat(simd, T::of(2.0)), T::splat(simd, T::of(4.0)), T::splat(simd, T::of(16.0)));
+    for step in [1, 3] {
+        for k in 0..3 {
+            let first = k * (4 - step);
+            let (a, b, c) = (v[first], v[first + step], v[first + 2 * step]);
+            let middle = T::times(simd, two, b);
+            v[first] = T::times_plus(simd, four, a, T::minus(simd, middle, c));
+            v[first + step] = T::times_plus(simd, sixteen, b, T::times(simd, two, T::plus(simd, a, c)));
+            v[first + 2 * step] = T::times_plus(simd, four, c, T::minus(simd, middle, a));
+        }
+    }
+    for v in v.iter_mut() {
+        *v = T::times(simd, factor, *v);
+    }
+}
+
+/// Entry of the face matrix between two nodes [5][9], the same for every component.
+pub(crate) fn entry([i, f]: [usize; 2], [j, g]: [usize; 2]) -> f64 {
+    let jump = FIRST * SLOPE[i] * SLOPE[j] + SECOND * BEND[i] * BEND[j];
+    jump * MASS[f % 3][g % 3] * MASS[f / 3][g / 3] / 900.0
 }
 
 /// The face matrix on trilinear displacements (packed lower triangle of 12 x 12): nodes [3 along the axis][4 over the face].

@@ -9,12 +9,11 @@
 
 #![allow(clippy::needless_range_loop, reason = "indices of a tensor read better than iterators")]
 
-use super::basis::{shape, slopes, trilinear, values};
-use crate::multigrid::{Real, packed_len};
-use simd::Simd;
+use super::basis::{shape, trilinear};
+use crate::multigrid::packed_len;
 
 /// Penalty of a firm hold in units of (lambda + 2 mu)/cell: above the inverse constant of quadratics in a quarter of a cell (16) with room to
-/// spare; thinner cells lean on the ghost penalty (`operator::faces`). Iterations grow with it.
+/// spare; thinner cells lean on the ghost penalty (`slabs::faces`). Iterations grow with it.
 const PENALTY: f64 = 60.0;
 
 /// One side of a joint.
@@ -29,10 +28,10 @@ pub(crate) struct Side {
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Law {
     pub sides: [Option<Side>; 2],
-    jump: [f64; 2],
-    cross: [f64; 2],
-    pull: [f64; 2],
-    edge: f64,
+    pub(super) jump: [f64; 2],
+    pub(super) cross: [f64; 2],
+    pub(super) pull: [f64; 2],
+    pub(super) edge: f64,
 }
 
 impl Law {
@@ -116,7 +115,7 @@ fn unknowns<const N: usize>(
 }
 
 impl Law {
-    fn at_point(&self, p: &Point, coarse: bool) -> Vec<([f64; 3], [f64; 3])> {
+    pub(crate) fn at_point(&self, p: &Point, coarse: bool) -> Vec<([f64; 3], [f64; 3])> {
         let mut out = vec![];
         for (k, side) in self.sides.iter().enumerate() {
             let Some(side) = side else { continue };
@@ -183,139 +182,5 @@ impl Law {
         let (a, b) = (Self::split(self.jump, n, jump), Self::split(self.cross, n, t));
         let (c, d) = (Self::split(self.cross, n, jump), Self::split(self.pull, n, t));
         (std::array::from_fn(|i| a[i] - b[i]), std::array::from_fn(|i| -c[i] - d[i]))
-    }
-}
-
-/// Values and slopes along one axis of the three quadratics, by lane.
-type Axis<V> = [[V; 3]; 2];
-
-/// A node's shape function and slopes.
-#[inline(always)]
-fn node<S: Simd, T: Real>(simd: S, d: &[Axis<T::Vector<S>>; 3], i: usize) -> (T::Vector<S>, [T::Vector<S>; 3]) {
-    let (x, y, z) = (i % 3, i / 3 % 3, i / 9);
-    let value = T::times(simd, d[1][0][y], d[2][0][z]);
-    let (along_y, along_z) = (T::times(simd, d[1][1][y], d[2][0][z]), T::times(simd, d[1][0][y], d[2][1][z]));
-    let (v, s) = (d[0][0][x], d[0][1][x]);
-    (T::times(simd, v, value), [T::times(simd, s, value), T::times(simd, v, along_y), T::times(simd, v, along_z)])
-}
-
-/// a . b.
-#[inline(always)]
-fn dot<S: Simd, T: Real>(simd: S, a: &[T::Vector<S>; 3], b: &[T::Vector<S>; 3]) -> T::Vector<S> {
-    T::times_plus(simd, a[0], b[0], T::times_plus(simd, a[1], b[1], T::times(simd, a[2], b[2])))
-}
-
-/// Factors normal and tangential on a vector, as [`Law::split`].
-#[inline(always)]
-fn split<S: Simd, T: Real>(simd: S, f: [f64; 2], n: &[T::Vector<S>; 3], v: &[T::Vector<S>; 3]) -> [T::Vector<S>; 3] {
-    let along = T::times(simd, T::splat(simd, T::of(f[0] - f[1])), dot::<S, T>(simd, v, n));
-    let across = T::splat(simd, T::of(f[1]));
-    let mut out = *v;
-    for c in 0..3 {
-        out[c] = T::times_plus(simd, across, v[c], T::times(simd, along, n[c]));
-    }
-    out
-}
-
-/// y += K u of one joint: `u`, `y` hold the 27 nodes of each side, 3 components each; lanes run over points.
-#[inline(always)]
-pub(crate) fn product<S: Simd, T: Real>(simd: S, law: &Law, points: &[Point], u: [&[T; 81]; 2], y: [&mut [T; 81]; 2]) {
-    let width = T::count::<S>();
-    let zero = T::splat(simd, T::default());
-    let mut sums = [[zero; 81]; 2];
-    let sides = if law.sides[1].is_some() { 2 } else { 1 };
-    for chunk in points.chunks(width) {
-        let mut lanes = [[T::default(); 16]; 4];
-        for (l, p) in chunk.iter().enumerate() {
-            for i in 0..3 {
-                lanes[i][l] = T::of(p.normal[i]);
-            }
-            lanes[3][l] = T::of(p.area);
-        }
-        let n = [T::load::<S>(&lanes[0]), T::load::<S>(&lanes[1]), T::load::<S>(&lanes[2])];
-        let area = T::load::<S>(&lanes[3]);
-        let mut axes = [[[[zero; 3]; 2]; 3]; 2];
-        for k in 0..sides {
-            for i in 0..3 {
-                let mut rows = [[T::default(); 16]; 6];
-                for (l, p) in chunk.iter().enumerate() {
-                    let (v, s) = (values(p.local[k][i]), slopes(p.local[k][i]));
-                    for j in 0..3 {
-                        rows[j][l] = T::of(v[j]);
-                        rows[3 + j][l] = T::of(s[j] / law.edge);
-                    }
-                }
-                for j in 0..3 {
-                    axes[k][i][0][j] = T::load::<S>(&rows[j]);
-                    axes[k][i][1][j] = T::load::<S>(&rows[3 + j]);
-                }
-            }
-        }
-        let (mut jump, mut pull) = ([zero; 3], [zero; 3]);
-        for k in 0..sides {
-            let Some(side) = &law.sides[k] else { continue };
-            let (mut v, mut g) = ([zero; 3], [[zero; 3]; 3]);
-            for i in 0..27 {
-                let (s, d) = node::<S, T>(simd, &axes[k], i);
-                for c in 0..3 {
-                    let x = T::splat(simd, u[k][3 * i + c]);
-                    v[c] = T::times_plus(simd, x, s, v[c]);
-                    for a in 0..3 {
-                        g[c][a] = T::times_plus(simd, x, d[a], g[c][a]);
-                    }
-                }
-            }
-            let lambda = T::splat(simd, T::of(side.share * side.lame.0));
-            let mu = T::splat(simd, T::of(side.share * side.lame.1));
-            let trace = T::times(simd, lambda, T::plus(simd, T::plus(simd, g[0][0], g[1][1]), g[2][2]));
-            for c in 0..3 {
-                let mut twice = g[c];
-                for a in 0..3 {
-                    twice[a] = T::plus(simd, g[c][a], g[a][c]);
-                }
-                let twist = dot::<S, T>(simd, &twice, &n);
-                pull[c] = T::plus(simd, pull[c], T::times_plus(simd, mu, twist, T::times(simd, trace, n[c])));
-                jump[c] = if k == 0 { T::plus(simd, jump[c], v[c]) } else { T::minus(simd, jump[c], v[c]) };
-            }
-        }
-        let (jumped, crossed) = (split::<S, T>(simd, law.jump, &n, &jump), split::<S, T>(simd, law.cross, &n, &pull));
-        let (back, pulled) = (split::<S, T>(simd, law.cross, &n, &jump), split::<S, T>(simd, law.pull, &n, &pull));
-        let (mut on_jump, mut on_pull) = ([zero; 3], [zero; 3]);
-        for c in 0..3 {
-            on_jump[c] = T::times(simd, area, T::minus(simd, jumped[c], crossed[c]));
-            on_pull[c] = T::minus(simd, zero, T::times(simd, area, T::plus(simd, back[c], pulled[c])));
-        }
-        let along = dot::<S, T>(simd, &on_pull, &n);
-        for k in 0..sides {
-            let Some(side) = &law.sides[k] else { continue };
-            let spread = T::times(simd, T::splat(simd, T::of(side.share * side.lame.0)), along);
-            let mu = T::splat(simd, T::of(side.share * side.lame.1));
-            let mut stress = [[zero; 3]; 3];
-            for a in 0..3 {
-                for b in 0..3 {
-                    let both = T::times_plus(simd, on_pull[a], n[b], T::times(simd, on_pull[b], n[a]));
-                    stress[a][b] = T::times(simd, mu, both);
-                }
-                stress[a][a] = T::plus(simd, stress[a][a], spread);
-            }
-            for i in 0..27 {
-                let (s, d) = node::<S, T>(simd, &axes[k], i);
-                for c in 0..3 {
-                    let bent = dot::<S, T>(simd, &stress[c], &d);
-                    let pushed = T::times(simd, on_jump[c], s);
-                    let force = if k == 0 { T::plus(simd, bent, pushed) } else { T::minus(simd, bent, pushed) };
-                    sums[k][3 * i + c] = T::plus(simd, sums[k][3 * i + c], force);
-                }
-            }
-        }
-    }
-    let mut row = [T::default(); 16];
-    for (y, sums) in y.into_iter().zip(&sums) {
-        for (y, v) in y.iter_mut().zip(sums) {
-            T::store::<S>(*v, &mut row);
-            for x in &row[..width] {
-                *y += *x;
-            }
-        }
     }
 }

@@ -8,6 +8,7 @@
 //! both sides of a slot move by themselves however narrow it is, but for the cell its root lies in.
 
 mod basis;
+mod batch;
 mod charts;
 mod coarse;
 mod cut;
@@ -18,6 +19,7 @@ mod everywhere;
 mod ghost;
 mod joined;
 mod joint;
+mod joint_product;
 mod kernel;
 mod lattice;
 mod links;
@@ -25,8 +27,10 @@ mod model;
 mod operator;
 mod recover;
 mod right_side;
+mod slabs;
 mod solver;
 mod two_level;
+mod whole;
 mod zoom;
 
 pub use error::ModelError;

@@ -7,8 +7,9 @@ use super::error::ModelError;
 use super::joined::Joints;
 use super::lattice::{Cell, Lattice};
 use super::model::Model;
-use super::operator::{Fine, faces};
+use super::operator::Fine;
 use super::right_side::{nodal_forces, spread};
+use super::slabs::faces;
 use super::two_level::TwoLevel;
 use crate::multigrid::{Convergence, Hierarchy, SolveError, flexible_cg};
 use std::ops::ControlFlow;
@@ -99,8 +100,7 @@ impl Prepared {
             fixed: &fixed,
         };
         let trilinear = coarse::system(&parts);
-        let mut fine = Fine::new(&lattice, h, lame, (laws.clone(), points.clone()), (all, fields), &ghosts);
-        fine.fixed = fixed;
+        let fine = Fine::new(&parts);
         Ok(Self { fine, joints, trilinear, spread, driven, model, lattice })
     }
 
