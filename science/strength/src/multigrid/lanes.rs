@@ -72,5 +72,29 @@ macro_rules! lanes {
     };
 }
 
-lanes!(f32, f32s, F32_LANES, splat_f32s, as_simd_f32s, as_mut_simd_f32s, add_f32s, sub_f32s, mul_f32s, mul_add_e_f32s, reduce_sum_f32s);
-lanes!(f64, f64s, F64_LANES, splat_f64s, as_simd_f64s, as_mut_simd_f64s, add_f64s, sub_f64s, mul_f64s, mul_add_e_f64s, reduce_sum_f64s);
+lanes!(
+    f32,
+    f32s,
+    F32_LANES,
+    splat_f32s,
+    as_simd_f32s,
+    as_mut_simd_f32s,
+    add_f32s,
+    sub_f32s,
+    mul_f32s,
+    mul_add_e_f32s,
+    reduce_sum_f32s
+);
+lanes!(
+    f64,
+    f64s,
+    F64_LANES,
+    splat_f64s,
+    as_simd_f64s,
+    as_mut_simd_f64s,
+    add_f64s,
+    sub_f64s,
+    mul_f64s,
+    mul_add_e_f64s,
+    reduce_sum_f64s
+);

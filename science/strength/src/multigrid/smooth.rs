@@ -1,21 +1,10 @@
-//! Polynomial smoothing: Chebyshev of the fourth kind with optimised weights over block-Jacobi.
-//!
-//! With D the 3 x 3 diagonal blocks and L >= largest eigenvalue of D^-1 A:
-//! z_i = (2i-3)/(2i+1) z_{i-1} + (8i-4)/(2i+1) / L D^-1 r_{i-1}, x_i = x_{i-1} + beta_i z_i, r_i = r_{i-1} - A z_i.
-//! It needs no lower bound of the spectrum and is a polynomial in D^-1 A, so the same sweep before and after the coarse correction gives a
-//! symmetric cycle. Source: Lottes 2023, Numer. Linear Algebra Appl. 30(6) e2518, 10.1002/nla.2518; weights as tabulated by
-//! Phillips, Fischer 2022, arXiv 2210.03179.
+//! Smoothing of a trilinear level: the polynomial over 3x3 block-Jacobi.
 
 use super::element::cube_stiffness;
 use super::operator::LevelOperator;
 use super::parts;
+use super::polynomial::{STEPS, Step};
 use super::spectrum;
-
-/// Steps of one sweep.
-pub(crate) const DEGREE: usize = 3;
-
-/// Weights beta of degree 3.
-const WEIGHTS: [f32; DEGREE] = [1.00842544782028, 1.08867839208730, 1.33753125909618];
 
 /// What the smoother of a level needs besides the operator.
 #[derive(Debug, Clone)]
@@ -64,19 +53,16 @@ impl Smoother {
 
     /// One sweep: adds to `x`, whose residual is `r`. `r` is used up; `z` and `t` are working space.
     pub(crate) fn sweep(&self, operator: &LevelOperator, x: &mut [f32], r: &mut [f32], z: &mut [f32], t: &mut [f32]) {
-        for (step, &weight) in WEIGHTS.iter().enumerate() {
-            let i = (step + 1) as f32;
-            let keep = (2.0 * i - 3.0) / (2.0 * i + 1.0);
-            let take = (8.0 * i - 4.0) / (2.0 * i + 1.0);
-            self.step(operator, Step { keep, take, weight, first: step == 0 }, [x, r, z], t);
-            if step + 1 < DEGREE {
+        for (number, step) in STEPS.into_iter().enumerate() {
+            self.step(operator, step, number == 0, [x, r, z], t);
+            if number + 1 < STEPS.len() {
                 operator.apply(z, t);
             }
         }
     }
 
     /// r -= t (not in the first step), z = keep z + take D^-1 r, x += weight z, in one pass.
-    fn step(&self, operator: &LevelOperator, step: Step, [x, r, z]: [&mut [f32]; 3], t: &[f32]) {
+    fn step(&self, operator: &LevelOperator, step: Step, first: bool, [x, r, z]: [&mut [f32]; 3], t: &[f32]) {
         let n = operator.count;
         let t = parts::components(t, n);
         let [xs, rs, zs] = [x, r, z].map(|v| parts::split(v, n, &operator.chunks));
@@ -86,13 +72,13 @@ impl Smoother {
             arch.dispatch(
                 #[inline(always)]
                 || {
-                    if !step.first {
+                    if !first {
                         for (r, t) in r.iter_mut().zip(t) {
                             r.iter_mut().zip(&t[range.clone()]).for_each(|(r, t)| *r -= t);
                         }
                     }
                     let inverse = self.inverse.each_ref().map(|v| &v[range.clone()]);
-                    advance(&step, inverse, x, r, z);
+                    advance(step, first, inverse, x, r, z);
                 },
             );
         });
@@ -126,17 +112,15 @@ fn largest_of_cube(lambda: f64, mu: f64) -> f64 {
     1.01 * largest
 }
 
-#[derive(Clone, Copy)]
-struct Step {
-    keep: f32,
-    take: f32,
-    weight: f32,
-    first: bool,
-}
-
 #[inline(always)]
-fn advance(step: &Step, inverse: [&[f32]; 6], x: [&mut [f32]; 3], r: [&mut [f32]; 3], z: [&mut [f32]; 3]) {
-    let Step { keep, take, weight, first } = *step;
+fn advance(
+    Step { keep, take, weight }: Step,
+    first: bool,
+    inverse: [&[f32]; 6],
+    x: [&mut [f32]; 3],
+    r: [&mut [f32]; 3],
+    z: [&mut [f32]; 3],
+) {
     let n = inverse[0].len();
     let [a, b, c, d, e, f] = inverse.map(|v| &v[..n]);
     let [x0, x1, x2] = x.map(|v| &mut v[..n]);

@@ -44,11 +44,27 @@ pub(crate) const GAUSS4: [(f64, f64); 4] = [
     (0.930568155797026288, 0.173927422568726929),
 ];
 
+/// One over the products of distances between the points of [`GAUSS5`].
+const APART: [f64; 5] = {
+    let mut out = [1.0; 5];
+    let mut k = 0;
+    while k < 25 {
+        let (i, j) = (k / 5, k % 5);
+        if i != j {
+            out[i] /= GAUSS5[i].0 - GAUSS5[j].0;
+        }
+        k += 1;
+    }
+    out
+};
+
 /// Values at `x` of the five Lagrange polynomials through the points of [`GAUSS5`].
+#[inline]
 pub(crate) fn lagrange(x: f64) -> [f64; 5] {
-    std::array::from_fn(|i| {
-        (0..5).filter(|j| *j != i).map(|j| (x - GAUSS5[j].0) / (GAUSS5[i].0 - GAUSS5[j].0)).product()
-    })
+    let [a, b, c, d, e] = GAUSS5.map(|p| x - p.0);
+    let (ab, de) = (a * b, d * e);
+    let products = [b * c * de, a * c * de, ab * de, ab * c * e, ab * c * d];
+    std::array::from_fn(|i| products[i] * APART[i])
 }
 
 /// As above, 3 points.

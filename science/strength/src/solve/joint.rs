@@ -90,47 +90,43 @@ pub(crate) struct Joint {
     pub points: std::ops::Range<usize>,
 }
 
-/// Jump and traction by each unknown of a side at a point: n shape functions, their slopes by 1/mm, sign of the jump.
-fn unknowns<const N: usize>(
-    side: &Side,
-    sign: f64,
-    n: [f64; 3],
-    s: &[f64; N],
-    g: &[[f64; 3]; N],
-) -> Vec<([f64; 3], [f64; 3])> {
-    let (lambda, mu) = side.lame;
-    let mut out = Vec::with_capacity(3 * N);
-    for i in 0..N {
-        let along = g[i][0] * n[0] + g[i][1] * n[1] + g[i][2] * n[2];
-        for b in 0..3 {
-            let mut jump = [0.0; 3];
-            jump[b] = sign * s[i];
-            let t = std::array::from_fn(|a| {
-                side.share * (lambda * g[i][b] * n[a] + mu * g[i][a] * n[b] + if a == b { mu * along } else { 0.0 })
-            });
-            out.push((jump, t));
-        }
-    }
-    out
-}
+/// Jump and traction by one unknown.
+pub(crate) type Functional = ([f64; 3], [f64; 3]);
 
-impl Law {
-    pub(crate) fn at_point(&self, p: &Point, coarse: bool) -> Vec<([f64; 3], [f64; 3])> {
-        let mut out = vec![];
-        for (k, side) in self.sides.iter().enumerate() {
-            let Some(side) = side else { continue };
-            let sign = if k == 0 { 1.0 } else { -1.0 };
-            if coarse {
-                let (s, mut g) = trilinear(p.local[k]);
-                g.iter_mut().flatten().for_each(|x| *x /= self.edge);
-                out.extend(unknowns(side, sign, p.normal, &s, &g));
-            } else {
-                let (s, mut g) = shape(p.local[k]);
-                g.iter_mut().flatten().for_each(|x| *x /= self.edge);
-                out.extend(unknowns(side, sign, p.normal, &s, &g));
+impl Side {
+    /// Jump and traction by each unknown at a point: sign of the jump, normal, shape functions and their slopes by cells.
+    fn functionals(&self, sign: f64, n: [f64; 3], s: &[f64], g: &[[f64; 3]], edge: f64) -> Vec<Functional> {
+        let (lambda, mu) = (self.share * self.lame.0 / edge, self.share * self.lame.1 / edge);
+        let mut out = Vec::with_capacity(3 * s.len());
+        for (s, g) in s.iter().zip(g) {
+            let along = mu * (g[0] * n[0] + g[1] * n[1] + g[2] * n[2]);
+            for b in 0..3 {
+                let (mut jump, mut t) = ([0.0; 3], [0.0; 3]);
+                jump[b] = sign * s;
+                for a in 0..3 {
+                    t[a] = lambda * g[b] * n[a] + mu * g[a] * n[b];
+                }
+                t[b] += along;
+                out.push((jump, t));
             }
         }
         out
+    }
+}
+
+impl Law {
+    /// By the unknowns of side `k`, on quadratic displacements.
+    pub(crate) fn side_at(&self, p: &Point, k: usize) -> Vec<Functional> {
+        let Some(side) = &self.sides[k] else { return vec![] };
+        let (s, g) = shape(p.local[k]);
+        side.functionals(if k == 0 { 1.0 } else { -1.0 }, p.normal, &s, &g, self.edge)
+    }
+
+    /// As above, on trilinear displacements.
+    fn coarse_side_at(&self, p: &Point, k: usize) -> Vec<Functional> {
+        let Some(side) = &self.sides[k] else { return vec![] };
+        let (s, g) = trilinear(p.local[k]);
+        side.functionals(if k == 0 { 1.0 } else { -1.0 }, p.normal, &s, &g, self.edge)
     }
 
     /// Adds the nodal forces of what is given at a point (27 or 54 nodes, three components each).
@@ -145,14 +141,15 @@ impl Law {
             let (a, b) = (Self::split(self.cross, p.normal, p.given), Self::split(self.pull, p.normal, free));
             std::array::from_fn(|i| -a[i] - b[i])
         };
-        for (f, (jump, t)) in f.iter_mut().zip(self.at_point(p, false)) {
+        let all = (0..2).flat_map(|k| self.side_at(p, k));
+        for (f, (jump, t)) in f.iter_mut().zip(all) {
             *f += p.area * (0..3).map(|i| on_jump[i] * jump[i] + on_pull[i] * t[i]).sum::<f64>();
         }
     }
 
     /// Adds the matrix at a point to a packed lower triangle on trilinear displacements.
     pub(crate) fn coarse(&self, p: &Point, packed: &mut [f64]) {
-        let u = self.at_point(p, true);
+        let u = [self.coarse_side_at(p, 0), self.coarse_side_at(p, 1)].concat();
         let mut k = 0;
         for (i, (ji, ti)) in u.iter().enumerate() {
             let (jump, pull) = self.dual(p.normal, *ji, *ti);
@@ -166,7 +163,8 @@ impl Law {
 
     /// Adds the 3 x 3 blocks of the diagonal at a point.
     pub(crate) fn diagonal(&self, p: &Point, blocks: &mut [[f64; 9]]) {
-        for (block, three) in blocks.iter_mut().zip(self.at_point(p, false).chunks_exact(3)) {
+        let sides = [self.side_at(p, 0), self.side_at(p, 1)];
+        for (block, three) in blocks.iter_mut().zip(sides.iter().flat_map(|s| s.chunks_exact(3))) {
             for a in 0..3 {
                 let (jump, pull) = self.dual(p.normal, three[a].0, three[a].1);
                 for b in 0..3 {

@@ -109,12 +109,9 @@ fn quadratics<S: Simd, T: Real>(simd: S, edge: f64, local: &[T::Vector<S>; 3]) -
         let x = local[i];
         let (twice, back) = (T::times(simd, two, x), T::minus(simd, one, x));
         let (half, four_x) = (T::minus(simd, one, twice), T::times(simd, four, x));
-        out[i][0] = [T::times(simd, half, back), T::times(simd, four_x, back), T::minus(simd, zero, T::times(simd, x, half))];
-        let slopes = [
-            T::minus(simd, four_x, three),
-            T::times(simd, four, half),
-            T::minus(simd, four_x, one),
-        ];
+        out[i][0] =
+            [T::times(simd, half, back), T::times(simd, four_x, back), T::minus(simd, zero, T::times(simd, x, half))];
+        let slopes = [T::minus(simd, four_x, three), T::times(simd, four, half), T::minus(simd, four_x, one)];
         for k in 0..3 {
             out[i][1][k] = T::times(simd, by_edge, slopes[k]);
         }

@@ -1,15 +1,14 @@
-//! Preconditioner of the quadratic system: Chebyshev polynomials of the fourth kind over block-Jacobi, below it the trilinear hierarchy on the same
-//! cells. All in f32; the smoother as in `multigrid` (Lottes 2023, doi 10.1002/nla.2518).
+//! Preconditioner of the quadratic system: the smoothing polynomial of `multigrid` over block-Jacobi and patches of thin cells, below it the trilinear
+//! hierarchy on the same cells. All in f32.
 
 use super::lattice::Lattice;
 use super::operator::Fine;
-use crate::multigrid::{Hierarchy, Preconditioner, largest};
+use super::thin::Patches;
+use crate::multigrid::{Hierarchy, Preconditioner, STEPS, Step, largest};
 use rayon::prelude::*;
 
 /// Nodes a thread takes at once.
 const BLOCK: usize = 4_096;
-const WEIGHTS: [f32; DEGREE] = [1.00842544782028, 1.08867839208730, 1.33753125909618];
-const DEGREE: usize = 3;
 
 /// Rows of a sparse matrix by target: (source, share).
 struct Shares {
@@ -34,8 +33,9 @@ pub(crate) struct TwoLevel<'a> {
     /// From trilinear to quadratic nodes, and back.
     up: Shares,
     down: Shares,
-    /// Inverse diagonal blocks over the largest eigenvalue.
+    /// Inverse diagonal blocks over the largest eigenvalue, nothing where there are patches.
     inverse: Vec<[f32; 6]>,
+    patches: Patches,
     x: Vec<f32>,
     b: Vec<f32>,
     r: Vec<f32>,
@@ -50,11 +50,15 @@ impl<'a> TwoLevel<'a> {
         let (up, down) = transfers(&coarse, lattice);
         let zero = || vec![0.0f32; 3 * fine.nodes];
         let below = || vec![0.0f32; coarse.unknowns()];
+        let patches = Patches::new(fine);
+        let mut inverse = fine.inverses();
+        patches.nodes().iter().for_each(|n| inverse[*n as usize] = [0.0; 6]);
         let mut out = Self {
             fine,
             up,
             down,
-            inverse: fine.inverses(),
+            inverse,
+            patches,
             x: zero(),
             b: zero(),
             r: zero(),
@@ -66,48 +70,47 @@ impl<'a> TwoLevel<'a> {
         };
         let scale = (1.0 / out.largest()) as f32;
         out.inverse.iter_mut().flatten().for_each(|x| *x *= scale);
+        out.patches.scale(scale);
         out
     }
 
-    /// Largest eigenvalue of D^-1 A.
-    fn largest(&self) -> f64 {
-        let held = self.fine.fixed.iter().flat_map(|n| (0..3).map(move |c| 3 * *n as usize + c));
+    /// Largest eigenvalue of the smoother's matrix times A.
+    fn largest(&mut self) -> f64 {
+        let Self { fine, inverse, patches, .. } = self;
+        let held = fine.fixed.iter().flat_map(|n| (0..3).map(move |c| 3 * *n as usize + c));
         let precondition = |r: &[f32], z: &mut [f32]| {
-            for ((r, z), d) in r.chunks_exact(3).zip(z.chunks_exact_mut(3)).zip(&self.inverse) {
+            for ((r, z), d) in r.chunks_exact(3).zip(z.chunks_exact_mut(3)).zip(&*inverse) {
                 z.copy_from_slice(&block(d, r));
             }
+            patches.apply(r, |n, v| z[3 * n..3 * n + 3].copy_from_slice(&v));
         };
-        largest(self.x.len(), held, |x, y| self.fine.product(x, y), precondition)
+        largest(3 * fine.nodes, held, |x, y| fine.product(x, y), precondition)
     }
 
     /// One sweep: adds to x, whose residual is r.
     fn smooth(&mut self) {
-        for (step, weight) in WEIGHTS.into_iter().enumerate() {
-            let i = (step + 1) as f32;
-            let keep = if step == 0 { 0.0 } else { (2.0 * i - 3.0) / (2.0 * i + 1.0) };
-            let take = (8.0 * i - 4.0) / (2.0 * i + 1.0);
-            let parts = self
-                .x
-                .par_chunks_mut(3 * BLOCK)
-                .zip(self.r.par_chunks_mut(3 * BLOCK))
-                .zip(self.z.par_chunks_mut(3 * BLOCK));
-            parts.zip(self.t.par_chunks(3 * BLOCK)).zip(self.inverse.par_chunks(BLOCK)).for_each(
-                |((((x, r), z), t), d)| {
-                    if step > 0 {
-                        r.iter_mut().zip(t).for_each(|(r, t)| *r -= t);
+        for (number, Step { keep, take, weight }) in STEPS.into_iter().enumerate() {
+            let Self { x, r, z, t, inverse, patches, .. } = self;
+            let parts = x.par_chunks_mut(3 * BLOCK).zip(r.par_chunks_mut(3 * BLOCK)).zip(z.par_chunks_mut(3 * BLOCK));
+            parts.zip(t.par_chunks(3 * BLOCK)).zip(inverse.par_chunks(BLOCK)).for_each(|((((x, r), z), t), d)| {
+                if number > 0 {
+                    r.iter_mut().zip(t).for_each(|(r, t)| *r -= t);
+                }
+                for (((x, r), z), d) in x.chunks_exact_mut(3).zip(r.chunks_exact(3)).zip(z.chunks_exact_mut(3)).zip(d) {
+                    let v = block(d, r);
+                    for c in 0..3 {
+                        z[c] = keep * z[c] + take * v[c];
+                        x[c] += weight * z[c];
                     }
-                    for (((x, r), z), d) in
-                        x.chunks_exact_mut(3).zip(r.chunks_exact(3)).zip(z.chunks_exact_mut(3)).zip(d)
-                    {
-                        let v = block(d, r);
-                        for c in 0..3 {
-                            z[c] = keep * z[c] + take * v[c];
-                            x[c] += weight * z[c];
-                        }
-                    }
-                },
-            );
-            if step + 1 < DEGREE {
+                }
+            });
+            patches.apply(r, |n, v| {
+                for (c, v) in v.into_iter().enumerate() {
+                    z[3 * n + c] += take * v;
+                    x[3 * n + c] += weight * take * v;
+                }
+            });
+            if number + 1 < STEPS.len() {
                 self.fine.product(&self.z, &mut self.t);
             }
         }

@@ -257,13 +257,13 @@ impl<'a> Gather<'a> {
     }
 
     fn add(&mut self, at: V, weight: f64) {
-        let l = at.map(lagrange);
-        for k in 0..5 {
-            for j in 0..5 {
-                let w = weight * l[1][j] * l[2][k];
-                let row = &mut self.weights[5 * (j + 5 * k)..][..5];
-                row.iter_mut().zip(l[0]).for_each(|(sum, l)| *sum += w * l);
-            }
+        let [x, y, z] = at.map(lagrange);
+        let mut plane = [0.0; 25];
+        for (row, y) in plane.chunks_exact_mut(5).zip(y) {
+            row.iter_mut().zip(x).for_each(|(p, x)| *p = weight * y * x);
+        }
+        for (sums, z) in self.weights.chunks_exact_mut(25).zip(z) {
+            sums.iter_mut().zip(&plane).for_each(|(sum, p)| *sum += z * p);
         }
     }
 

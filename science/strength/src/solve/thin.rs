@@ -1,0 +1,222 @@
+//! Smoothing of thin cut cells: the nodes that no cell with much material holds are solved for together, cell by cell.
+//!
+//! The stiffness of such nodes is almost all ghost penalty, whose condition within one cell is far worse than that of block-Jacobi's 3 x 3 blocks can mend (the slowest
+//! error lived there). A patch is the set of thin nodes of one thin cell; patches overlap. With R_p the choice of a patch's nodes, A_p = R_p A R_p^T and m the number
+//! of patches of a node, the smoother is the sum over patches of m^-1/2 R_p^T A_p^-1 R_p m^-1/2, and block-Jacobi on all other nodes: additive
+//! Schwarz, symmetric and positive (for cut cells de Prenter, Verhoosel, van Brummelen 2019, Comput Methods Appl Mech Eng 350:604-637, doi 10.1016/j.cma.2019.03.007, memory).
+
+use super::members::Members;
+use super::operator::Fine;
+use rayon::prelude::*;
+use simd::{Simd, WithSimd};
+use std::collections::{BTreeMap, BTreeSet};
+
+/// Nodes whose cells all hold less material than this share are thin.
+const THIN: f64 = 0.3;
+
+/// Some nodes solved for together.
+struct Patch {
+    nodes: Vec<u32>,
+    /// Inverse of their stiffness, column by column, with the weights.
+    inverse: Vec<f32>,
+}
+
+/// All patches.
+pub(crate) struct Patches {
+    all: Vec<Patch>,
+    /// Nodes in patches, and the first of each one's places in what the patches give.
+    nodes: Vec<u32>,
+    first: Vec<u32>,
+    places: Vec<u32>,
+    /// What the patches give, one after the other.
+    given: Vec<f32>,
+}
+
+impl Patches {
+    pub(crate) fn new(fine: &Fine) -> Self {
+        let shares = shares(fine);
+        let sets = sets(fine, &shares);
+        let members = Members::new(fine, |n| shares[n as usize] < THIN);
+        let solved = |nodes: Vec<u32>| {
+            let mut matrix = members.matrix(&nodes);
+            invert(&mut matrix, 3 * nodes.len()).then_some((nodes, matrix))
+        };
+        let found: Vec<(Vec<u32>, Vec<f64>)> = sets.into_par_iter().filter_map(solved).collect();
+        let mut places: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
+        let mut length = 0;
+        for n in found.iter().flat_map(|(nodes, _)| nodes) {
+            places.entry(*n).or_default().push(length);
+            length += 3;
+        }
+        let weighed = |(nodes, inverse): (Vec<u32>, Vec<f64>)| {
+            let share = |n: &u32| [1.0 / (places.get(n).map_or(1, Vec::len) as f64).sqrt(); 3];
+            let shares: Vec<f64> = nodes.iter().flat_map(share).collect();
+            let rows = inverse.chunks_exact(shares.len()).zip(&shares);
+            let inverse = rows.flat_map(|(row, a)| row.iter().zip(&shares).map(move |(x, b)| (x * a * b) as f32));
+            Patch { inverse: inverse.collect(), nodes }
+        };
+        let all = found.into_iter().map(weighed).collect();
+        let mut first = vec![0];
+        first.extend(places.values().scan(0, |sum, p| {
+            *sum += p.len() as u32;
+            Some(*sum)
+        }));
+        let nodes = places.keys().copied().collect();
+        Self { all, nodes, first, places: places.into_values().flatten().collect(), given: vec![0.0; length as usize] }
+    }
+
+    /// Nodes in patches.
+    pub(crate) fn nodes(&self) -> &[u32] {
+        &self.nodes
+    }
+
+    /// Multiplies all inverses.
+    pub(crate) fn scale(&mut self, by: f32) {
+        self.all.iter_mut().flat_map(|p| &mut p.inverse).for_each(|x| *x *= by);
+    }
+
+    /// Hands the correction of every node in a patch to `take` (node, correction).
+    pub(crate) fn apply(&mut self, r: &[f32], mut take: impl FnMut(usize, [f32; 3])) {
+        let mut rest = &mut self.given[..];
+        let mut work = Vec::with_capacity(self.all.len());
+        for patch in &self.all {
+            let (own, tail) = rest.split_at_mut(3 * patch.nodes.len());
+            rest = tail;
+            work.push((patch, own));
+        }
+        let arch = simd::Arch::new();
+        work.into_par_iter().with_min_len(16).for_each(|(patch, given)| {
+            arch.dispatch(Multiply { patch, r, out: given });
+        });
+        for (k, node) in self.nodes.iter().enumerate() {
+            let mut sum = [0.0; 3];
+            for at in &self.places[self.first[k] as usize..self.first[k + 1] as usize] {
+                let v = &self.given[*at as usize..][..3];
+                (0..3).for_each(|c| sum[c] += v[c]);
+            }
+            take(*node as usize, sum);
+        }
+    }
+}
+
+/// out = inverse r. A struct and no closure, which would be compiled without the machine's vectors.
+struct Multiply<'a> {
+    patch: &'a Patch,
+    r: &'a [f32],
+    out: &'a mut [f32],
+}
+
+impl WithSimd for Multiply<'_> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) {
+        let Self { patch, r, out } = self;
+        out.fill(0.0);
+        let side = out.len();
+        for (k, n) in patch.nodes.iter().enumerate() {
+            for c in 0..3 {
+                let x = r[3 * *n as usize + c];
+                let column = &patch.inverse[(3 * k + c) * side..][..side];
+                for (out, m) in out.iter_mut().zip(column) {
+                    *out += m * x;
+                }
+            }
+        }
+    }
+}
+
+/// Greatest share of material of the cells of every node; held nodes count as whole.
+fn shares(fine: &Fine) -> Vec<f64> {
+    let mut out = vec![0.0f64; fine.nodes];
+    for slab in fine.slabs.iter().flatten() {
+        for n in slab.whole.iter().flat_map(|b| b.cells.own()).flatten() {
+            out[*n as usize] = 1.0;
+        }
+        for b in &slab.cut {
+            for (k, nodes) in b.cells.own().iter().enumerate() {
+                let share = b.weights(k).sum::<f64>() / fine.edge.powi(3);
+                nodes.iter().for_each(|n| out[*n as usize] = out[*n as usize].max(share));
+            }
+        }
+    }
+    fine.fixed.iter().for_each(|n| out[*n as usize] = 1.0);
+    out
+}
+
+/// The thin nodes of every thin cell, in ascending order; each set once.
+fn sets(fine: &Fine, shares: &[f64]) -> Vec<Vec<u32>> {
+    let cells = fine.slabs.iter().flatten().flat_map(|s| &s.cut).flat_map(|b| b.cells.own());
+    let thin = cells.map(|nodes| {
+        let mut own: Vec<u32> = nodes.iter().copied().filter(|n| shares[*n as usize] < THIN).collect();
+        own.sort_unstable();
+        own
+    });
+    thin.filter(|own| !own.is_empty()).collect::<BTreeSet<_>>().into_iter().collect()
+}
+
+/// Inverse of a symmetric matrix in place, row by row; whether all pivots are positive.
+fn invert(matrix: &mut [f64], side: usize) -> bool {
+    simd::Arch::new().dispatch(Invert { matrix, side })
+}
+
+struct Invert<'a> {
+    matrix: &'a mut [f64],
+    side: usize,
+}
+
+impl WithSimd for Invert<'_> {
+    type Output = bool;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _: S) -> bool {
+        let Self { matrix, side } = self;
+        let mut row = vec![0.0; side];
+        for k in 0..side {
+            let pivot = matrix[k * side + k];
+            if pivot.is_nan() || pivot <= 0.0 {
+                return false;
+            }
+            row.copy_from_slice(&matrix[k * side..][..side]);
+            row.iter_mut().for_each(|x| *x /= pivot);
+            row[k] = 1.0 / pivot;
+            for i in 0..side {
+                let other = &mut matrix[i * side..][..side];
+                if i == k {
+                    other.copy_from_slice(&row);
+                    continue;
+                }
+                let factor = other[k];
+                other[k] = 0.0;
+                for (x, r) in other.iter_mut().zip(&row) {
+                    *x -= factor * r;
+                }
+            }
+        }
+        true
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_inverse_gives_back_the_identity_and_a_matrix_that_is_not_positive_is_refused() {
+        let side = 7;
+        let half: Vec<f64> = (0..side * side).map(|k| libm::sin(1.3 * k as f64)).collect();
+        let entry = |i: usize, j: usize| (0..side).map(|k| half[i * side + k] * half[j * side + k]).sum::<f64>();
+        let matrix: Vec<f64> = (0..side * side).map(|k| entry(k / side, k % side)).collect();
+        let mut inverse = matrix.clone();
+        assert!(invert(&mut inverse, side));
+        for i in 0..side {
+            for j in 0..side {
+                let one: f64 = (0..side).map(|k| matrix[i * side + k] * inverse[k * side + j]).sum();
+                assert!((one - f64::from(u8::from(i == j))).abs() < 1e-8, "{i} {j}: {one}");
+            }
+        }
+        let mut bad = matrix;
+        bad[3 * side + 3] = -1.0;
+        assert!(!invert(&mut bad, side));
+    }
+}
