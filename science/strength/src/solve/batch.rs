@@ -65,10 +65,11 @@ impl Batch {
 /// Displacements of the nodes of as many groups as a vector holds, node by node, three components each.
 #[inline(always)]
 pub(crate) fn gather<S: Simd, T: Real, const N: usize>(nodes: &[[u32; N]], x: &[T], u: &mut [T::Vector<S>]) {
+    let x = x.as_chunks::<3>().0;
     for (i, u) in u.chunks_exact_mut(3).enumerate().take(N) {
         let mut rows = [[T::default(); LANES]; 3];
         for (l, n) in nodes.iter().enumerate().take(LANES) {
-            let from = &x[3 * n[i] as usize..][..3];
+            let from = x[n[i] as usize];
             rows[0][l] = from[0];
             rows[1][l] = from[1];
             rows[2][l] = from[2];
@@ -79,7 +80,7 @@ pub(crate) fn gather<S: Simd, T: Real, const N: usize>(nodes: &[[u32; N]], x: &[
     }
 }
 
-/// Adds forces to the nodes of groups; `y` begins at unknown `base`.
+/// Adds forces to the nodes of groups; `y` begins at node `base`.
 #[inline(always)]
 pub(crate) fn scatter<S: Simd, T: Real, const N: usize>(
     nodes: &[[u32; N]],
@@ -87,13 +88,14 @@ pub(crate) fn scatter<S: Simd, T: Real, const N: usize>(
     base: usize,
     y: &mut [T],
 ) {
+    let y = y.as_chunks_mut::<3>().0;
     for (i, v) in v.chunks_exact(3).enumerate().take(N) {
         let mut rows = [[T::default(); LANES]; 3];
         T::store::<S>(v[0], &mut rows[0]);
         T::store::<S>(v[1], &mut rows[1]);
         T::store::<S>(v[2], &mut rows[2]);
         for (l, n) in nodes.iter().enumerate().take(LANES) {
-            let to = &mut y[3 * n[i] as usize - base..][..3];
+            let to = &mut y[n[i] as usize - base];
             to[0] += rows[0][l];
             to[1] += rows[1][l];
             to[2] += rows[2][l];

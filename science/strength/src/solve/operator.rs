@@ -167,7 +167,7 @@ impl<T: Weighed> WithSimd for Apply<'_, T> {
     #[inline(always)]
     fn with_simd<S: Simd>(self, simd: S) {
         let Self { fine, slab, x, y } = self;
-        let base = 3 * slab.nodes.start;
+        let base = slab.nodes.start;
         for b in &slab.whole {
             T::whole(fine)[b.field].add(simd, &b.cells, x, base, y);
         }
@@ -189,7 +189,7 @@ impl<T: Weighed> WithSimd for Apply<'_, T> {
             joint_product(simd, law, &fine.points[points.clone()], &u, &mut v);
             for (v, nodes) in v.iter().zip(nodes).take(sides) {
                 for (v, n) in v.chunks_exact(3).zip(nodes) {
-                    let to = &mut y[3 * *n as usize - base..][..3];
+                    let to = &mut y[3 * (*n as usize - base)..][..3];
                     (0..3).for_each(|c| to[c] += v[c]);
                 }
             }

@@ -30,7 +30,7 @@ pub struct Prepared {
     pub(crate) lattice: Lattice,
     pub(crate) fine: Fine,
     pub(crate) joints: Joints,
-    trilinear: crate::multigrid::TrilinearSystem,
+    pub(crate) trilinear: crate::multigrid::TrilinearSystem,
     /// Sum of the shares of every load of every case over the whole surface.
     pub(crate) spread: Vec<Vec<f64>>,
     driven: f64,

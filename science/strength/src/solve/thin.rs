@@ -3,7 +3,7 @@
 //! The stiffness of such nodes is almost all ghost penalty, whose condition within one cell is far worse than that of block-Jacobi's 3 x 3 blocks can mend (the slowest
 //! error lived there). A patch is the set of thin nodes of one thin cell; patches overlap. With R_p the choice of a patch's nodes, A_p = R_p A R_p^T and m the number
 //! of patches of a node, the smoother is the sum over patches of m^-1/2 R_p^T A_p^-1 R_p m^-1/2, and block-Jacobi on all other nodes: additive
-//! Schwarz, symmetric and positive (for cut cells de Prenter, Verhoosel, van Brummelen 2019, Comput Methods Appl Mech Eng 350:604-637, doi 10.1016/j.cma.2019.03.007, memory).
+//! Schwarz, symmetric and positive (for cut cells de Prenter, Verhoosel, van Brummelen 2019, Comput Methods Appl Mech Eng 348:604-631, doi 10.1016/j.cma.2019.01.030).
 
 use super::members::Members;
 use super::operator::Fine;
@@ -204,7 +204,7 @@ mod tests {
     #[test]
     fn an_inverse_gives_back_the_identity_and_a_matrix_that_is_not_positive_is_refused() {
         let side = 7;
-        let half: Vec<f64> = (0..side * side).map(|k| libm::sin(1.3 * k as f64)).collect();
+        let half: Vec<f64> = (0..side * side).map(|k| (k * k * 37 + 11 * k) as f64 % 101.0 - 50.0).collect();
         let entry = |i: usize, j: usize| (0..side).map(|k| half[i * side + k] * half[j * side + k]).sum::<f64>();
         let matrix: Vec<f64> = (0..side * side).map(|k| entry(k / side, k % side)).collect();
         let mut inverse = matrix.clone();
@@ -212,7 +212,7 @@ mod tests {
         for i in 0..side {
             for j in 0..side {
                 let one: f64 = (0..side).map(|k| matrix[i * side + k] * inverse[k * side + j]).sum();
-                assert!((one - f64::from(u8::from(i == j))).abs() < 1e-8, "{i} {j}: {one}");
+                assert!((one - f64::from(u8::from(i == j))).abs() < 1e-6, "{i} {j}: {one}");
             }
         }
         let mut bad = matrix;

@@ -200,3 +200,62 @@ fn transfers(coarse: &Hierarchy, lattice: &Lattice) -> (Shares, Shares) {
     }
     (up, Shares { first: count, from })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::solve::{Body, Given, Load, LoadCase, Material, Model, Prepared, Push, Support};
+    use shape::{Ball, Block};
+    use std::sync::Arc;
+
+    /// A ball cut off below, held there: many thin cells.
+    fn prepared() -> Option<Arc<Prepared>> {
+        let block = |z: f64| Block::new([0.0, 0.0, z], [4.0, 4.0, 0.02], 0.0).ok();
+        let solid = shape::Intersection::new(
+            Ball::new([0.0; 3], 1.0).ok()?,
+            Block::new([0.0, 0.0, 1.0], [4.0, 4.0, 3.0], 0.0).ok()?,
+        );
+        let given = Given::Displacement { offset: [0.0; 3], gradient: [[0.0; 3]; 3] };
+        let push = Push::Force([0.3, 0.0, -1.0]);
+        let load = Load { name: "load".into(), body: 0, region: Arc::new(Ball::new([0.0, 0.0, 1.0], 0.4).ok()?), push };
+        let model = Model {
+            cell: 0.21,
+            origin: [0.013, 0.021, 0.034],
+            bodies: vec![Body {
+                name: "body".into(),
+                solid: Arc::new(solid.ok()?),
+                material: Material { young: 1000.0, poisson: 0.3 },
+                initial_strain: 0.0,
+            }],
+            interfaces: vec![],
+            supports: vec![Support { name: "bottom".into(), body: 0, region: Arc::new(block(-0.5)?), given }],
+            cases: vec![LoadCase { name: "load".into(), loads: vec![load], given: 1.0 }],
+        };
+        Prepared::new(model, &answer::NoProgress).ok()
+    }
+
+    #[test]
+    fn the_preconditioner_is_symmetric_and_positive_where_cells_are_thin() {
+        let prepared = prepared();
+        assert!(prepared.is_some());
+        let Some(prepared) = prepared else { return };
+        let hierarchy = Hierarchy::new(&prepared.trilinear);
+        assert!(hierarchy.is_ok());
+        let Ok(hierarchy) = hierarchy else { return };
+        let mut pre = TwoLevel::new(&prepared.fine, hierarchy, &prepared.lattice);
+        assert!(pre.patches.nodes().len() > 50, "{} nodes in patches", pre.patches.nodes().len());
+        let n = prepared.unknowns();
+        let vector = |seed: usize| -> Vec<f64> {
+            (0..n).map(|k| ((k * 7_919 + seed * 104_729) % 10_007) as f64 / 5_003.5 - 1.0).collect()
+        };
+        let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
+        let (r, s) = (vector(1), vector(2));
+        let (mut z, mut y) = (vec![0.0; n], vec![0.0; n]);
+        pre.apply(&r, &mut z);
+        pre.apply(&s, &mut y);
+        let (own, other) = (dot(&r, &z), dot(&s, &y));
+        assert!(own > 0.0 && other > 0.0);
+        let apart = (dot(&s, &z) - dot(&r, &y)).abs() / (own * other).sqrt();
+        assert!(apart < 1e-4, "{apart}: f32 rounds to 1e-7 of its terms");
+    }
+}

@@ -130,6 +130,7 @@ fn gathered(seen: &Seen, near: &Near, only: Option<(&Parting, usize)>) -> (Porti
     let counts = |n: usize| only.is_none_or(|(parting, part)| parting.of_piece(n) == part);
     let seats = g.seats.iter().enumerate().filter(|(n, _)| counts(*n));
     let doors = seats.flat_map(|(_, s)| (0..6).filter_map(|w| s.doors[w].map(|p| (w as u8, p)))).collect();
+    g.facets.shrink_to_fit();
     (Portion { weights: g.weights, facets: g.facets, doors }, g.seats)
 }
 
