@@ -59,12 +59,13 @@ const APART: [f64; 5] = {
 };
 
 /// Values at `x` of the five Lagrange polynomials through the points of [`GAUSS5`].
-#[inline]
+#[inline(always)]
 pub(crate) fn lagrange(x: f64) -> [f64; 5] {
-    let [a, b, c, d, e] = GAUSS5.map(|p| x - p.0);
+    let [a, b, c] = [x - GAUSS5[0].0, x - GAUSS5[1].0, x - GAUSS5[2].0];
+    let [d, e] = [x - GAUSS5[3].0, x - GAUSS5[4].0];
     let (ab, de) = (a * b, d * e);
-    let products = [b * c * de, a * c * de, ab * de, ab * c * e, ab * c * d];
-    std::array::from_fn(|i| products[i] * APART[i])
+    let [i, j, k, l, m] = APART;
+    [b * c * de * i, a * c * de * j, ab * de * k, ab * c * e * l, ab * c * d * m]
 }
 
 /// As above, 3 points.

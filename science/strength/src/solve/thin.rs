@@ -39,23 +39,24 @@ impl Patches {
         let members = Members::new(fine, |n| shares[n as usize] < THIN);
         let solved = |nodes: Vec<u32>| {
             let mut matrix = members.matrix(&nodes);
-            invert(&mut matrix, 3 * nodes.len()).then_some((nodes, matrix))
+            let is_positive = invert(&mut matrix, 3 * nodes.len());
+            is_positive.then(|| Patch { nodes, inverse: matrix.iter().map(|x| *x as f32).collect() })
         };
-        let found: Vec<(Vec<u32>, Vec<f64>)> = sets.into_par_iter().filter_map(solved).collect();
+        let mut all: Vec<Patch> = sets.into_par_iter().filter_map(solved).collect();
+        drop(members);
         let mut places: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
         let mut length = 0;
-        for n in found.iter().flat_map(|(nodes, _)| nodes) {
+        for n in all.iter().flat_map(|p| &p.nodes) {
             places.entry(*n).or_default().push(length);
             length += 3;
         }
-        let weighed = |(nodes, inverse): (Vec<u32>, Vec<f64>)| {
-            let share = |n: &u32| [1.0 / (places.get(n).map_or(1, Vec::len) as f64).sqrt(); 3];
-            let shares: Vec<f64> = nodes.iter().flat_map(share).collect();
-            let rows = inverse.chunks_exact(shares.len()).zip(&shares);
-            let inverse = rows.flat_map(|(row, a)| row.iter().zip(&shares).map(move |(x, b)| (x * a * b) as f32));
-            Patch { inverse: inverse.collect(), nodes }
-        };
-        let all = found.into_iter().map(weighed).collect();
+        for patch in &mut all {
+            let share = |n: &u32| [1.0 / (places.get(n).map_or(1, Vec::len) as f32).sqrt(); 3];
+            let shares: Vec<f32> = patch.nodes.iter().flat_map(share).collect();
+            for (column, a) in patch.inverse.chunks_exact_mut(shares.len()).zip(&shares) {
+                column.iter_mut().zip(&shares).for_each(|(x, b)| *x *= a * b);
+            }
+        }
         let mut first = vec![0];
         first.extend(places.values().scan(0, |sum, p| {
             *sum += p.len() as u32;

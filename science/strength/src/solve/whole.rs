@@ -124,11 +124,11 @@ fn stiffness(edge: f64, (lambda, mu): (f64, f64)) -> Vec<[f64; 81]> {
     let mut k = vec![[0.0; 81]; 81];
     for (w, g) in whole_weights().iter().zip(gradients::<3>(edge)) {
         let w = w * edge.powi(3);
-        for i in 0..81 {
-            for j in 0..81 {
+        for (i, row) in k.iter_mut().enumerate() {
+            for (j, sum) in row.iter_mut().enumerate() {
                 let ((n, a), (m, b)) = ((i / 3, i % 3), (j / 3, j % 3));
                 let same = if a == b { mu * (0..3).map(|c| g[n][c] * g[m][c]).sum::<f64>() } else { 0.0 };
-                k[i][j] += w * (lambda * g[n][a] * g[m][b] + mu * g[n][b] * g[m][a] + same);
+                *sum += w * (lambda * g[n][a] * g[m][b] + mu * g[n][b] * g[m][a] + same);
             }
         }
     }

@@ -12,11 +12,13 @@ mod curved;
 mod flat;
 mod parting;
 mod sheets;
+mod spread;
 
 use super::basis::{GAUSS5, lagrange};
 pub(crate) use parting::{Parting, Seat, Seen, face_each_other, face_within};
 use shape::{STEEPEST, Solid};
 use sheets::{MOST, Plane, Sheets, flat_plane, is_same, sheets};
+use spread::Spread;
 
 /// A point of the surface.
 #[derive(Debug, Clone, Copy)]
@@ -127,6 +129,7 @@ const NOTHING: f64 = 1e-13;
 fn gathered(seen: &Seen, near: &Near, only: Option<(&Parting, usize)>) -> (Portion, Vec<Seat>) {
     let mut g = Gather::new(seen, near, only);
     g.region([0.0; 3], 1.0, 0);
+    g.close();
     let counts = |n: usize| only.is_none_or(|(parting, part)| parting.of_piece(n) == part);
     let seats = g.seats.iter().enumerate().filter(|(n, _)| counts(*n));
     let doors = seats.flat_map(|(_, s)| (0..6).filter_map(|w| s.doors[w].map(|p| (w as u8, p)))).collect();
@@ -174,7 +177,12 @@ pub(super) struct Gather<'a> {
     facets: Vec<Facet>,
     /// All pieces, of other parts too.
     seats: Vec<Seat>,
+    /// Places and weights not yet spread.
+    open: Vec<(V, f64)>,
 }
+
+/// Places spread at once.
+const TOGETHER: usize = 128;
 
 /// Wall of the unit cell (low and high x, y, z) on which all places lie.
 fn walls_of(places: &[V]) -> impl Iterator<Item = usize> {
@@ -186,7 +194,17 @@ fn walls_of(places: &[V]) -> impl Iterator<Item = usize> {
 impl<'a> Gather<'a> {
     fn new(seen: &Seen<'a>, near: &'a Near, only: Option<(&'a Parting, usize)>) -> Self {
         let Seen { solid, low, edge } = *seen;
-        Self { solid, low, edge, near, only, weights: Box::new([0.0; 125]), facets: vec![], seats: vec![] }
+        Self {
+            solid,
+            low,
+            edge,
+            near,
+            only,
+            weights: Box::new([0.0; 125]),
+            facets: vec![],
+            seats: vec![],
+            open: vec![],
+        }
     }
 
     /// Adds known planes that cross a box.
@@ -258,14 +276,16 @@ impl<'a> Gather<'a> {
     }
 
     fn add(&mut self, at: V, weight: f64) {
-        let [x, y, z] = at.map(lagrange);
-        let mut plane = [0.0; 25];
-        for (row, y) in plane.chunks_exact_mut(5).zip(y) {
-            row.iter_mut().zip(x).for_each(|(p, x)| *p = weight * y * x);
+        self.open.push((at, weight));
+        if self.open.len() >= TOGETHER {
+            self.close();
         }
-        for (sums, z) in self.weights.chunks_exact_mut(25).zip(z) {
-            sums.iter_mut().zip(&plane).for_each(|(sum, p)| *sum += z * p);
-        }
+    }
+
+    /// Spreads what has been added over the points that carry the weights.
+    fn close(&mut self) {
+        simd::Arch::new().dispatch(Spread { weights: &mut self.weights, places: &self.open });
+        self.open.clear();
     }
 
     fn cube(&mut self, low: V, size: f64) {
@@ -335,6 +355,7 @@ mod tests {
         let near = Near::default();
         let mut g = Gather::new(&Seen { solid: &ball, low: [0.0; 3], edge: 1.0 }, &near, None);
         g.tetrahedron([[0.0; 3], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]);
+        g.close();
         let factorial = |n: usize| (1..=n).product::<usize>() as f64;
         for k in 0..216 {
             let [a, b, c] = [k % 6, k / 6 % 6, k / 36];
