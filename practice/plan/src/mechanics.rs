@@ -67,7 +67,7 @@ pub enum Engine {
     Surface {
         /// Designs it rests on.
         designs: usize,
-        /// Standard deviation of ln(stress of the case over that of the studies) that it leaves.
+        /// Standard deviation of ln of what the difference of ln stress between case and studies is out by.
         error: f64,
     },
 }
@@ -78,7 +78,10 @@ impl Engine {
         match self {
             Self::ClosedForm => "a closed form".to_owned(),
             Self::Surface { designs, error } => {
-                format!("finite elements, by a surface over {designs} designs, {:.0} % of error", 100.0 * error)
+                format!(
+                    "finite elements, by a surface over {designs} designs; what a size is worth is known to {:.0} %",
+                    100.0 * error
+                )
             }
         }
     }
@@ -150,28 +153,25 @@ pub fn stress(
     let wet = world.between("strength/wet", 0.75, 1.0);
     let ln_strength = strength.times(&wet).map(f64::ln);
     let wanted = Wanted { case, candidate, catalogue, bodies, modulus, poisson };
-    let mut lean = None;
     let found = match dimensions.connector {
-        Some(connector) => {
-            let leans = Lean::of(world, case, catalogue, &mut provenance);
-            let [height, width] = connector.in_studies();
-            lean = Some((
-                leaning(&leans.reference, height, width),
-                leaning(&leans.case, connector.height, connector.width),
-            ));
-            wanted.connector(&connector)?
-        }
+        Some(connector) => wanted.connector(&connector)?,
         None => wanted.wall(dimensions)?,
     };
     let at = |table: &EquivalentTable| m.map(|m| table.ln_equivalent(m.clamp(2.0, 79.0)));
     let (mut reference, wider, mut own) = (at(&found.reference), at(&found.wider), at(&found.case));
     let slope = (wider.mean() - reference.mean()).abs() / STUDIES.1;
-    if let Some((studies, case)) = lean {
-        (reference, own) = (reference.plus(&studies), own.plus(&case));
-    }
     if let Engine::Surface { error, .. } = found.engine {
-        // One draw for all options: what a surface misses it misses for every material alike.
-        own = own.plus(&world.normal(&format!("strength/surface/{}", found.body), 0.0, 1.0).scaled(error));
+        // One draw for all options: what a surface misses it misses for every material alike. The difference as a whole is out, so that more section never looks worse.
+        let out = world.normal(&format!("strength/surface/{}", found.body), 0.0, 1.0).scaled(error).map(f64::exp);
+        own = reference.plus(&own.zip(&reference, |own, studies| own - studies).times(&out));
+    }
+    if let Some(connector) = dimensions.connector {
+        let leans = Lean::of(world, case, catalogue, &mut provenance);
+        let [height, width] = connector.in_studies();
+        // A neck higher than stress is known for is as its stress: that of the greatest height.
+        let seen = |height: f64| height.min(found.tallest);
+        reference = reference.plus(&leaning(&leans.reference, seen(height), width));
+        own = own.plus(&leaning(&leans.case, seen(connector.height), connector.width));
     }
     Some(StressPerNewton {
         reference,
@@ -194,6 +194,8 @@ struct Found {
     case: Arc<EquivalentTable>,
     body: &'static str,
     engine: Engine,
+    /// Greatest height of a connector that the stress follows, mm.
+    tallest: f64,
 }
 
 /// What a body is asked for with.
@@ -223,10 +225,11 @@ impl Wanted<'_> {
             Construct::CantileverBridge | Construct::OneWing => surfaces.arm.as_ref(),
             _ => None,
         };
-        // Only a unit carried on both sides hangs on its springs.
+        // A rounder embrasure takes its room from the retainers: the pontic stays as long. Only a unit carried on both sides hangs on its springs.
+        let block = block_length(gap, connector.studies.1);
         let springs = (self.candidate.construct == Construct::Bridge).then_some(SPRINGS);
         let point = |[h, w, r]: [f64; 3]| {
-            let dimensions = [h, w, r, block_length(gap, r), self.modulus / DENTINE.0];
+            let dimensions = [h, w, r, block, self.modulus / DENTINE.0];
             dimensions.into_iter().chain(springs).collect()
         };
         if let Some(found) = surface.and_then(|s| self.by_surface(s, sizes.map(point), "connector")) {
@@ -275,6 +278,7 @@ impl Wanted<'_> {
             case: at(case).ok()?,
             body,
             engine: Engine::ClosedForm,
+            tallest: f64::INFINITY,
         })
     }
 
@@ -284,13 +288,14 @@ impl Wanted<'_> {
             self.bodies.get(&key, || surface.table(point)).ok()
         };
         let [reference, wider, case] = &points;
-        let error = surface.error_between(reference, case, USUAL_M);
+        let error = surface.error_of_difference(reference, case, USUAL_M);
         Some(Found {
             reference: at(reference)?,
             wider: at(wider)?,
             case: at(case)?,
             body,
             engine: Engine::Surface { designs: surface.designs(), error },
+            tallest: surface.variables().first().map_or(f64::INFINITY, |v| v.high),
         })
     }
 }
