@@ -184,8 +184,8 @@ pub struct SurfacesArgs {
     /// Designs that are kept out of the fit, to check it.
     #[arg(long, default_value_t = 0)]
     pub fresh: usize,
-    /// Only this family: span or cap.
-    #[arg(long, value_parser = ["span", "cap"])]
+    /// Only this family: span, arm or cap.
+    #[arg(long, value_parser = ["span", "arm", "cap"])]
     pub family: Option<String>,
     /// Divides all cells: for checks of the solver; such designs are not fitted to.
     #[arg(long, default_value_t = 1.0)]
