@@ -5,7 +5,7 @@
 //! coarser cells of the whole gave them.
 
 use super::joined::Joints;
-use super::lattice::Lattice;
+use super::lattice::{Cell, Lattice};
 use std::collections::BTreeSet;
 
 /// Share of material below which a cell along a wall is driven whole.
@@ -16,6 +16,31 @@ pub(crate) fn driven(lattice: &Lattice, joints: &Joints, window: [[i32; 3]; 2], 
     let on_wall = |p: &[i32; 3]| (0..3).any(|i| p[i] == 2 * window[0][i] || p[i] == 2 * window[1][i]);
     let walls = lattice.places.iter().enumerate().filter(|(_, p)| on_wall(&p.1)).map(|(n, _)| n as u32);
     let mut fixed: BTreeSet<u32> = walls.collect();
+    let is_sliver = |c: &Cell| c.share(edge) < THIN && c.nodes.iter().any(|n| fixed.contains(n));
+    let (more, share) = taken(lattice, joints, &fixed, edge, is_sliver);
+    fixed.extend(more);
+    (fixed.into_iter().collect(), share)
+}
+
+/// As above for a lattice that reaches beyond the walls of its window: all nodes on walls and beyond, and pieces that nothing in the box holds. Faces across the walls tie
+/// slivers along them.
+pub(crate) fn driven_beyond(lattice: &Lattice, joints: &Joints, window: [[i32; 3]; 2], edge: f64) -> (Vec<u32>, f64) {
+    let is_within = |p: &[i32; 3]| (0..3).all(|i| 2 * window[0][i] < p[i] && p[i] < 2 * window[1][i]);
+    let others = lattice.places.iter().enumerate().filter(|(_, p)| !is_within(&p.1)).map(|(n, _)| n as u32);
+    let mut fixed: BTreeSet<u32> = others.collect();
+    let (more, share) = taken(lattice, joints, &fixed, edge, |_| false);
+    fixed.extend(more);
+    (fixed.into_iter().collect(), share)
+}
+
+/// Nodes of cells that count as slivers or belong to pieces without a fixed node or a support, and their share of the volume.
+fn taken(
+    lattice: &Lattice,
+    joints: &Joints,
+    fixed: &BTreeSet<u32>,
+    edge: f64,
+    is_sliver: impl Fn(&Cell) -> bool,
+) -> (Vec<u32>, f64) {
     let (mut taken, mut all) = (0.0, 0.0);
     let pieces = pieces(lattice, joints);
     let mut held = vec![false; pieces.count];
@@ -33,14 +58,13 @@ pub(crate) fn driven(lattice: &Lattice, joints: &Joints, window: [[i32; 3]; 2], 
         for (cell, piece) in field.cells.iter().zip(cells) {
             let share = cell.share(edge);
             all += share;
-            if !held[*piece] || (share < THIN && cell.nodes.iter().any(|n| fixed.contains(n))) {
+            if !held[*piece] || is_sliver(cell) {
                 taken += share;
                 more.extend(cell.nodes);
             }
         }
     }
-    fixed.extend(more);
-    (fixed.into_iter().collect(), taken / all)
+    (more, taken / all)
 }
 
 /// The piece every cell of every field belongs to: cells linked by faces, and bodies joined.

@@ -53,6 +53,18 @@ pub enum ModelError {
         /// Name of the body.
         body: String,
     },
+    /// Zooms that give back and did not come to rest.
+    #[error(
+        "zoom {zoom}: what it gives back still changes by {change:.1e} of itself after {rounds} rounds: move its walls away from slots' ends and supports, or use it one way"
+    )]
+    Unsettled {
+        /// Name of the zoom.
+        zoom: String,
+        /// Rounds made.
+        rounds: usize,
+        /// Change of the forces in the last round, as a share of them.
+        change: f64,
+    },
     /// The watcher asked the work to stop.
     #[error(transparent)]
     Interrupted(#[from] answer::Interrupted),

@@ -7,7 +7,7 @@ use super::model::{Bond, Given, Interface, Model};
 use std::collections::BTreeMap;
 
 /// Everything that holds or joins surfaces.
-#[derive(Default)]
+#[derive(Clone, Default)]
 pub(crate) struct Joints {
     pub laws: Vec<Law>,
     pub joints: Vec<Joint>,
@@ -65,6 +65,17 @@ impl Joints {
             self.close([n as u32; 2], [s.body; 2], law, from);
         }
         self.points.len() - before
+    }
+
+    /// Keeps the joints that count by their fields and cells.
+    pub(crate) fn retain(&mut self, counts: impl Fn(&Joint, &[usize; 2]) -> bool) {
+        let kept: Vec<bool> = self.joints.iter().zip(&self.fields).map(|(j, f)| counts(j, f)).collect();
+        let before = |end: usize| kept[..end].iter().filter(|k| **k).count();
+        self.interfaces.iter_mut().for_each(|r| *r = before(r.start)..before(r.end));
+        let mut each = kept.iter();
+        self.joints.retain(|_| each.next() == Some(&true));
+        let mut each = kept.iter();
+        self.fields.retain(|_| each.next() == Some(&true));
     }
 
     fn close(&mut self, cells: [u32; 2], fields: [usize; 2], law: u32, from: usize) {

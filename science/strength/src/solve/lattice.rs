@@ -10,10 +10,11 @@ use super::links::Links;
 use super::model::Model;
 use rayon::prelude::*;
 use shape::Solid;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 /// An active cell, or a part of one.
+#[derive(Clone)]
 pub(crate) struct Cell {
     pub at: [i32; 3],
     /// Its 27 nodes, x fastest.
@@ -28,6 +29,11 @@ pub(crate) struct Cell {
 }
 
 impl Cell {
+    /// Whether it lies in a window of the lattice (high end left out).
+    pub(crate) fn is_in(&self, [low, high]: [[i32; 3]; 2]) -> bool {
+        (0..3).all(|i| (low[i]..high[i]).contains(&self.at[i]))
+    }
+
     /// Share of the cell that is inside.
     pub(crate) fn share(&self, edge: f64) -> f64 {
         self.weights.as_ref().map_or(1.0, |w| w.iter().sum::<f64>() / edge.powi(3))
@@ -136,6 +142,33 @@ impl Lattice {
     /// Fields of the trilinear level that a node stands in.
     pub(crate) fn charts_of(&self, node: u32) -> &[u32] {
         self.seams.get(&node).map_or(std::slice::from_ref(&self.chart[node as usize]), Vec::as_slice)
+    }
+
+    /// The cells within a window and, hushed, those in `beside` (field and number), with the nodes of all; and the new number of every cell of every field that is kept.
+    pub(crate) fn part(
+        &self,
+        window: [[i32; 3]; 2],
+        beside: &BTreeSet<(usize, u32)>,
+    ) -> (Self, Vec<BTreeMap<u32, u32>>) {
+        let (mut fields, mut numbers) = (vec![], vec![]);
+        for (n, all) in self.fields.iter().enumerate() {
+            let is_kept = |k: usize, c: &Cell| c.is_in(window) || beside.contains(&(n, k as u32));
+            let kept = || all.cells.iter().enumerate().filter(|(k, c)| is_kept(*k, c));
+            numbers.push(kept().zip(0..).map(|((old, _), new)| (old as u32, new)).collect());
+            fields.push(field(kept().map(|(_, c)| c.clone()).collect(), BTreeMap::new()));
+        }
+        let (places, charts) = (self.places.clone(), self.charts.clone());
+        let mut out = Self { fields, places, charts, seams: self.seams.clone(), chart: self.chart.clone() };
+        out.hush_beyond(window);
+        (out, numbers)
+    }
+
+    /// Cells beyond a window keep their nodes, but have no stiffness and no surface any more.
+    pub(crate) fn hush_beyond(&mut self, window: [[i32; 3]; 2]) {
+        for cell in self.fields.iter_mut().flat_map(|f| &mut f.cells).filter(|c| !c.is_in(window)) {
+            cell.weights = Some(Box::new([0.0; 125]));
+            cell.facets = vec![];
+        }
     }
 
     fn find_seams(&mut self) {

@@ -9,7 +9,7 @@ use super::lattice::{Cell, Lattice};
 use super::model::Model;
 use super::operator::Fine;
 use super::right_side::{nodal_forces, spread};
-use super::slabs::faces;
+use super::slabs::{FaceOf, faces};
 use super::two_level::TwoLevel;
 use crate::multigrid::{Convergence, Hierarchy, SolveError, flexible_cg};
 use std::ops::ControlFlow;
@@ -30,6 +30,7 @@ pub struct Prepared {
     pub(crate) lattice: Lattice,
     pub(crate) fine: Fine,
     pub(crate) joints: Joints,
+    pub(crate) ghosts: Vec<FaceOf>,
     pub(crate) trilinear: crate::multigrid::TrilinearSystem,
     /// Sum of the shares of every load of every case over the whole surface.
     pub(crate) spread: Vec<Vec<f64>>,
@@ -72,22 +73,40 @@ impl Prepared {
         spread: Vec<Vec<f64>>,
         window: Option<[[i32; 3]; 2]>,
     ) -> Result<Self, ModelError> {
-        let lame: Vec<(f64, f64)> = model.bodies.iter().map(|b| b.material.lame()).collect();
+        let joints = Self::joined(&model, &lattice, window.is_none())?;
+        let held = window.map_or((vec![], 0.0), |w| driven(&lattice, &joints, w, model.cell));
+        let ghosts = faces(&lattice, model.cell, &joints.joints, &joints.fields);
+        Ok(Self::assembled(model, lattice, spread, joints, ghosts, held))
+    }
+
+    /// What holds and joins; of the whole model all of it must be found.
+    pub(crate) fn joined(model: &Model, lattice: &Lattice, all: bool) -> Result<Joints, ModelError> {
         let mut joints = Joints::default();
         for number in 0..model.supports.len() {
-            if joints.hold(&model, &lattice, number) == 0 && window.is_none() {
+            if joints.hold(model, lattice, number) == 0 && all {
                 return Err(ModelError::Off(model.supports[number].name.clone()));
             }
         }
         for i in &model.interfaces {
-            if joints.join(&model, &lattice, i) == 0 && window.is_none() {
+            if joints.join(model, lattice, i) == 0 && all {
                 let [a, b] = i.bodies.map(|b| model.bodies[b].name.clone());
                 return Err(ModelError::Apart { interface: i.name.clone(), bodies: [a, b], reach: i.reach });
             }
         }
-        let (fixed, driven) = window.map_or((vec![], 0.0), |w| driven(&lattice, &joints, w, model.cell));
+        Ok(joints)
+    }
+
+    /// The operators; `held` are nodes whose displacement is given, and the share of the volume they take.
+    pub(crate) fn assembled(
+        model: Model,
+        lattice: Lattice,
+        spread: Vec<Vec<f64>>,
+        joints: Joints,
+        ghosts: Vec<FaceOf>,
+        (fixed, driven): (Vec<u32>, f64),
+    ) -> Self {
+        let lame: Vec<(f64, f64)> = model.bodies.iter().map(|b| b.material.lame()).collect();
         let (h, Joints { laws, joints: all, fields, points, .. }) = (model.cell, &joints);
-        let ghosts = faces(&lattice, h, all, fields);
         let parts = coarse::Parts {
             lattice: &lattice,
             edge: h,
@@ -101,7 +120,7 @@ impl Prepared {
         };
         let trilinear = coarse::system(&parts);
         let fine = Fine::new(&parts);
-        Ok(Self { fine, joints, trilinear, spread, driven, model, lattice })
+        Self { fine, joints, ghosts, trilinear, spread, driven, model, lattice }
     }
 
     /// Volume and surface of each body as the quadrature sees them.

@@ -4,9 +4,10 @@ use super::basis::shape;
 use super::error::ModelError;
 use super::joined::{part_of, place};
 use super::lattice::{Cell, Lattice};
-use super::model::{Load, Zoom};
+use super::model::{Load, Model, Zoom};
 use super::right_side::{spread, spread_where};
 use super::solver::{Prepared, Solution};
+use shape::Solid;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
@@ -26,15 +27,11 @@ impl Carried {
         Self { node, by: shares.filter(|(_, s)| s.abs() > NOTHING).collect() }
     }
 
-    /// Displacements of the held nodes where the whole moves by `outer`; nothing at the others.
-    pub(crate) fn down(all: &[Self], outer: &[f64], unknowns: usize) -> Vec<f64> {
-        let mut out = vec![0.0; unknowns];
-        for c in all {
-            for (from, share) in &c.by {
-                (0..3).for_each(|i| out[3 * c.node as usize + i] += share * outer[3 * *from as usize + i]);
-            }
+    /// Adds the displacement of the node where the whole moves by `outer`.
+    pub(crate) fn add_to(&self, outer: &[f64], to: &mut [f64]) {
+        for (from, share) in &self.by {
+            (0..3).for_each(|i| to[3 * self.node as usize + i] += share * outer[3 * *from as usize + i]);
         }
-        out
     }
 }
 
@@ -57,8 +54,12 @@ impl Solution {
         let high = std::array::from_fn(|i| high[i].max(low[i].saturating_add(1)));
         let prepared = Arc::new(outer.in_box(zoom, zoom.cell, [low, high], progress)?);
         let carried = prepared.carried(outer, zoom)?;
-        let unknowns = prepared.unknowns();
-        let held: Vec<_> = whole.iter().map(|s| Carried::down(&carried, &s.displacement, unknowns)).collect();
+        let of_case = |s: &Self| {
+            let mut held = vec![0.0; prepared.unknowns()];
+            carried.iter().for_each(|c| c.add_to(&s.displacement, &mut held));
+            held
+        };
+        let held: Vec<_> = whole.iter().map(of_case).collect();
         prepared.solve_from(&held, tolerance, progress)
     }
 }
@@ -71,18 +72,42 @@ pub(crate) fn planes(zoom: &Zoom, origin: [f64; 3], cell: f64, inward: f64) -> [
     [low, std::array::from_fn(|i| (at(i, 0.5) - inward).ceil().clamp(-most, most) as i32)]
 }
 
+/// A place in the material of a cell.
+pub(crate) fn in_material(model: &Model, solid: &dyn Solid, cell: &Cell) -> [f64; 3] {
+    let (centre, h) = (cell.middle(), model.cell);
+    let at: [f64; 3] = std::array::from_fn(|i| model.origin[i] + h * (f64::from(cell.at[i]) + centre[i]));
+    // The middle of a bent part may lie outside it; a step below its surface does not.
+    match cell.facets.first() {
+        Some(f) if solid.distance(at) >= 0.0 => std::array::from_fn(|i| f.at[i] - 1e-3 * h * f.normal[i]),
+        _ => at,
+    }
+}
+
 impl Prepared {
     /// The model within a window of the lattice of smaller cells.
     ///
     /// # Errors
     /// As [`Solution::zoom`].
-    pub(crate) fn in_box(
+    fn in_box(
         &self,
         zoom: &Zoom,
         cell: f64,
         window: [[i32; 3]; 2],
         progress: &dyn answer::Progress,
     ) -> Result<Self, ModelError> {
+        let (model, lattice) = self.cut_again(zoom, cell, window, progress)?;
+        let spread = self.spread_within(&lattice, model.origin, cell, window);
+        Self::set_up(model, lattice, spread, Some(window))
+    }
+
+    /// The model with smaller cells, and its lattice within a window.
+    pub(crate) fn cut_again(
+        &self,
+        zoom: &Zoom,
+        cell: f64,
+        window: [[i32; 3]; 2],
+        progress: &dyn answer::Progress,
+    ) -> Result<(Model, Lattice), ModelError> {
         let mut model = self.model.clone();
         model.cell = cell;
         model.check()?;
@@ -98,8 +123,7 @@ impl Prepared {
             ModelError::NoMaterial(_) => ModelError::NoMaterial(zoom.name.clone()),
             other => other,
         })?;
-        let spread = self.spread_within(&lattice, model.origin, cell, window);
-        Self::set_up(model, lattice, spread, Some(window))
+        Ok((model, lattice))
     }
 
     /// What moves every held node of this zoom of a whole.
@@ -135,7 +159,13 @@ impl Prepared {
 
     /// Sums of the shares of every load over the whole surface as a zoom needs them: what its own finer points sum to, over the part of the load that
     /// lies in the box. The points of the whole may be too few for a load smaller than a cell; where none of it lies in the box their sum stays.
-    fn spread_within(&self, fine: &Lattice, origin: [f64; 3], h: f64, window: [[i32; 3]; 2]) -> Vec<Vec<f64>> {
+    pub(crate) fn spread_within(
+        &self,
+        fine: &Lattice,
+        origin: [f64; 3],
+        h: f64,
+        window: [[i32; 3]; 2],
+    ) -> Vec<Vec<f64>> {
         let inside = |p: [f64; 3]| {
             (0..3).all(|i| {
                 let x = (p[i] - origin[i]) / h;
@@ -155,21 +185,13 @@ impl Prepared {
     pub(crate) fn material_by(&self, outer: &Lattice) -> BTreeMap<u32, [f64; 3]> {
         let mut out = BTreeMap::new();
         let fixed: BTreeSet<u32> = self.fine.fixed.iter().copied().collect();
-        let (origin, h) = (self.model.origin, self.model.cell);
         for ((field, other), body) in self.lattice.fields.iter().zip(&outer.fields).zip(&self.model.bodies) {
             if field.is_plain() && other.is_plain() {
                 continue;
             }
-            for cell in field.cells.iter().filter(|c| c.nodes.iter().any(|n| fixed.contains(n))) {
-                let centre = cell.middle();
-                let at: [f64; 3] = std::array::from_fn(|i| origin[i] + h * (f64::from(cell.at[i]) + centre[i]));
-                // The middle of a bent part may lie outside it; a step below its surface does not.
-                let at = match cell.facets.first() {
-                    Some(f) if body.solid.distance(at) >= 0.0 => {
-                        std::array::from_fn(|i| f.at[i] - 1e-3 * h * f.normal[i])
-                    }
-                    _ => at,
-                };
+            let firm = field.cells.iter().filter(|c| c.share(self.model.cell) > 0.0);
+            for cell in firm.filter(|c| c.nodes.iter().any(|n| fixed.contains(n))) {
+                let at = in_material(&self.model, &*body.solid, cell);
                 cell.nodes.iter().filter(|n| fixed.contains(n)).for_each(|n| {
                     out.entry(*n).or_insert(at);
                 });
