@@ -3,7 +3,7 @@
 use crate::{run, workspace};
 
 /// Designs of each family, and designs kept out of the fit.
-const DESIGNS: [&str; 4] = ["--designs", "60", "--fresh", "70"];
+const DESIGNS: [&str; 4] = ["--designs", "60", "--fresh", "60"];
 
 /// # Errors
 /// When the build or a solve fails.

@@ -18,6 +18,8 @@ pub struct Asked {
     pub groups: Vec<Group>,
     pub moduli: Vec<f64>,
     pub zooms: Vec<Zoom>,
+    /// Boxes that give back to the whole, each within the one before.
+    pub insets: Vec<Zoom>,
     /// What was not given and is assumed, in words.
     pub assumed: Vec<String>,
 }
@@ -108,6 +110,7 @@ impl Reader<'_> {
             moduli,
             assumed,
             zooms: file.zoom.iter().map(zoom).collect(),
+            insets: file.inset.iter().map(zoom).collect(),
             model: Model {
                 cell,
                 origin: file.origin.unwrap_or([0.0; 3]),

@@ -24,6 +24,9 @@ pub struct File {
     pub group: Vec<GroupPart>,
     #[serde(default)]
     pub zoom: Vec<ZoomPart>,
+    /// Boxes that give back to the whole, each within the one before.
+    #[serde(default)]
+    pub inset: Vec<ZoomPart>,
 }
 
 #[derive(Debug, Deserialize)]

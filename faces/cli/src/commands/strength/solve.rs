@@ -9,7 +9,7 @@ use crate::failure::Failure;
 use crate::files;
 use crate::meter::Meter;
 use ::strength::multigrid::SolveError;
-use ::strength::solve::{GroupStress, ModelError, Prepared, Solution};
+use ::strength::solve::{Composite, GroupStress, ModelError, Prepared, Solution, Zoom};
 use answer::{Issue, Place, six_figures};
 use picture::{ColourMap, SurfacePicture, SurfaceValues, View, surface_picture};
 use serde_json::{Value, json};
@@ -24,14 +24,17 @@ pub fn run(args: &SolveArgs) -> Result<(), Failure> {
     let meter = Meter::new("solving");
     let fault = |e: ModelError| failure(&args.model, e);
     let prepared = Prepared::new(asked.model.clone(), &meter).map_err(fault)?;
-    let solutions = prepared.solve(args.tolerance, &meter).map_err(fault)?;
-    let finer = if args.check {
+    let Composite { whole: solutions, zooms: insets, .. } =
+        prepared.composite(&asked.insets, args.tolerance, &meter).map_err(fault)?;
+    let (finer, finer_insets) = if args.check {
         let mut model = asked.model.clone();
         model.cell /= FINER;
+        let insets: Vec<_> = asked.insets.iter().map(|z| Zoom { cell: z.cell / FINER, ..z.clone() }).collect();
         let prepared = Prepared::new(model, &meter).map_err(fault)?;
-        prepared.solve(args.tolerance, &meter).map_err(fault)?
+        let found = prepared.composite(&insets, args.tolerance, &meter).map_err(fault)?;
+        (found.whole, found.zooms)
     } else {
-        vec![]
+        (vec![], vec![])
     };
     let mut cases = vec![];
     for (n, solution) in solutions.iter().enumerate() {
@@ -39,6 +42,17 @@ pub fn run(args: &SolveArgs) -> Result<(), Failure> {
         cases.push((solution, groups));
     }
     let mut zooms = vec![];
+    for (k, (inset, inner)) in asked.insets.iter().zip(&insets).enumerate() {
+        for (n, solution) in inner.iter().enumerate() {
+            let finer = finer_insets.get(k).and_then(|f| f.get(n));
+            zooms.push((
+                inset.name.clone(),
+                solution.model().cell,
+                solution.case,
+                zoom_groups(&asked, solution, finer),
+            ));
+        }
+    }
     for zoom in &asked.zooms {
         let mut half = zoom.clone();
         half.cell *= 0.5;
