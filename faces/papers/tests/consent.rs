@@ -339,7 +339,7 @@ fn another_report_makes_another_sheet() {
     let last = option.answers[0].value.as_mut().unwrap();
     (last.mean, last.low, last.high) = (0.417, 0.213, 0.634);
     option.done_again = Some(answer::Interval { mean: 0.288, median: 0.288, low: 0.121, high: 0.456 });
-    option.failures[0].risk[1].mean = 0.171;
+    option.failures[0].risk[1].mean = 0.871;
     option.loss_curve.arms = 61;
     option.preparation[0].share_removed.mean = 0.777;
     option.colour[0].remade = 0.933;
@@ -349,7 +349,7 @@ fn another_report_makes_another_sheet() {
         "29 of 100 (12\u{a0}to\u{a0}46)",
         "42 of 100 lose it in 10 years, for 29 of 100 something must be done",
         "58 of 100 still have it after 10 years (37 to 79)",
-        "17 of 100",
+        "87 of 100",
         "61 groups of people",
         "about 78 of 100 parts",
         "For 93 of 100 people",
