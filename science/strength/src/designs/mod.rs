@@ -19,6 +19,7 @@ mod shapes;
 mod solved;
 pub mod span;
 
+pub use neck::block_length;
 pub use solved::{Answer, GroupAnswer};
 
 use crate::solve::ModelError;

@@ -43,6 +43,11 @@ pub(super) const CONTACT: f64 = 1.5;
 /// Poisson ratio of the frame.
 const POISSON: f64 = 0.25;
 
+/// Length of the block whose necks have their middles `apart` mm from each other (or, of a block on one side, whose middle is half of that from its neck), with fillets of `radius` mm.
+pub fn block_length(apart: f64, radius: f64) -> f64 {
+    apart - GAP * radius
+}
+
 /// The half of a neck that is in tension.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Half {

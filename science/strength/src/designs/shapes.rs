@@ -54,10 +54,11 @@ pub(super) fn body(name: &str, solid: Part, material: Material) -> Body {
     Body { name: name.into(), solid, material, initial_strain: 0.0 }
 }
 
-/// The plane x = 0 (axis 0) or y = 0 (axis 1), along which a body slides.
+/// The plane x = 0 (axis 0) or y = 0 (axis 1), along which a body slides. The region is so thin that it takes in no point of the surfaces that meet the plane: one of them, held along its own
+/// normal, bore up to nine tenths of the load of a frame in soft springs.
 pub(super) fn mirror(body: usize, axis: usize) -> Result<Support, ModelError> {
     let mut size = [200.0; 3];
-    size[axis] = 1e-4;
+    size[axis] = 2e-9;
     let region = block("mirror", [0.0; 3], size, 0.0)?;
     let given = Given::Foundation { normal: f64::INFINITY, tangential: 0.0 };
     Ok(Support { name: format!("mirror {axis} of body {body}"), body, region, given })

@@ -15,7 +15,7 @@ pub const VARIABLES: [Variable; 6] = [
     Variable { name: "fillet radius", low: 0.25, high: 0.9, eases: Some(0.5) },
     Variable { name: "length of the middle", low: 5.0, high: 12.0, eases: None },
     Variable { name: "modulus over that of the peg", low: 3.0, high: 12.0, eases: None },
-    Variable { name: "springs", low: 400.0, high: 8000.0, eases: None },
+    Variable { name: "springs", low: 12.0, high: 1500.0, eases: None },
 ];
 
 /// One design.

@@ -1,9 +1,9 @@
 //! Where surfaces are held or joined: the points of every support and interface, gathered by the cells they lie in.
 
-use super::cut::Seen;
+use super::cut::{Facet, Seen};
 use super::joint::{Joint, Law, Point};
-use super::lattice::Lattice;
-use super::model::{Bond, Given, Interface, Model};
+use super::lattice::{Field, Lattice};
+use super::model::{Bond, Given, Interface, Model, Support};
 use std::collections::BTreeMap;
 
 /// Everything that holds or joins surfaces.
@@ -37,6 +37,22 @@ fn facing(g: [f64; 3], n: [f64; 3]) -> f64 {
     (0..3).map(|i| g[i] * n[i]).sum::<f64>() / size
 }
 
+/// Share of a wall's area that may lie on other faces of its body and is then not held.
+const STRAY: f64 = 0.15;
+
+/// Where a wall along which a body slides faces, when all of the surface found but a [`STRAY`] share lies within 60 degrees of its mean: the rest are rims of faces that meet the wall, which it would hold
+/// along their own normals.
+fn flat(support: &Support, field: &Field) -> Option<[f64; 3]> {
+    let Given::Foundation { normal: f64::INFINITY, tangential: 0.0 } = support.given else { return None };
+    let found: Vec<&Facet> =
+        field.cells.iter().flat_map(|c| &c.facets).filter(|f| support.region.distance(f.at) < 0.0).collect();
+    let mean = [0, 1, 2].map(|i| found.iter().map(|f| f.area * f.normal[i]).sum::<f64>());
+    let [all, stray] = [true, false].map(|all| {
+        found.iter().filter(|f| all || facing(mean, f.normal) < 0.5).map(|f| f.area).sum::<f64>()
+    });
+    (stray < STRAY * all).then_some(mean)
+}
+
 impl Joints {
     /// Joints of a support; how many points there are.
     pub(crate) fn hold(&mut self, model: &Model, lattice: &Lattice, number: usize) -> usize {
@@ -50,9 +66,11 @@ impl Joints {
         let law = self.laws.len() as u32;
         self.laws.push(Law::new(stiffness, lame, None, model.cell));
         let before = self.points.len();
+        let wall = flat(s, &lattice.fields[s.body]);
+        let held = |f: &Facet| s.region.distance(f.at) < 0.0 && wall.is_none_or(|w| facing(w, f.normal) >= 0.5);
         for (n, cell) in lattice.fields[s.body].cells.iter().enumerate() {
             let from = self.points.len();
-            for f in cell.facets.iter().filter(|f| s.region.distance(f.at) < 0.0) {
+            for f in cell.facets.iter().filter(|f| held(f)) {
                 let given = match s.given {
                     Given::Displacement { offset, gradient } => {
                         std::array::from_fn(|a| offset[a] + (0..3).map(|b| gradient[a][b] * f.at[b]).sum::<f64>())

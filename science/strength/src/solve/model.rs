@@ -44,7 +44,8 @@ pub enum Given {
         /// Gradient by rows: du_i/dx_j.
         gradient: [[f64; 3]; 3],
     },
-    /// Springs, N/mm3. Infinity holds without any give, 0 not at all: (infinity, 0) is a wall along which the body slides, a plane of symmetry.
+    /// Springs, N/mm3. Infinity holds without any give, 0 not at all: (infinity, 0) is a wall along which the body slides, a plane of symmetry;
+    /// of an all but flat wall, what its region takes in of other faces (under a seventh of the area, over 60 degrees off) is not held.
     Foundation {
         /// Along the normal.
         normal: f64,
