@@ -2,6 +2,7 @@
 
 use crate::bite::Bite;
 use crate::curve::YEARS;
+use crate::kin;
 use crate::mechanics::StressPerNewton;
 use answer::{Draws, World};
 use std::sync::Arc;
@@ -20,7 +21,7 @@ pub struct Anchoring {
     phi_framework: Draws,
     /// Share of chips that no load explains.
     phi_chip: Draws,
-    /// Level of mechanics where nothing was observed.
+    /// Level of mechanics where nothing was observed ([`crate::kin`]).
     delta: Draws,
     /// Modulus and crack growth exponent of veneering ceramics, from memory: m 6 to 12, n 15 to 30.
     veneer: (Draws, Draws),
@@ -37,6 +38,11 @@ impl Anchoring {
             veneer: (world.between("strength/veneer/m", 6.0, 12.0), world.between("strength/veneer/n", 15.0, 30.0)),
         }
     }
+
+    /// For a class that nobody was followed with, whose kin have levels.
+    pub(crate) fn among(&self, kin: &[Draws]) -> Self {
+        Self { delta: kin::level(kin, &self.delta), ..self.clone() }
+    }
 }
 
 /// A cause's hazard after anchoring.
@@ -45,8 +51,8 @@ pub(crate) struct Shifted {
     pub(crate) hazard: Vec<Draws>,
     /// d ln risk / d ln stress.
     pub(crate) sensitivity: f64,
-    /// Level of mechanics against observation, where solved.
-    pub(crate) factor: Option<f64>,
+    /// Level of mechanics against observation (ln of a factor of strength), where solved.
+    pub(crate) level: Option<Draws>,
     /// The level lies outside its prior.
     pub(crate) disagrees: bool,
     /// Nothing was observed.
@@ -160,8 +166,8 @@ fn apply(
     Some(Shifted {
         hazard,
         sensitivity: anchored.sensitivity.mean(),
-        factor: observed.then(|| anchored.delta.mean().exp()),
         disagrees: anchored.disagrees,
+        level: observed.then_some(anchored.delta),
         mechanics_only: !observed,
     })
 }

@@ -16,6 +16,10 @@ use catalogue::Catalogue;
 use catalogue::words::Region;
 use strength::{Bending, StrengthError};
 
+/// How far teeth hold the ends of a beam between them against turning: 0 not at all, 1 as if built in. A tooth in the springs of [`crate::surfaces::SPRINGS`] turns under 7,000 N mm by a radian, a
+/// bar of zirconia 3.4 mm thick and 18 mm long under 150,000: 0.045; of lithium disilicate 0.09.
+pub(crate) const FIXITY: f64 = 0.05;
+
 /// Lean of the bite off the axis, degrees, per draw.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Lean {

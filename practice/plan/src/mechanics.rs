@@ -1,22 +1,21 @@
 //! Stress per newton in the body that breaks: the connector of a bridge, the chewing wall of a crown; and how the planned dimensions
 //! differ from those of the studies.
 //!
-//! The chewing wall: by a surface fitted to finite elements ([`crate::surfaces`]), its error in the interval. Connectors: by closed forms (`strength`), a neck of elliptical section in a beam between
-//! half-built-in ends, the load in the middle of the pontic; for one wing and free ends an arm. The surfaces of necks are shipped and checked but not used here: between caps their level lies three to six
-//! times under that of laboratories and clinics (docs/methods/strength.md), and materials of which patients tell nothing rest on the level. Where no surface of walls is shipped:
-//! a plate under a contact patch on dentine. The studies' restorations are taken at the tested minimum x
+//! The chewing wall, and the connector of a bridge over one gap or of a pontic carried on one side, where designs enough are shipped: by surfaces fitted to finite elements ([`crate::surfaces`]), their error
+//! in the interval. Elsewhere closed forms (`strength`): a neck of elliptical section in a beam between ends that teeth hardly hold, the load where it bends the neck most; for free ends an arm; a plate under a contact patch on dentine. The studies' restorations are taken at the tested minimum x
 //! LogNormal(ln 1.15, 0.15) unless they report more; a lean of the bite counts at connectors ([`crate::loads`]). Method: docs/methods/strength.md.
 
 use crate::candidates::Candidate;
 use crate::dimensions::{Connector, Dimensions};
-use crate::loads::{Lean, leaning, places};
-use crate::surfaces::{CEMENT, Surfaces};
+use crate::loads::{FIXITY, Lean, leaning, places};
+use crate::surfaces::{CEMENT, SPRINGS, Surfaces};
 use answer::{Basis, Draws, Provenance, World};
 use case::Case;
 use catalogue::Catalogue;
 use catalogue::words::{Construct, Tooth};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
+use strength::designs::block_length;
 use strength::{
     Base, Bending, EquivalentTable, Neck, NeckShape, Plate, ResponseSurface, StrengthError, neck_spectrum,
     plate_spectrum,
@@ -169,8 +168,10 @@ pub fn stress(
     if let Some(connector) = dimensions.connector {
         let leans = Lean::of(world, case, catalogue, &mut provenance);
         let [height, width] = connector.in_studies();
-        reference = reference.plus(&leaning(&leans.reference, height, width));
-        own = own.plus(&leaning(&leans.case, connector.height, connector.width));
+        // A neck higher than stress is known for is as its stress: that of the greatest height.
+        let seen = |height: f64| height.min(found.tallest);
+        reference = reference.plus(&leaning(&leans.reference, seen(height), width));
+        own = own.plus(&leaning(&leans.case, seen(connector.height), connector.width));
     }
     Some(StressPerNewton {
         reference,
@@ -193,6 +194,8 @@ struct Found {
     case: Arc<EquivalentTable>,
     body: &'static str,
     engine: Engine,
+    /// Greatest height of a connector that the stress follows, mm.
+    tallest: f64,
 }
 
 /// What a body is asked for with.
@@ -214,6 +217,24 @@ impl Wanted<'_> {
             [height * STUDIES.1.exp(), width * STUDIES.1.exp(), radius],
             [connector.height, connector.width, connector.radius],
         ];
+        let gap = self.case.span_mm(|t: Tooth| self.catalogue.tooth(t).map(|d| d.mesiodistal_mm))?;
+        let surfaces = &self.bodies.surfaces;
+        let surface = match self.candidate.construct {
+            _ if self.case.missing().len() != 1 => None,
+            Construct::Bridge => surfaces.span.as_ref(),
+            Construct::CantileverBridge | Construct::OneWing => surfaces.arm.as_ref(),
+            _ => None,
+        };
+        // A rounder embrasure takes its room from the retainers: the pontic stays as long. Only a unit carried on both sides hangs on its springs.
+        let block = block_length(gap, connector.studies.1);
+        let springs = (self.candidate.construct == Construct::Bridge).then_some(SPRINGS);
+        let point = |[h, w, r]: [f64; 3]| {
+            let dimensions = [h, w, r, block, self.modulus / DENTINE.0];
+            dimensions.into_iter().chain(springs).collect()
+        };
+        if let Some(found) = surface.and_then(|s| self.by_surface(s, sizes.map(point), "connector")) {
+            return Some(found);
+        }
         let bending = bending(self.case, self.candidate, self.catalogue)?;
         let at = |[height, width, radius]: [f64; 3]| {
             let neck = Neck { height, width, shape: NeckShape::Ellipse, fillet_radius: radius, depth: 2.0 };
@@ -257,6 +278,7 @@ impl Wanted<'_> {
             case: at(case).ok()?,
             body,
             engine: Engine::ClosedForm,
+            tallest: f64::INFINITY,
         })
     }
 
@@ -273,6 +295,7 @@ impl Wanted<'_> {
             case: at(case)?,
             body,
             engine: Engine::Surface { designs: surface.designs(), error },
+            tallest: surface.variables().first().map_or(f64::INFINITY, |v| v.high),
         })
     }
 }
@@ -294,8 +317,8 @@ pub(crate) fn bending(case: &Case, candidate: &Candidate, catalogue: &Catalogue)
         Construct::Bridge | Construct::TwoWings => {
             let ends: Vec<f64> = case.standing().into_iter().filter_map(width).collect();
             let (first, last) = (*ends.first()?, *ends.last()?);
-            // Half built in: roots give a little, neighbours hold (a blend, see the method page). The bite lands where it bends the neck most.
-            let places = places(first, gap, last, 0.5).ok()?;
+            // Teeth hardly hold a frame against turning. The bite lands where it bends the neck most.
+            let places = places(first, gap, last, FIXITY).ok()?;
             Some(Bending::Moment(places.iter().map(|p| p.1.abs()).fold(0.0, f64::max)))
         }
         _ => None,

@@ -44,8 +44,10 @@ pub struct Risks {
     pub stress_ratio: Option<Draws>,
     /// d ln risk / d ln stress of framework fracture at 5 years.
     pub sensitivity: Option<f64>,
-    /// Level of mechanics against observation, exp(delta), where solved.
-    pub disagreement: Option<f64>,
+    /// Level of mechanics against observation (ln of a factor of strength), where solved.
+    pub level: Option<Draws>,
+    /// Classes of the same construct whose level stands in for one that nobody was followed with.
+    pub kin: usize,
     /// Which unknown drives framework fracture, where mechanics had a say and patients were followed.
     pub unknowns: Option<Unknowns>,
     /// What the shifts rest on.
@@ -119,7 +121,8 @@ impl Risks {
             prediction,
             stress_ratio: None,
             sensitivity: None,
-            disagreement: None,
+            level: None,
+            kin: 0,
             unknowns: None,
             provenance: provenance.clone(),
             shifts,
@@ -169,7 +172,7 @@ impl Risks {
             let Some(shifted) = shifted else { continue };
             if cause == Cause::FrameworkFracture {
                 self.sensitivity = Some(shifted.sensitivity);
-                self.disagreement = shifted.factor;
+                self.level = shifted.level;
                 if shifted.mechanics_only {
                     self.causes[i].caveats.push(Caveat::MechanicsOnly);
                 }

@@ -3,7 +3,7 @@
 use crate::anchoring::Anchoring;
 use crate::beside::Beside;
 use crate::bite::Bite;
-use crate::candidates::Candidate;
+use crate::candidates::{Candidate, candidates};
 use crate::cost::{Cost, cost};
 use crate::criteria::{Amounts, active, valued, weighing};
 use crate::dimensions::Dimensions;
@@ -17,12 +17,13 @@ use crate::risks::Risks;
 use crate::shares::Shares;
 use crate::show::{Scene, Shown};
 use crate::stops::stops;
-use answer::World;
+use answer::{Draws, World};
 use case::Case;
 use catalogue::Catalogue;
-use catalogue::words::{Construct, Grade};
+use catalogue::words::{Build, Construct, Grade};
 use evidence::Posterior;
-use std::sync::Arc;
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex};
 use strength::RiskTable;
 
 /// What stays the same when a case is looked at again with other answers.
@@ -50,6 +51,7 @@ pub(crate) struct Shared<'a> {
     pub(crate) scene: Arc<Scene>,
     teeth: Arc<Teeth>,
     anchoring: Anchoring,
+    levels: Mutex<BTreeMap<Construct, Arc<Vec<Draws>>>>,
     pub(crate) kept: Kept,
     /// The only grade to be had, where one is asked about; else each option takes its best.
     pub(crate) only: Option<Grade>,
@@ -92,6 +94,7 @@ impl<'a> Shared<'a> {
             scene,
             teeth: kept.teeth.of(&fewer, case, catalogue, &kept.shown),
             anchoring: Anchoring::of(&world, kept.table.clone()),
+            levels: Mutex::default(),
             kept,
             only: None,
         })
@@ -105,17 +108,13 @@ impl<'a> Shared<'a> {
     /// The same in other dimensions.
     pub(crate) fn compute_with(&self, candidate: Candidate, dimensions: Dimensions) -> Computed {
         let stops = stops(self.case, &candidate, &dimensions, self.catalogue);
-        let stress = stress(&self.world, self.case, &candidate, &dimensions, self.catalogue, &self.kept.bodies);
-        let risks = Risks::of(
-            &self.world,
-            self.case,
-            &candidate,
-            self.catalogue,
-            self.posterior,
-            &self.bite,
-            stress.as_ref(),
-            &self.anchoring,
-        );
+        let stress = self.stress(&candidate, &dimensions);
+        let mut risks = self.risks(&candidate, stress.as_ref(), &self.anchoring);
+        if stress.is_some() && risks.fracture_not_known() {
+            let kin = self.levels(candidate.construct);
+            risks = self.risks(&candidate, stress.as_ref(), &self.anchoring.among(&kin));
+            risks.kin = kin.len();
+        }
         let beside =
             Beside::of(&self.world, self.case, &candidate, &dimensions, self.catalogue, &self.bite, stress.as_ref());
         let shown = self.scene.shown(self.case, &candidate, &dimensions, self.catalogue, self.only).ok();
@@ -124,6 +123,33 @@ impl<'a> Shared<'a> {
         let amounts =
             Amounts::of(&self.world, candidate.construct, &risks, shown.as_ref(), &lost, cost.as_ref(), self.catalogue);
         Computed { candidate, dimensions, stops, stress, risks, beside, shown, lost, cost, amounts }
+    }
+
+    fn stress(&self, candidate: &Candidate, dimensions: &Dimensions) -> Option<StressPerNewton> {
+        stress(&self.world, self.case, candidate, dimensions, self.catalogue, &self.kept.bodies)
+    }
+
+    fn risks(&self, candidate: &Candidate, stress: Option<&StressPerNewton>, anchoring: &Anchoring) -> Risks {
+        Risks::of(&self.world, self.case, candidate, self.catalogue, self.posterior, &self.bite, stress, anchoring)
+    }
+
+    /// Levels of mechanics that patients gave the classes of a construct, one build of each: found once.
+    fn levels(&self, construct: Construct) -> Arc<Vec<Draws>> {
+        // A poisoned lock means another worker stopped: compute without the store.
+        if let Some(known) = self.levels.lock().ok().and_then(|known| known.get(&construct).cloned()) {
+            return known;
+        }
+        let one_build = |c: &Candidate| c.construct == construct && c.build == Build::Monolithic;
+        let level = |c: Candidate| {
+            let stress = self.stress(&c, &Dimensions::of(self.case, &c, self.catalogue))?;
+            self.risks(&c, Some(&stress), &self.anchoring).level
+        };
+        let all = candidates(self.case, self.catalogue).into_iter().filter(one_build).filter_map(level);
+        let found = Arc::new(all.collect::<Vec<_>>());
+        if let Ok(mut known) = self.levels.lock() {
+            known.insert(construct, found.clone());
+        }
+        found
     }
 
     /// True for options of the construct asked for; while that is open, for all that teeth carry. Implant crowns are then ranked among

@@ -7,7 +7,7 @@
 use crate::bite::Bite;
 use crate::candidates::Candidate;
 use crate::dimensions::Dimensions;
-use crate::loads::{Lean, leaning};
+use crate::loads::{FIXITY, Lean, leaning};
 use crate::mechanics::bending;
 use answer::{Draws, Provenance, World};
 use case::Case;
@@ -15,9 +15,6 @@ use catalogue::Catalogue;
 use catalogue::words::{Construct, Tooth};
 use strength::yielding::{Metal, yielding};
 use strength::{Bending, Neck, NeckShape};
-
-/// How far a span gives between ends half built in.
-const FIXITY: f64 = 0.5;
 
 /// What the heaviest bites do.
 #[derive(Debug, Clone)]

@@ -41,10 +41,7 @@ fn a_curved_wall_is_held_as_a_whole() {
         0.4,
         [0.013, 0.021, 0.034],
         vec![body("ring", ring, 200e3, 0.25)],
-        vec![
-            slide(block([0.0; 3], [3.1, 3.1, 1.9])),
-            springs(block([0.0, 0.0, -1.0], [8.0, 8.0, 1e-3]), 10.0, 1.0),
-        ],
+        vec![slide(block([0.0; 3], [3.1, 3.1, 1.9])), springs(block([0.0, 0.0, -1.0], [8.0, 8.0, 1e-3]), 10.0, 1.0)],
         vec![load(block([3.0, 0.0, 0.0], [0.5, 1.0, 1.0]), Push::Force([-10.0, 0.0, 0.0]))],
     );
     let found = solve(m).greatest_displacement();

@@ -165,7 +165,7 @@ impl Found<'_> {
         for caveat in fractures.map(|c| c.caveats.clone()).unwrap_or_default() {
             answer.mark(caveat);
             if caveat == Caveat::Disagree {
-                let factor = self.risks.disagreement.unwrap_or(1.0);
+                let factor = self.risks.level.as_ref().map_or(1.0, |level| level.mean().exp());
                 let text = format!(
                     "mechanics and clinic disagree by a factor {factor:.2} of strength: the clinic sets the level"
                 );
@@ -173,13 +173,14 @@ impl Found<'_> {
             }
         }
         if self.risks.fracture_not_known() {
-            answer.add(
-                Verdict::NotKnown,
-                Reason::new(
-                    "no patient has been followed with this material in this construct: mechanics alone, which sets no level",
-                    Provenance::default(),
-                ),
-            );
+            let level = match self.risks.kin {
+                0 => "which sets no level".to_owned(),
+                1 => "its level that of the one material of this construct that was".to_owned(),
+                kin => format!("its level that of the {kin} materials of this construct that were"),
+            };
+            let text =
+                format!("no patient has been followed with this material in this construct: mechanics alone, {level}");
+            answer.add(Verdict::NotKnown, Reason::new(text, Provenance::default()));
         }
         let words = match chips {
             Some(chips) => format!("{} break and {} chip by ten years", of_hundred(mean), of_hundred(chips)),

@@ -47,9 +47,8 @@ fn flat(support: &Support, field: &Field) -> Option<[f64; 3]> {
     let found: Vec<&Facet> =
         field.cells.iter().flat_map(|c| &c.facets).filter(|f| support.region.distance(f.at) < 0.0).collect();
     let mean = [0, 1, 2].map(|i| found.iter().map(|f| f.area * f.normal[i]).sum::<f64>());
-    let [all, stray] = [true, false].map(|all| {
-        found.iter().filter(|f| all || facing(mean, f.normal) < 0.5).map(|f| f.area).sum::<f64>()
-    });
+    let [all, stray] = [true, false]
+        .map(|all| found.iter().filter(|f| all || facing(mean, f.normal) < 0.5).map(|f| f.area).sum::<f64>());
     (stray < STRAY * all).then_some(mean)
 }
 
