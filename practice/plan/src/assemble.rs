@@ -113,7 +113,7 @@ fn defaults(case: &Case) -> Vec<DefaultUsed> {
         ("mechanics", "studies' restorations are 1.15 times the tested minimum, spread 0.15 of the logarithm"),
         (
             "mechanics",
-            "a bridge's ends are half built in; a contact is 1 mm in radius; wet strength is 0.75 to 1.0 of dry",
+            "teeth under a bridge turn almost freely (springs of 20 N/mm3 around a stub); a contact is 1 mm in radius; wet strength is 0.75 to 1.0 of dry",
         ),
         ("colour", "the laboratory hits the wish over ordinary dentine (CIELAB 72, 3, 20) with its usual error"),
         ("evidence", "the setting is an average of those studied; materials are of their current generation"),

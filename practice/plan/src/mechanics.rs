@@ -167,6 +167,9 @@ pub fn stress(
     }
     if let Some(connector) = dimensions.connector {
         let leans = Lean::of(world, case, catalogue, &mut provenance);
+        for l in catalogue.loads("tooth_mobility") {
+            l.fact.sources.iter().for_each(|s| provenance.add(s.clone(), l.fact.basis));
+        }
         let [height, width] = connector.in_studies();
         // A neck higher than stress is known for is as its stress: that of the greatest height.
         let seen = |height: f64| height.min(found.tallest);

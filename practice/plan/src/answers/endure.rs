@@ -175,8 +175,8 @@ impl Found<'_> {
         if self.risks.fracture_not_known() {
             let level = match self.risks.kin {
                 0 => "which sets no level".to_owned(),
-                1 => "its level that of the one material of this construct that was".to_owned(),
-                kin => format!("its level that of the {kin} materials of this construct that were"),
+                1 => "set at the level of the one material of this construct with patients".to_owned(),
+                kin => format!("set at the level of the {kin} materials of this construct with patients"),
             };
             let text =
                 format!("no patient has been followed with this material in this construct: mechanics alone, {level}");
