@@ -1,5 +1,5 @@
 //! Beams by the solver against beam theory (row B10 of `reference/analytic_checks.csv`).
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 mod bodies;
 mod rows;
@@ -73,7 +73,8 @@ fn an_elliptical_bar_in_bending() {
 }
 
 /// Half of a bar in three-point bending (E 95 GPa, Poisson ratio 0.23, 14 mm between supports, 4 mm wide, 100 N): the load and its reaction act as shear over both ends, so
-/// that nothing is dented; how far the ends part across the bar, at its middle.
+/// that nothing is dented; how far the ends part across the bar. Timoshenko's beam with Cowper's coefficient tells the mean deflection of a section: sections bend across as well (by the Poisson ratio), and the
+/// middle of this one lags behind the mean by nu (b^2 - h^2) kappa / 24.
 fn deflection(height: f64, cell: f64) -> f64 {
     let bar = block([3.5, 0.0, 0.0], [7.0, 4.0, height]);
     let end = |x: f64| block([x, 0.0, 0.0], [1e-4, 9.0, 9.0]);
@@ -87,14 +88,21 @@ fn deflection(height: f64, cell: f64) -> f64 {
         vec![shear(0.0, -50.0), shear(7.0, 50.0)],
     );
     let s = solve(m);
-    let at = |x: f64| s.nearest(0, [x, 0.0, 0.0]).unwrap().displacement[2];
-    at(6.999) - at(0.001)
+    // Four by four places of Gauss over the section: exact for the cubics of bending and shear.
+    let points = [(-0.430568155797026, 0.173927422568727), (-0.169990521792428, 0.326072577431273)];
+    let points = points.iter().flat_map(|(x, w)| [(*x, *w), (-x, *w)]).collect::<Vec<_>>();
+    let mean = |x: f64| -> f64 {
+        let all = points.iter().flat_map(|a| points.iter().map(move |b| (a, b)));
+        all.map(|(a, b)| a.1 * b.1 * s.nearest(0, [x, 4.0 * a.0, height * b.0]).unwrap().displacement[2]).sum()
+    };
+    let middle = |x: f64| s.nearest(0, [x, 0.0, 0.0]).unwrap().displacement[2];
+    println!("middle of the section {:.6}", middle(6.999) - middle(0.001));
+    mean(6.999) - mean(0.001)
 }
 
 #[test]
 fn three_point_bending_of_a_slender_and_a_stubby_bar() {
-    // Rows B03 (0.5 %) and B04 (2 %): Timoshenko's beam is itself an approximation, and B03's is three times as wide as high. Half the cell moves it by
-    // 0.04 % only, so that 1 % is asked of it and the miss is told.
+    // Rows B03 (0.5 %) and B04 (2 %).
     for (id, height, cell, limit) in [("B03", 1.2, 0.6, 0.005), ("B04", 4.0, 1.0, 0.02)] {
         let (expected, found) = (rows::output(id), deflection(height, cell));
         report(
@@ -105,6 +113,6 @@ fn three_point_bending_of_a_slender_and_a_stubby_bar() {
             limit,
             "two or four cells over the height, ends in shear",
         );
-        assert!((found / expected - 1.0).abs() < limit.max(0.01), "{id}: {found} for {expected}");
+        assert!((found / expected - 1.0).abs() < limit, "{id}: {found} for {expected}");
     }
 }

@@ -1,4 +1,5 @@
-//! Disks and bilayer disks by the solver: rows D01, D02, D05 to D13 of `reference/analytic_checks.csv` (thin plate theory; 3 % and 5 % as the rows say).
+//! Disks and bilayer disks by the solver: rows D01, D02, D05 to D13 of `reference/analytic_checks.csv` (thin plate theory; 3 % and 5 % as the rows say), and axisymmetric finite
+//! elements of the same disks (`reference/axisymmetric.csv`), since the layers of D05 to D13 are too thick for the theory.
 #![allow(clippy::unwrap_used)]
 
 mod bodies;
@@ -58,6 +59,22 @@ fn checked(id: &str, what: &str, found: f64, limit: f64, gated: bool) {
     assert!(!gated || (found / expected - 1.0).abs() < limit, "{id}: {found} for {expected}");
 }
 
+/// Against axisymmetric finite elements: within 2 % of the tensile stress of the outer face where gated.
+fn as_solid(id: &str, what: &str, found: f64, unit: f64, gated: bool) {
+    let expected = rows::axisymmetric(id);
+    let limit = 0.02 * unit;
+    report_share(
+        &format!("{what}, {id}"),
+        "axisymmetric.csv",
+        expected,
+        found,
+        unit,
+        0.02,
+        "that of the outer face; cell 0.4 mm",
+    );
+    assert!(!gated || (found - expected).abs() < limit, "{id}: {found} for {expected}");
+}
+
 fn piston(top: f64) -> Arc<dyn Solid> {
     solid(Cylinder::new([0.0, 0.0, top], 0.7, 1e-3, 0.0).unwrap())
 }
@@ -66,6 +83,7 @@ fn piston(top: f64) -> Arc<dyn Solid> {
 fn a_disk_under_a_piston_and_between_rings() {
     let s = disk(&[([0.0, 1.2], 200e3, 0.25)], 0.4, piston(1.2));
     checked("D01", "disk on a ring under a piston", middle(&s, 0, 1e-4), 0.03, true);
+    as_solid("A01", "disk on a ring under a piston", middle(&s, 0, 1e-4), rows::axisymmetric("A01"), true);
     let ring = Difference::new(
         Cylinder::new([0.0, 0.0, 1.2], 2.6, 1e-3, 0.0).unwrap(),
         Cylinder::new([0.0, 0.0, 1.2], 2.4, 1.0, 0.0).unwrap(),
@@ -80,20 +98,24 @@ fn two_layers_under_a_piston() {
     let s = disk(&[([0.0, 0.6], 200e3, 0.25), ([0.6, 1.2], 200e3, 0.25)], 0.4, piston(1.2));
     checked("D01", "two equal layers under a piston (D04)", middle(&s, 0, 1e-4), 0.03, true);
     let of = |core: f64, upper: f64| disk(&[([0.0, 0.5], 210e3, core), ([0.5, 1.5], 70e3, upper)], 0.4, piston(1.5));
-    let s = of(0.25, 0.25);
-    let tensile = middle(&s, 0, 1e-4);
-    assert!((tensile / rows::output("D10") - 1.0).abs() < 0.10, "{tensile}: out of all proportion to the thin plate");
-    // Reported, not gated: the closed form is that of a thin plate, here 1.5 mm thick under a piston of 0.7 mm, whose thin stiff layer also bends by itself
-    // over the softer one. Near the neutral plane per cents of a small number mean little.
-    checked("D10", "two layers, tensile face", middle(&s, 0, 1e-4), 0.03, false);
-    checked("D11", "two layers, stiff one at the bond", middle(&s, 0, 0.4999), 0.03, false);
-    checked("D12", "two layers, soft one at the bond", middle(&s, 1, 0.5001), 0.03, false);
-    checked("D13", "two layers, loaded face", middle(&s, 1, 1.4999), 0.03, false);
-    let s = of(0.30, 0.22);
-    checked("D05", "two layers of unequal Poisson ratios, tensile face", middle(&s, 0, 1e-4), 0.05, false);
-    checked("D06", "two layers of unequal Poisson ratios, stiff one at the bond", middle(&s, 0, 0.4999), 0.05, false);
-    checked("D07", "two layers of unequal Poisson ratios, soft one at the bond", middle(&s, 1, 0.5001), 0.05, false);
-    checked("D08", "two layers of unequal Poisson ratios, loaded face", middle(&s, 1, 1.4999), 0.05, false);
+    // Thin plate theory is told, not gated: the layers are 1.5 mm thick under a piston of 0.7 mm. Axisymmetric finite elements of these disks lie 7.9, 7.1, 2.1 and 0.6 % above D10 where all
+    // layers are 1, 1/2, 1/4, 1/8 as thick: the theory holds for thinner ones. At the bond it has little in common with either. The loaded face is told only: cells of 0.4 mm see a piston of 0.7 mm too coarsely.
+    let faces = [
+        (0, 1e-4, "tensile face"),
+        (0, 0.4999, "stiff one at the bond"),
+        (1, 0.5001, "soft one at the bond"),
+        (1, 1.4999, "loaded face"),
+    ];
+    for (core, upper, from, limit, kind) in [(0.25, 0.25, 10, 0.03, "equal"), (0.30, 0.22, 5, 0.05, "unequal")] {
+        let s = of(core, upper);
+        for (k, (body, z, face)) in faces.into_iter().enumerate() {
+            let (found, what) = (middle(&s, body, z), format!("two layers of {kind} Poisson ratios, {face}"));
+            checked(&format!("D{:02}", from + k), &what, found, limit, false);
+            as_solid(&format!("A{:02}", from + k), &what, found, rows::axisymmetric(&format!("A{from:02}")), k < 3);
+        }
+    }
     let s = disk(&[([0.0, 1.0], 70e3, 0.22), ([1.0, 1.5], 210e3, 0.30)], 0.4, piston(1.5));
-    checked("D09", "two layers turned over, tensile face", middle(&s, 0, 1e-4), 0.05, false);
+    let (found, what) = (middle(&s, 0, 1e-4), "two layers turned over, tensile face");
+    checked("D09", what, found, 0.05, false);
+    as_solid("A09", what, found, rows::axisymmetric("A09"), true);
 }
