@@ -73,29 +73,29 @@ fn hertz_by_two_zooms() {
         "the same cells",
     );
     assert!((pressed / rows::output("H02") - 1.0).abs() < 0.05, "{pressed}");
-    // The tension falls off within a fifth of the radius, so once more with half the cell.
-    let finer = zoom(0.9, radius / 8.0, vec![found.clone()]).remove(0);
-    let radial = |r: f64| {
-        let s = finer.nearest(0, [DIAGONAL * r, DIAGONAL * r, -1e-4]).unwrap().stress;
+    // The tension ends with a vertical tangent at the very edge, so a ladder of smaller cells around a place of it, each step driven by the one before.
+    let radial = |of: &Solution, r: f64| {
+        let s = of.nearest(0, [DIAGONAL * r, DIAGONAL * r, -1e-4]).unwrap().stress;
         0.5 * (s[0] + s[1]) + s[3]
     };
-    let tension = (0..60).map(|k| radial(radius * (0.9 + 0.01 * f64::from(k)))).fold(f64::NEG_INFINITY, f64::max);
-    report(
-        "contact, greatest tension beside it, H04",
-        "analytic_checks.csv",
-        rows::output("H04"),
-        tension,
-        0.10,
-        "a steep peak, zoom to an eighth of the radius",
-    );
-    // Reported, not gated: the tension falls with a vertical tangent from the very edge, so cells of any size miss some of it (-16 % at a quarter of the
-    // radius); it must at least come nearer with smaller cells.
-    let coarser = (0..60)
-        .map(|k| {
-            let r = radius * (0.9 + 0.01 * f64::from(k));
-            let s = found.nearest(0, [DIAGONAL * r, DIAGONAL * r, -1e-4]).unwrap().stress;
-            0.5 * (s[0] + s[1]) + s[3]
-        })
-        .fold(f64::NEG_INFINITY, f64::max);
-    assert!(tension > coarser && tension < 1.05 * rows::output("H04"), "{coarser} {tension}");
+    let greatest =
+        |of: &Solution| (0..40).map(|k| radial(of, radius * (0.9 + 0.01 * f64::from(k)))).fold(0.0, f64::max);
+    let edge = [DIAGONAL * radius, DIAGONAL * radius, 0.0];
+    let (mut now, mut tensions) = (found.clone(), vec![greatest(&found)]);
+    for (times, size) in [(8.0, 0.7), (16.0, 0.35), (32.0, 0.2)] {
+        let z = Zoom { name: "edge".into(), centre: edge, size: [size; 3], cell: radius / times };
+        now = Solution::zoom(&[now], &z, 1e-8, &NoProgress).unwrap().remove(0);
+        tensions.push(greatest(&now));
+        report(
+            "contact, greatest tension beside it, H04",
+            "analytic_checks.csv",
+            rows::output("H04"),
+            greatest(&now),
+            0.10,
+            &format!("a steep peak, zoom to 1/{times} of the radius"),
+        );
+    }
+    // 10 % as the row says, from a sixteenth of the radius on. Axisymmetric finite elements graded to 1/10000 of the radius at the edge give +0.07 %; in equal cells of 1/8, 1/16, 1/32 of it -7 to +5,
+    // -4 to +5, -3 to +3 %, by where the edge lies in a cell.
+    assert!(tensions[2..].iter().all(|t| (t / rows::output("H04") - 1.0).abs() < 0.10), "{tensions:?}");
 }
