@@ -9,7 +9,7 @@ mod bodies;
 mod rows;
 use answer::NoProgress;
 use bodies::*;
-use shape::{Cylinder, Difference, Solid, Torus, Union};
+use shape::{Cylinder, Difference, Intersection, Solid, Torus, Union};
 use std::f64::consts::PI;
 use std::sync::Arc;
 use strength::solve::{Model, Prepared, Push, Solution, SurfacePoint, Zoom};
@@ -34,7 +34,9 @@ fn peak(points: &[SurfacePoint], inner: f64, root: f64) -> f64 {
     for p in points {
         let r = p.at[0].hypot(p.at[1]);
         let bottom = r < 0.5 * inner + 0.1 * root && p.at[2].abs() < 0.35 * root;
-        if !bottom || p.at[0] > -0.75 * r {
+        // Where half of the bar is solved its wall of symmetry is surface as well.
+        let is_wall = p.normal[1].abs() > 0.9;
+        if !bottom || is_wall || p.at[0] > -0.75 * r {
             continue;
         }
         let (z, stress) = ((p.at[2] / root).powi(2), p.stress[2] * r / -p.at[0]);
@@ -76,32 +78,52 @@ fn factor(outer: f64, inner: f64, root: f64, cell: f64, zooms: &[(f64, f64)]) ->
     net(&found, outer, inner, root)
 }
 
-/// Boxes by one rule. Where the groove is narrower than two cells of the whole, the first box holds the neck all around, in cells of at most half the groove's width, or of a quarter of the whole's
-/// where that is larger. The next ones, around the pulled root, come to a third of its radius by ratios of at most 4, as equal as can be. Walls keep from the root the most of five of its radii,
-/// fifteen cells (one and a half of the whole's around the neck).
-fn boxes(inner: f64, root: f64, cell: f64) -> Vec<Zoom> {
+/// Boxes by one rule, from the root's radius and the cells of the whole alone. Where the groove is narrower than two cells of the whole, the first box holds all of it, from its end to its mouth, and its end lies all
+/// around the neck in cells of at most its radius (half its width); boxes come to them by ratios of at most 4, as equal as can be. The next ones, around the pulled root, come to a third of the radius alike. Walls keep from the root the most of five
+/// of its radii, fifteen cells (around the neck one and a half of those around the box).
+fn boxes(outer: f64, inner: f64, root: f64, cell: f64) -> Vec<Zoom> {
     let (mut all, mut edge) = (vec![], cell);
-    if 2.0 * root < 2.0 * cell {
-        let off = (5.0 * root).max(1.5 * cell);
-        edge = cell / (cell / root).ceil().clamp(1.0, 4.0);
-        let size = [inner + 2.0 * off, inner + 2.0 * off, 2.0 * off];
-        all.push(Zoom { name: "neck".into(), centre: [0.0; 3], size, cell: edge });
+    if root < cell {
+        for finer in ladder(cell, root) {
+            let off = (5.0 * root).max(1.5 * edge);
+            let across = if all.is_empty() { outer } else { inner } + 2.0 * off;
+            let size = [across, across, 2.0 * off];
+            all.push(Zoom { name: "neck".into(), centre: [0.0; 3], size, cell: finer });
+            edge = finer;
+        }
     }
-    let mut left = edge / (root / 3.0);
-    while left > 1.0 + 1e-9 {
-        let steps = (left.ln() / 4f64.ln() - 1e-9).ceil().max(1.0);
-        let times = (left.powf(1.0 / steps) - 1e-9).ceil();
-        (edge, left) = (edge / times, left / times);
-        let size = [2.0 * (5.0 * root).max(15.0 * edge); 3];
-        all.push(Zoom { name: "root".into(), centre: [-0.5 * inner, 0.0, 0.0], size, cell: edge });
+    for finer in ladder(edge, root / 3.0) {
+        let size = [2.0 * (5.0 * root).max(15.0 * finer); 3];
+        all.push(Zoom { name: "root".into(), centre: [-0.5 * inner, 0.0, 0.0], size, cell: finer });
     }
     all
 }
 
+/// Cells from `edge` down to at most `least`, each a whole number of times in the one before: by ratios of at most 4, as equal as can be.
+fn ladder(mut edge: f64, least: f64) -> Vec<f64> {
+    let mut all = vec![];
+    while edge > least * (1.0 + 1e-9) {
+        let left = edge / least;
+        let steps = (left.ln() / 4f64.ln() - 1e-9).ceil().max(1.0);
+        edge /= (left.powf(1.0 / steps) - 1e-9).ceil();
+        all.push(edge);
+    }
+    all
+}
+
+/// Half of a model that a plane y = 0 mirrors.
+fn half(mut m: Model) -> Model {
+    let side = block([0.0, 50.0, 0.0], [200.0, 100.0, 200.0]);
+    m.bodies[0].solid = solid(Intersection::new(m.bodies[0].solid.clone(), side).unwrap());
+    m.supports.push(slide(block([0.0; 3], [200.0, 1e-4, 200.0])));
+    m.cases[0].loads[0].push = Push::Force([50.0, 0.0, 0.0]);
+    m
+}
+
 /// Net notch factor by zooms that give back.
-fn both_ways(outer: f64, inner: f64, root: f64, cell: f64) -> f64 {
-    let zooms = boxes(inner, root, cell);
-    let whole = Prepared::new(grooved(outer, inner, root, cell), &NoProgress).unwrap();
+fn both_ways(outer: f64, inner: f64, root: f64, cell: f64, part: impl Fn(Model) -> Model) -> f64 {
+    let zooms = boxes(outer, inner, root, cell);
+    let whole = Prepared::new(part(grooved(outer, inner, root, cell)), &NoProgress).unwrap();
     let start = std::time::Instant::now();
     let found = whole.composite(&zooms, 1e-8, &NoProgress).unwrap();
     let told: Vec<String> = zooms.iter().map(|z| format!("{:.3} mm in {:.4} mm", z.size[0], z.cell)).collect();
@@ -141,7 +163,7 @@ fn a_groove_by_a_zoom_from_coarse_cells() {
     checked("S24", factor(8.0, 4.0, 0.6, 0.4, &[(3.0, 0.2)]), "whole at 0.4 mm, zoom of root/3");
 }
 
-/// Reported only: the cells a slot ends in bridge it in the whole, which drives the zooms (docs/methods/strength.md), so S22 and S25 are known to be missed.
+/// Reported only: the whole, whose cells are wider than the slot, drives the zooms (docs/methods/strength.md), so S22 and S25 are known to be missed.
 #[test]
 #[ignore = "two minutes"]
 fn deep_slots_by_zooms() {
@@ -160,17 +182,17 @@ fn a_shallow_groove_by_two_zooms() {
 #[test]
 #[ignore = "minutes"]
 fn a_slot_narrower_than_two_cells_by_zooms_that_give_back() {
-    told("S22", both_ways(6.0, 3.0, 0.25, 0.3), "whole at 0.3 mm, zooms that give back");
+    checked("S22", both_ways(6.0, 3.0, 0.25, 0.3, |m| m), "whole at 0.3 mm, zooms that give back");
 }
 
 #[test]
 #[ignore = "minutes"]
 fn a_slot_of_a_third_of_a_cell_by_zooms_that_give_back() {
-    told("S25", both_ways(8.0, 4.0, 0.06, 0.4), "whole at 0.4 mm, zooms that give back");
+    checked("S25", both_ways(8.0, 4.0, 0.06, 0.4, half), "half of the bar, whole at 0.4 mm, zooms that give back");
 }
 
 #[test]
 #[ignore = "minutes"]
 fn a_shallow_groove_by_zooms_that_give_back() {
-    told("S26", both_ways(6.0, 5.8, 0.1, 0.4), "whole at 0.4 mm, zooms that give back");
+    checked("S26", both_ways(6.0, 5.8, 0.1, 0.4, |m| m), "whole at 0.4 mm, zooms that give back");
 }
