@@ -9,7 +9,7 @@ mod bodies;
 mod rows;
 use answer::NoProgress;
 use bodies::*;
-use shape::{Cylinder, Difference, Intersection, Solid, Torus, Union};
+use shape::{Cylinder, Difference, Solid, Torus, Union};
 use std::f64::consts::PI;
 use std::sync::Arc;
 use strength::solve::{Model, Prepared, Push, Solution, SurfacePoint, Zoom};
@@ -34,9 +34,7 @@ fn peak(points: &[SurfacePoint], inner: f64, root: f64) -> f64 {
     for p in points {
         let r = p.at[0].hypot(p.at[1]);
         let bottom = r < 0.5 * inner + 0.1 * root && p.at[2].abs() < 0.35 * root;
-        // Where half of the bar is solved its wall of symmetry is surface as well.
-        let is_wall = p.normal[1].abs() > 0.9;
-        if !bottom || is_wall || p.at[0] > -0.75 * r {
+        if !bottom || p.at[0] > -0.75 * r {
             continue;
         }
         let (z, stress) = ((p.at[2] / root).powi(2), p.stress[2] * r / -p.at[0]);
@@ -111,19 +109,10 @@ fn ladder(mut edge: f64, least: f64) -> Vec<f64> {
     all
 }
 
-/// Half of a model that a plane y = 0 mirrors.
-fn half(mut m: Model) -> Model {
-    let side = block([0.0, 50.0, 0.0], [200.0, 100.0, 200.0]);
-    m.bodies[0].solid = solid(Intersection::new(m.bodies[0].solid.clone(), side).unwrap());
-    m.supports.push(slide(block([0.0; 3], [200.0, 1e-4, 200.0])));
-    m.cases[0].loads[0].push = Push::Force([50.0, 0.0, 0.0]);
-    m
-}
-
 /// Net notch factor by zooms that give back.
-fn both_ways(outer: f64, inner: f64, root: f64, cell: f64, part: impl Fn(Model) -> Model) -> f64 {
+fn both_ways(outer: f64, inner: f64, root: f64, cell: f64) -> f64 {
     let zooms = boxes(outer, inner, root, cell);
-    let whole = Prepared::new(part(grooved(outer, inner, root, cell)), &NoProgress).unwrap();
+    let whole = Prepared::new(grooved(outer, inner, root, cell), &NoProgress).unwrap();
     let start = std::time::Instant::now();
     let found = whole.composite(&zooms, 1e-8, &NoProgress).unwrap();
     let told: Vec<String> = zooms.iter().map(|z| format!("{:.3} mm in {:.4} mm", z.size[0], z.cell)).collect();
@@ -182,17 +171,17 @@ fn a_shallow_groove_by_two_zooms() {
 #[test]
 #[ignore = "minutes"]
 fn a_slot_narrower_than_two_cells_by_zooms_that_give_back() {
-    checked("S22", both_ways(6.0, 3.0, 0.25, 0.3, |m| m), "whole at 0.3 mm, zooms that give back");
+    checked("S22", both_ways(6.0, 3.0, 0.25, 0.3), "whole at 0.3 mm, zooms that give back");
 }
 
 #[test]
 #[ignore = "minutes"]
 fn a_slot_of_a_third_of_a_cell_by_zooms_that_give_back() {
-    checked("S25", both_ways(8.0, 4.0, 0.06, 0.4, half), "half of the bar, whole at 0.4 mm, zooms that give back");
+    checked("S25", both_ways(8.0, 4.0, 0.06, 0.4), "whole at 0.4 mm, zooms that give back");
 }
 
 #[test]
 #[ignore = "minutes"]
 fn a_shallow_groove_by_zooms_that_give_back() {
-    checked("S26", both_ways(6.0, 5.8, 0.1, 0.4, |m| m), "whole at 0.4 mm, zooms that give back");
+    checked("S26", both_ways(6.0, 5.8, 0.1, 0.4), "whole at 0.4 mm, zooms that give back");
 }
