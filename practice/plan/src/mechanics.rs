@@ -167,8 +167,10 @@ pub fn stress(
     }
     if let Some(connector) = dimensions.connector {
         let leans = Lean::of(world, case, catalogue, &mut provenance);
-        for l in catalogue.loads("tooth_mobility") {
-            l.fact.sources.iter().for_each(|s| provenance.add(s.clone(), l.fact.basis));
+        if matches!(candidate.construct, Construct::Bridge | Construct::TwoWings) {
+            for l in catalogue.loads("tooth_mobility") {
+                l.fact.sources.iter().for_each(|s| provenance.add(s.clone(), l.fact.basis));
+            }
         }
         let [height, width] = connector.in_studies();
         // A neck higher than stress is known for is as its stress: that of the greatest height.
@@ -220,6 +222,11 @@ impl Wanted<'_> {
             [height * STUDIES.1.exp(), width * STUDIES.1.exp(), radius],
             [connector.height, connector.width, connector.radius],
         ];
+        self.neck_by_surface(connector, sizes).or_else(|| self.neck_by_beam(sizes))
+    }
+
+    /// Over one gap, or on one side of it.
+    fn neck_by_surface(&self, connector: &Connector, sizes: [[f64; 3]; 3]) -> Option<Found> {
         let gap = self.case.span_mm(|t: Tooth| self.catalogue.tooth(t).map(|d| d.mesiodistal_mm))?;
         let surfaces = &self.bodies.surfaces;
         let surface = match self.candidate.construct {
@@ -227,7 +234,7 @@ impl Wanted<'_> {
             Construct::Bridge => surfaces.span.as_ref(),
             Construct::CantileverBridge | Construct::OneWing => surfaces.arm.as_ref(),
             _ => None,
-        };
+        }?;
         // A rounder embrasure takes its room from the retainers: the pontic stays as long. Only a unit carried on both sides hangs on its springs.
         let block = block_length(gap, connector.studies.1);
         let springs = (self.candidate.construct == Construct::Bridge).then_some(SPRINGS);
@@ -235,9 +242,10 @@ impl Wanted<'_> {
             let dimensions = [h, w, r, block, self.modulus / DENTINE.0];
             dimensions.into_iter().chain(springs).collect()
         };
-        if let Some(found) = surface.and_then(|s| self.by_surface(s, sizes.map(point), "connector")) {
-            return Some(found);
-        }
+        self.by_surface(surface, sizes.map(point), "connector")
+    }
+
+    fn neck_by_beam(&self, sizes: [[f64; 3]; 3]) -> Option<Found> {
         let bending = bending(self.case, self.candidate, self.catalogue)?;
         let at = |[height, width, radius]: [f64; 3]| {
             let neck = Neck { height, width, shape: NeckShape::Ellipse, fillet_radius: radius, depth: 2.0 };

@@ -109,12 +109,7 @@ impl<'a> Shared<'a> {
     pub(crate) fn compute_with(&self, candidate: Candidate, dimensions: Dimensions) -> Computed {
         let stops = stops(self.case, &candidate, &dimensions, self.catalogue);
         let stress = self.stress(&candidate, &dimensions);
-        let mut risks = self.risks(&candidate, stress.as_ref(), &self.anchoring);
-        if stress.is_some() && risks.fracture_not_known() {
-            let kin = self.levels(candidate.construct);
-            risks = self.risks(&candidate, stress.as_ref(), &self.anchoring.among(&kin));
-            risks.kin = kin.len();
-        }
+        let risks = self.risks(&candidate, stress.as_ref());
         let beside =
             Beside::of(&self.world, self.case, &candidate, &dimensions, self.catalogue, &self.bite, stress.as_ref());
         let shown = self.scene.shown(self.case, &candidate, &dimensions, self.catalogue, self.only).ok();
@@ -129,7 +124,19 @@ impl<'a> Shared<'a> {
         stress(&self.world, self.case, candidate, dimensions, self.catalogue, &self.kept.bodies)
     }
 
-    fn risks(&self, candidate: &Candidate, stress: Option<&StressPerNewton>, anchoring: &Anchoring) -> Risks {
+    /// Risks of an option; of a class that nobody was followed with at the level of its kin.
+    fn risks(&self, candidate: &Candidate, stress: Option<&StressPerNewton>) -> Risks {
+        let alone = self.anchored(candidate, stress, &self.anchoring);
+        if stress.is_none() || !alone.fracture_not_known() {
+            return alone;
+        }
+        let kin = self.levels(candidate.construct);
+        let mut risks = self.anchored(candidate, stress, &self.anchoring.among(&kin));
+        risks.kin = kin.len();
+        risks
+    }
+
+    fn anchored(&self, candidate: &Candidate, stress: Option<&StressPerNewton>, anchoring: &Anchoring) -> Risks {
         Risks::of(&self.world, self.case, candidate, self.catalogue, self.posterior, &self.bite, stress, anchoring)
     }
 
@@ -142,7 +149,7 @@ impl<'a> Shared<'a> {
         let one_build = |c: &Candidate| c.construct == construct && c.build == Build::Monolithic;
         let level = |c: Candidate| {
             let stress = self.stress(&c, &Dimensions::of(self.case, &c, self.catalogue))?;
-            self.risks(&c, Some(&stress), &self.anchoring).level
+            self.anchored(&c, Some(&stress), &self.anchoring).level
         };
         let all = candidates(self.case, self.catalogue).into_iter().filter(one_build).filter_map(level);
         let found = Arc::new(all.collect::<Vec<_>>());
