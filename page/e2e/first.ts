@@ -51,6 +51,8 @@ export const first: Test[] = [
       assert.match(await page.locator(".empty").first().innerText(), /Press it on the arch/);
       assert.match(await page.locator(".question").innerText(), /Which tooth\? Press it on the arch/);
       await page.keyboard.press("p");
+      await page.getByRole("heading", { name: "Papers" }).waitFor({ timeout: 20_000 });
+      await page.getByText("Writing the papers").waitFor({ state: "hidden", timeout: 20_000 });
       await page.locator(".empty, .trouble").first().waitFor({ timeout: 20_000 });
       assert.match(await page.locator("main").innerText(), /sheet|tooth/);
       await page.click(".head nav a:text-is('Register')");
