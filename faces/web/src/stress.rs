@@ -14,13 +14,12 @@ use crate::sheets::{Id, replace};
 use answer::{Progress, World};
 use axum::http::StatusCode;
 use case::Case;
-use plan::{FullAsked, FullError, FullWork, full};
+use plan::{FULL_STAGES, FullAsked, FullError, FullWork, full};
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 use shape::Surface;
 use std::ops::ControlFlow;
 use std::path::PathBuf;
-use std::sync::Mutex;
 use strength::solve::principal;
 
 /// Said with every figure of a full solve.
@@ -54,8 +53,7 @@ pub fn solved(
     let case = read.case.ok_or_else(|| Problem::of_issues(&read.issues))?;
     let asked = FullAsked { cell: edge(cell)?, zoom: Some(ZOOM), year: 10.0 };
     let world = World::with_draws(1, World::DRAWS / 8);
-    meter.tell("shaping the restoration and its teeth");
-    let solves = Solves { meter, at: Mutex::default() };
+    let solves = Solves(meter);
     let work = full(&world, &case, &grounds.catalogue, &grounds.posterior, option, &asked, &solves).map_err(told)?;
     let packed = packed(&work, asked.cell)?;
     let path = file(app, &id, &case, &work.found.id);
@@ -158,35 +156,15 @@ fn forget_old(app: &App, id: &Id) {
     }
 }
 
-/// The solves of a comparison in words, with the share of the work that is done before each.
-const SOLVES: [(f64, &str); 4] = [
-    (0.0, "solving it as planned"),
-    (0.45, "solving it in the size of the studies"),
-    (0.9, "looking more closely"),
-    (0.95, "looking more closely at the size of the studies"),
-];
-
-/// Progress of the solves a comparison takes: each counts from nothing.
-struct Solves<'a> {
-    meter: &'a Meter,
-    /// Solves done, and share of the one under way.
-    at: Mutex<(usize, f64)>,
-}
+/// Tells what is being done beside how far it has come.
+struct Solves<'a>(&'a Meter);
 
 impl Progress for Solves<'_> {
     fn step(&self, done: usize, total: usize) -> ControlFlow<()> {
-        let mut at = crate::sheets::guard(&self.at);
-        let share = (done as f64 / total.max(1) as f64).min(1.0);
-        // Shorter counts are those of bodies laid on the lattice: told by none, but asked whether to go on.
-        if total >= 100 {
-            if share + 0.5 < at.1 {
-                at.0 = (at.0 + 1).min(SOLVES.len() - 1);
-            }
-            at.1 = share;
-            self.meter.tell(SOLVES[at.0].1);
+        let share = done as f64 / total.max(1) as f64;
+        if let Some((_, words)) = FULL_STAGES.iter().rfind(|(from, _)| *from <= share) {
+            self.0.tell(words);
         }
-        let next = SOLVES.get(at.0 + 1).map_or(1.0, |s| s.0);
-        let whole = SOLVES[at.0].0 + at.1 * (next - SOLVES[at.0].0);
-        self.meter.step((1000.0 * whole) as usize, 1000)
+        self.0.step(done, total)
     }
 }

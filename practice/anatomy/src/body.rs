@@ -30,10 +30,7 @@ impl LatticeBody {
     /// As [`Field::of_columns`].
     pub fn of(solid: &dyn Solid, cell: f64) -> Result<Self, ShapeError> {
         let bound = solid.bound();
-        let empty = Field::of_columns(&bound, cell, |_, _| (), |(), _| 0.0)?;
-        let place = |n: usize| crate::preparation::place(&empty, n);
-        let values: Vec<f64> = (0..empty.values().len()).into_par_iter().map(|n| solid.distance(place(n))).collect();
-        Ok(Self::new(&empty.map(|n, _| values[n]), bound))
+        Ok(Self::new(&sampled(solid, cell)?, bound))
     }
 
     /// Its distances.
@@ -45,6 +42,14 @@ impl LatticeBody {
     pub fn volume(&self) -> f64 {
         self.field.volume()
     }
+}
+
+/// Distances of a solid on a lattice, asked for by all threads.
+pub(crate) fn sampled(solid: &dyn Solid, cell: f64) -> Result<Field, ShapeError> {
+    let empty = Field::of_columns(&solid.bound(), cell, |_, _| (), |(), _| 0.0)?;
+    let place = |n: usize| crate::preparation::place(&empty, n);
+    let values: Vec<f64> = (0..empty.values().len()).into_par_iter().map(|n| solid.distance(place(n))).collect();
+    Ok(empty.map(|n, _| values[n]))
 }
 
 impl Solid for LatticeBody {

@@ -43,6 +43,7 @@ mod slice;
 mod standing;
 mod stump;
 mod unit;
+mod unit_joined;
 mod wished;
 
 pub use arch::{Arch, Seat, is_mirrored};
@@ -70,4 +71,5 @@ pub use size::{SizeError, ToothSize};
 pub use slice::{Cutting, DepthMap, Outlines, area};
 pub use standing::{Seen, StandingTooth};
 pub use unit::{BuiltConnector, Role, Unit, UnitDesign, UnitError, UnitPart};
+pub use unit_joined::Unjoined;
 pub use wished::{Neighbour, beside_neighbour, size_beside};

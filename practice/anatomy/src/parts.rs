@@ -45,11 +45,11 @@ impl ToothParts {
         let outer = LatticeBody::new(&outer, bound);
         let enamel = EnamelForm::of(form);
         let d = outer.field();
-        let core = d.map(|n, p| d.values()[n] + enamel.cap(form, d.node_gradient(n), p));
-        let core = Arc::new(LatticeBody::new(&core, bound));
         let chamber = chamber(form, age);
-        let pulp = d.map(|n, p| chamber.field(form, p).max(d.values()[n] + LEAST_WALL));
-        let pulp = Arc::new(LatticeBody::new(&pulp, bound));
+        let core = || d.map(|n, p| d.values()[n] + enamel.cap(form, d.node_gradient(n), p));
+        let pulp = || d.map(|n, p| chamber.field(form, p).max(d.values()[n] + LEAST_WALL));
+        let (core, pulp) = rayon::join(|| LatticeBody::new(&core(), bound), || LatticeBody::new(&pulp(), bound));
+        let (core, pulp) = (Arc::new(core), Arc::new(pulp));
         let outer = Arc::new(outer);
         Ok(Self {
             dentine: Arc::new(shape::Difference::new(core.clone(), pulp.clone())),

@@ -18,7 +18,7 @@
 //! depth changes over the blend's width. Limits: one lattice of 0.2 to 0.3 mm; margins below the enamel's edge are not made.
 
 use crate::Needs;
-use crate::body::{LatticeBody, Part};
+use crate::body::{LatticeBody, Part, sampled};
 use crate::enamel::occlusal_share;
 use crate::parts::ToothParts;
 use crate::stump::CHAMFER;
@@ -110,7 +110,7 @@ impl Preparation {
         let upright = upright(path)?;
         let placed = Placed::new(present.clone(), upright);
         let bound = placed.bound();
-        let d = Field::of_columns(&bound, cell, |_, _| (), |(), p| placed.distance(p))?;
+        let d = sampled(&placed, cell)?;
         let wanted_at = |n: usize| {
             let p = upright.back(place(&d, n));
             (wanted.distance(p), wanted.gradient(p))

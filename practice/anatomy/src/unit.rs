@@ -5,20 +5,19 @@
 //! run where neighbours touch, at 55 % of the lower crown's height, and are measured as built: the smallest section between the two.
 
 use crate::arch::{Arch, Seat};
-use crate::body::{LatticeBody, Part};
+use crate::body::Part;
 use crate::built::{Connector, Core, Pontic, layered, retainer};
 use crate::parts::ToothParts;
 use crate::path::{CommonPath, PathCost};
 use crate::preparation::{Design, Preparation};
+use crate::unit_joined::{Contact, Unjoined};
 use crate::{Needs, Seen, SizeError, StandingTooth, common_path};
 use catalogue::words::Tooth;
-use shape::{Plane, Section, ShapeError, Solid, smallest_section};
+use rayon::prelude::*;
+use shape::{Section, ShapeError};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 use thiserror::Error;
-
-/// Lattice that necks are measured on, mm.
-const NECK_CELL: f64 = 0.2;
 
 /// What a part is made of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -128,6 +127,22 @@ impl Unit {
         missing: &[Tooth],
         design: &UnitDesign,
     ) -> Result<Self, UnitError> {
+        Unjoined::new(forms, arch, teeth, missing, design)?.joined(&design.connector)
+    }
+}
+
+impl Unjoined {
+    /// As [`Unit::new`], whose connectors are left open; that of the design is not looked at.
+    ///
+    /// # Errors
+    /// As [`Unit::new`].
+    pub fn new(
+        forms: &BTreeMap<Tooth, crate::ToothForm>,
+        arch: Arch,
+        teeth: &[Tooth],
+        missing: &[Tooth],
+        design: &UnitDesign,
+    ) -> Result<Self, UnitError> {
         check_order(teeth)?;
         let standing: Vec<Tooth> = teeth.iter().copied().filter(|t| !missing.contains(t)).collect();
         if standing.is_empty() {
@@ -135,147 +150,88 @@ impl Unit {
         }
         let mut remarks = Vec::new();
         let path = agreed_path(forms, &arch, &standing, &design.needs, &mut remarks)?;
-        let mut unit = Self {
+        let one = |tooth: &Tooth| Built::new(forms, &arch, *tooth, !missing.contains(tooth), &path, design);
+        let built = teeth.par_iter().map(one).collect::<Result<Vec<Built>, UnitError>>()?;
+        let contacts = if missing.is_empty() { Vec::new() } else { Contact::of_all(&arch, teeth, forms) };
+        let mut unit = Unit {
             parts: Vec::new(),
             path: Some(path.direction),
-            costs: path.costs.clone(),
+            costs: path.costs,
             connectors: Vec::new(),
             preparations: Vec::new(),
             arch,
             remarks,
         };
-        let mut bodies: Vec<(Tooth, Part)> = Vec::new();
-        for tooth in teeth {
-            let Some(form) = forms.get(tooth) else { return Err(SizeError::Missing(*tooth).into()) };
-            let Some(seat) = unit.arch.seat(*tooth).copied() else { return Err(SizeError::Missing(*tooth).into()) };
-            let parts = ToothParts::new(form, design.age, design.cell)?;
-            let (body, outer, inside) = if missing.contains(tooth) {
-                let pontic = design.pontic.solid(&parts, design.cell)?;
-                (pontic.clone(), pontic.clone(), shrunk(&pontic)?)
-            } else {
-                unit.prepared(&parts, &seat, &path, design)?
-            };
-            let framework = match design.core {
-                None => body,
-                Some(core) => {
-                    let layers = layered(&body, &outer, &inside, core);
-                    unit.add(Role::Veneer, Some(*tooth), &layers.veneer, &seat);
-                    layers.core
-                }
-            };
-            bodies.push((*tooth, seat.seated(&framework)));
+        let mut bodies = Vec::new();
+        for (tooth, one) in teeth.iter().zip(built) {
+            unit.parts.extend(one.parts);
+            unit.preparations.extend(one.preparation);
+            bodies.push((*tooth, one.body));
         }
-        unit.join(bodies, forms, missing, &design.connector)?;
-        Ok(unit)
+        Ok(Self { unit, bodies, contacts })
     }
+}
 
-    /// Cuts one abutment, adds its tissues; returns retainer, outer form and stump.
-    fn prepared(
-        &mut self,
-        parts: &ToothParts,
-        seat: &Seat,
+/// What one tooth of a unit gets, in the jaw's frame.
+struct Built {
+    /// All but its framework.
+    parts: Vec<UnitPart>,
+    preparation: Option<(ToothParts, Preparation)>,
+    /// Its framework.
+    body: Part,
+}
+
+impl Built {
+    fn new(
+        forms: &BTreeMap<Tooth, crate::ToothForm>,
+        arch: &Arch,
+        tooth: Tooth,
+        stands: bool,
         path: &CommonPath,
         design: &UnitDesign,
-    ) -> Result<(Part, Part, Part), UnitError> {
-        let tooth = parts.form.tooth();
-        let tilt = path.costs.iter().find(|c| c.tooth == tooth).map_or([0.0; 2], |c| c.tilt);
-        let cut = Design { needs: design.needs, convergence: design.convergence, path: tilt, finish: design.finish };
-        let made = Preparation::of(parts, &cut, design.cell)?;
-        let body = retainer(&made, parts, design.gap)?;
-        let dentine = shape::Intersection::new(made.stump.clone(), parts.core.clone())?;
-        let enamel: Part = Arc::new(shape::Difference::new(made.stump.clone(), parts.core.clone()));
-        let dentine: Part = Arc::new(shape::Difference::new(dentine, parts.pulp.clone()));
-        self.add(Role::Dentine, Some(tooth), &dentine, seat);
-        self.add(Role::Enamel, Some(tooth), &enamel, seat);
-        let pulp: Part = parts.pulp.clone();
-        self.add(Role::Pulp, Some(tooth), &pulp, seat);
-        let found = (body, made.wanted.clone(), made.stump.clone());
-        self.preparations.push((parts.clone(), made));
-        Ok(found)
-    }
-
-    fn add(&mut self, role: Role, tooth: Option<Tooth>, part: &Part, seat: &Seat) {
-        self.parts.push(UnitPart { role, tooth, solid: seat.seated(part) });
-    }
-
-    /// Unites neighbours by connectors, or leaves single bodies.
-    fn join(
-        &mut self,
-        bodies: Vec<(Tooth, Part)>,
-        forms: &BTreeMap<Tooth, crate::ToothForm>,
-        missing: &[Tooth],
-        connector: &Connector,
-    ) -> Result<(), UnitError> {
-        if missing.is_empty() {
-            for (tooth, solid) in bodies {
-                self.parts.push(UnitPart { role: Role::Framework, tooth: Some(tooth), solid });
-            }
-            return Ok(());
-        }
-        let mut whole = bodies[0].1.clone();
-        let mut spots = Vec::new();
-        for pair in bodies.windows(2) {
-            let teeth = [pair[0].0, pair[1].0];
-            let (from, to, up) = self.contact(teeth, forms);
-            whole = connector.join(whole, pair[1].1.clone(), from, to, up)?;
-            spots.push((teeth, from, to, up));
-        }
-        for (teeth, from, to, up) in spots {
-            let whole: &dyn Solid = &whole;
-            let reach = 3.0 * connector.height.max(connector.width);
-            let middle: [f64; 3] = std::array::from_fn(|a| 0.5 * (from[a] + to[a]));
-            // Only the neck between the two: other parts of the unit lie in the same plane further off.
-            let neck = LatticeBody::of(&Near { whole, middle, reach: 0.5 * reach }, NECK_CELL)?;
-            let inner = |t: f64| -> [f64; 3] { std::array::from_fn(|a| middle[a] + t * (to[a] - from[a])) };
-            let found =
-                smallest_section(&[inner(-0.3), inner(0.3)], up, 0.2, |s| s.area, |p: &Plane| shape::section(&neck, p));
-            match found {
-                Ok(s) => self.connectors.push(BuiltConnector { teeth, section: s.section }),
-                Err(e) => {
-                    self.remarks.push(format!("the connector {}-{} could not be measured: {e}", teeth[0], teeth[1]))
-                }
-            }
-        }
-        self.parts.push(UnitPart { role: Role::Framework, tooth: None, solid: whole });
-        Ok(())
-    }
-
-    /// Ends of a connector inside two neighbours, and what is up.
-    fn contact(&self, teeth: [Tooth; 2], forms: &BTreeMap<Tooth, crate::ToothForm>) -> ([f64; 3], [f64; 3], [f64; 3]) {
-        let inside = |tooth: Tooth, other: Tooth| {
-            let (Some(form), Some(seat)) = (forms.get(&tooth), self.arch.seat(tooth)) else { return [0.0; 3] };
-            let lower =
-                teeth.iter().filter_map(|t| forms.get(t)).map(|f| f.size().crown_height).fold(f64::INFINITY, f64::min);
-            let z = form.size().crown_height - 0.45 * lower;
-            let middle = seat.place([0.0, form.axis(z), z]);
-            let Some(there) = self.arch.seat(other).map(|s| s.place([0.0, 0.0, z])) else { return middle };
-            let half = 0.5 * form.size().mesiodistal;
-            let way = (0..2).map(|a| (there[a] - middle[a]).powi(2)).sum::<f64>().sqrt().max(1e-9);
-            // 1.2 mm inside the proximal surface.
-            let share = (half - 1.2) / way;
-            [middle[0] + share * (there[0] - middle[0]), middle[1] + share * (there[1] - middle[1]), middle[2]]
+    ) -> Result<Self, UnitError> {
+        let form = forms.get(&tooth).ok_or(SizeError::Missing(tooth))?;
+        let seat = arch.seat(tooth).ok_or(SizeError::Missing(tooth))?;
+        let parts = ToothParts::new(form, design.age, design.cell)?;
+        let mut all: Vec<(Role, Part)> = Vec::new();
+        let (body, outer, inside, preparation) = if stands {
+            let (body, made) = prepared(&parts, path, design, &mut all)?;
+            (body, made.wanted.clone(), made.stump.clone(), Some((parts, made)))
+        } else {
+            let pontic = design.pontic.solid(&parts, design.cell)?;
+            (pontic.clone(), pontic.clone(), shrunk(&pontic)?, None)
         };
-        (inside(teeth[0], teeth[1]), inside(teeth[1], teeth[0]), [0.0, 0.0, 1.0])
+        let framework = match design.core {
+            None => body,
+            Some(core) => {
+                let layers = layered(&body, &outer, &inside, core);
+                all.push((Role::Veneer, layers.veneer));
+                layers.core
+            }
+        };
+        let seated = |(role, part)| UnitPart { role, tooth: Some(tooth), solid: seat.seated(&part) };
+        Ok(Self { parts: all.into_iter().map(seated).collect(), preparation, body: seat.seated(&framework) })
     }
 }
 
-/// A body within a ball.
-struct Near<'a> {
-    whole: &'a dyn Solid,
-    middle: [f64; 3],
-    reach: f64,
-}
-
-impl Solid for Near<'_> {
-    fn distance(&self, p: [f64; 3]) -> f64 {
-        let off = (0..3).map(|a| (p[a] - self.middle[a]).powi(2)).sum::<f64>().sqrt() - self.reach;
-        if off > 0.5 { off } else { self.whole.distance(p).max(off) }
-    }
-
-    fn bound(&self) -> shape::Aabb {
-        let (low, high) = (self.middle.map(|m| m - self.reach), self.middle.map(|m| m + self.reach));
-        shape::Aabb { low, high }
-    }
+/// Cuts one abutment and adds its tissues; its retainer, and the stump.
+fn prepared(
+    parts: &ToothParts,
+    path: &CommonPath,
+    design: &UnitDesign,
+    all: &mut Vec<(Role, Part)>,
+) -> Result<(Part, Preparation), UnitError> {
+    let tooth = parts.form.tooth();
+    let tilt = path.costs.iter().find(|c| c.tooth == tooth).map_or([0.0; 2], |c| c.tilt);
+    let cut = Design { needs: design.needs, convergence: design.convergence, path: tilt, finish: design.finish };
+    let made = Preparation::of(parts, &cut, design.cell)?;
+    let body = retainer(&made, parts, design.gap)?;
+    let dentine = shape::Intersection::new(made.stump.clone(), parts.core.clone())?;
+    let enamel = shape::Difference::new(made.stump.clone(), parts.core.clone());
+    all.push((Role::Dentine, Arc::new(shape::Difference::new(dentine, parts.pulp.clone()))));
+    all.push((Role::Enamel, Arc::new(enamel)));
+    all.push((Role::Pulp, parts.pulp.clone()));
+    Ok((body, made))
 }
 
 /// What a pontic's core is measured from: nothing, so that a coping becomes a body of its own.

@@ -91,13 +91,18 @@ pub fn section(solid: &dyn Solid, plane: &Plane) -> Result<Section, ShapeError> 
         share: SHARE * edge * edge,
         middle: [0.5 * (low[0] + high[0]), 0.5 * (low[1] + high[1])],
     };
+    // Off the axes of symmetry, so that no corner lies on an edge of an aligned section.
+    let corner = |i: usize, j: usize| [low[0] + edge * (i as f64 - 0.37), low[1] + edge * (j as f64 - 0.41)];
+    let column = |i: usize| -> Vec<f64> { (0..=FIRST + 1).map(|j| walker.distance(corner(i, j))).collect() };
     let mut total = Moments::default();
+    let mut left = column(0);
     for i in 0..=FIRST {
+        let right = column(i + 1);
         for j in 0..=FIRST {
-            // Off the axes of symmetry, so that no corner lies on an edge of an aligned section.
-            let corner = [low[0] + edge * (i as f64 - 0.37), low[1] + edge * (j as f64 - 0.41)];
-            total.add(&walker.cell(corner, edge, 0));
+            let square = Square { low: corner(i, j), edge, at: [left[j], right[j], right[j + 1], left[j + 1]] };
+            total.add(&walker.cell(&square, None, 0));
         }
+        left = right;
     }
     if total.area <= 0.0 {
         return Err(ShapeError::NoSection);
@@ -208,22 +213,23 @@ impl Walker<'_> {
         self.solid.distance(self.plane.place(p[0], p[1]))
     }
 
-    fn cell(&self, low: [f64; 2], edge: f64, depth: u32) -> Moments {
-        let half = 0.5 * edge;
-        let at = self.distance([low[0] + half, low[1] + half]);
-        if at.abs() > STEEPEST * half * std::f64::consts::SQRT_2 {
+    /// Moments in a square; `coarse` are those of its flat pieces where they are known.
+    fn cell(&self, square: &Square, coarse: Option<Moments>, depth: u32) -> Moments {
+        let half = 0.5 * square.edge;
+        let middle = self.distance(square.place([1.0, 1.0]));
+        if middle.abs() > STEEPEST * half * std::f64::consts::SQRT_2 {
             let mut whole = Moments::default();
-            if at < 0.0 {
-                whole.polygon(&square(low, edge).map(|p| self.centred(p)));
+            if middle < 0.0 {
+                whole.polygon(&square.corners().map(|p| self.centred(p)));
             }
             return whole;
         }
-        let coarse = self.flat(low, edge);
+        let coarse = coarse.unwrap_or_else(|| self.flat(square));
+        let sides = [[1.0, 0.0], [2.0, 1.0], [1.0, 2.0], [0.0, 1.0]].map(|p| self.distance(square.place(p)));
+        let quarters = square.quarters(middle, sides);
+        let parts = quarters.each_ref().map(|q| self.flat(q));
         let mut fine = Moments::default();
-        let corners = square(low, half);
-        for c in corners {
-            fine.add(&self.flat(c, half));
-        }
+        parts.iter().for_each(|part| fine.add(part));
         let (da, ds) = (fine.area - coarse.area, fine.second - coarse.second);
         let share = self.share * 0.5f64.powi(depth as i32);
         if depth >= 2 && da.abs() < share || depth + 1 >= DEEPEST {
@@ -236,8 +242,8 @@ impl Walker<'_> {
             return fine;
         }
         let mut total = Moments::default();
-        for c in corners {
-            total.add(&self.cell(c, half, depth + 1));
+        for (quarter, part) in quarters.iter().zip(parts) {
+            total.add(&self.cell(quarter, Some(part), depth + 1));
         }
         total
     }
@@ -246,30 +252,56 @@ impl Walker<'_> {
         [p[0] - self.middle[0], p[1] - self.middle[1]]
     }
 
-    fn flat(&self, low: [f64; 2], edge: f64) -> Moments {
-        let p = square(low, edge);
-        let d = p.map(|q| self.distance(q));
+    /// Moments of both triangles of a square, the distance linear in each.
+    fn flat(&self, square: &Square) -> Moments {
+        let (p, d) = (square.corners(), square.at);
         let mut out = Moments::default();
         for t in [[0, 1, 2], [0, 2, 3]] {
-            let mut polygon = Vec::with_capacity(4);
+            let (mut polygon, mut count) = ([[0.0; 2]; 4], 0);
+            let mut push = |at: [f64; 2]| {
+                polygon[count] = self.centred(at);
+                count += 1;
+            };
             for i in 0..3 {
                 let (a, b) = (t[i], t[(i + 1) % 3]);
                 if d[a] < 0.0 {
-                    polygon.push(self.centred(p[a]));
+                    push(p[a]);
                 }
                 if (d[a] < 0.0) != (d[b] < 0.0) {
                     let s = d[a] / (d[a] - d[b]);
-                    polygon.push(self.centred([p[a][0] + s * (p[b][0] - p[a][0]), p[a][1] + s * (p[b][1] - p[a][1])]));
+                    push([p[a][0] + s * (p[b][0] - p[a][0]), p[a][1] + s * (p[b][1] - p[a][1])]);
                 }
             }
-            out.polygon(&polygon);
+            out.polygon(&polygon[..count]);
         }
         out
     }
 }
 
-/// Corners of a square, anticlockwise; also the low corners of its quarters when `edge` is half of it.
-fn square(low: [f64; 2], edge: f64) -> [[f64; 2]; 4] {
-    let [x, y] = low;
-    [[x, y], [x + edge, y], [x + edge, y + edge], [x, y + edge]]
+/// A square of the plane with the distances at its corners, anticlockwise from the low one.
+struct Square {
+    low: [f64; 2],
+    edge: f64,
+    at: [f64; 4],
+}
+
+impl Square {
+    /// A place that many half edges from the low corner.
+    fn place(&self, halves: [f64; 2]) -> [f64; 2] {
+        std::array::from_fn(|i| self.low[i] + 0.5 * self.edge * halves[i])
+    }
+
+    fn corners(&self) -> [[f64; 2]; 4] {
+        [[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [0.0, 2.0]].map(|p| self.place(p))
+    }
+
+    /// Its quarters, from the distances in its middle and halfway along its sides.
+    fn quarters(&self, middle: f64, sides: [f64; 4]) -> [Self; 4] {
+        let [a, b, c, d] = self.at;
+        let [low, right, high, left] = sides;
+        let corners =
+            [[a, low, middle, left], [low, b, right, middle], [middle, right, c, high], [left, middle, high, d]];
+        let lows = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]].map(|p| self.place(p));
+        std::array::from_fn(|k| Self { low: lows[k], edge: 0.5 * self.edge, at: corners[k] })
+    }
 }

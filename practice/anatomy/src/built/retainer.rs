@@ -3,10 +3,10 @@
 //! One formula serves crowns, partial crowns, veneers and wings: what is not prepared has no room, so that nothing is built there. The gap is
 //! nothing at the finish line and full a millimetre above it, so that the margin closes. Pieces thinner than 0.12 mm are not built.
 
-use crate::body::{Formula, LatticeBody, Part};
+use crate::body::{Formula, LatticeBody, Part, sampled};
 use crate::parts::ToothParts;
 use crate::preparation::Preparation;
-use shape::{Aabb, Field, ShapeError, Solid};
+use shape::{Aabb, ShapeError, Solid};
 use std::sync::Arc;
 
 /// Height over which the cement gap grows to its width, mm.
@@ -37,7 +37,7 @@ pub fn retainer(preparation: &Preparation, parts: &ToothParts, gap: f64) -> Resu
 /// A body without pieces thinner than [`THINNEST`]: shrunk on a lattice, what vanished is left out, grown back.
 pub(super) fn opened(body: Formula, cell: f64) -> Result<Part, ShapeError> {
     let bound = body.bound();
-    let field = Field::of_columns(&bound, cell, |_, _| (), |(), p| body.distance(p))?.redistanced();
+    let field = sampled(&body, cell)?.redistanced();
     let half = 0.5 * THINNEST;
     let core = field.map(|n, _| field.values()[n] + half);
     if core.values().iter().all(|v| *v > 0.0) {

@@ -4,11 +4,11 @@
 //! layer's stiffness. Forms are the average ones at the case's age; connectors run where neighbours touch.
 
 use crate::candidates::Candidate;
-use crate::dimensions::Dimensions;
+use crate::dimensions::{Connector as Section, Dimensions};
 use crate::surfaces::SPRINGS;
 use ::anatomy::{
     Arch, Connector, Design, Formula, LatticeBody, Needs, Part, Pontic, PonticForm, Preparation, Role, Seat, ToothForm,
-    ToothParts, Unit, UnitDesign, retainer,
+    ToothParts, Unit, UnitDesign, Unjoined, retainer,
 };
 use case::Case;
 use catalogue::Catalogue;
@@ -56,30 +56,35 @@ pub(super) struct Stiff {
     pub(super) dentine: Material,
 }
 
-/// A body of the case in a size; `cell` is that of the solver's lattice.
+/// The body of the case as planned, and in the size of the studies; `cell` is that of the solver's lattice. What does not depend on the size is made once.
 ///
 /// # Errors
 /// In words, what cannot be made.
 pub(super) fn made(
     case: &Case,
     candidate: &Candidate,
-    dimensions: &Dimensions,
+    [planned, studied]: [&Dimensions; 2],
     catalogue: &Catalogue,
     stiff: Stiff,
     cell: f64,
-) -> Result<Made, String> {
-    match dimensions.connector {
-        Some(c) => unit(
-            case,
-            candidate,
-            dimensions,
-            catalogue,
-            Connector { height: c.height, width: c.width, radius: c.radius },
-            stiff,
-            cell,
-        ),
-        None => crown(case, dimensions, catalogue, stiff, cell),
-    }
+) -> Result<[Made; 2], String> {
+    let (one, other) = match (planned.connector, studied.connector) {
+        (Some(one), Some(other)) => {
+            let teeth = Teeth::new(case, candidate, planned, catalogue)?;
+            let of = |c: Section| {
+                teeth.united(Connector { height: c.height, width: c.width, radius: c.radius }, stiff, cell)
+            };
+            rayon::join(|| of(one), || of(other))
+        }
+        _ => {
+            let tooth = case.main_tooth().ok_or("the case names no tooth")?;
+            let form = ToothForm::of(catalogue, tooth).map_err(words)?;
+            let parts = ToothParts::new(&form, age(case), LATTICE).map_err(words)?;
+            let of = |d: &Dimensions| crown(&parts, d, stiff, cell);
+            rayon::join(|| of(planned), || of(studied))
+        }
+    };
+    Ok([one?, other?])
 }
 
 fn words(e: impl std::fmt::Display) -> String {
@@ -95,13 +100,10 @@ fn age(case: &Case) -> f64 {
     case.mouth.age.map_or(40.0, |a| 0.5 * (a.years().0 + a.years().1))
 }
 
-fn crown(case: &Case, dimensions: &Dimensions, catalogue: &Catalogue, stiff: Stiff, cell: f64) -> Result<Made, String> {
-    let tooth = case.main_tooth().ok_or("the case names no tooth")?;
-    let form = ToothForm::of(catalogue, tooth).map_err(words)?;
-    let parts = ToothParts::new(&form, age(case), LATTICE).map_err(words)?;
+fn crown(parts: &ToothParts, dimensions: &Dimensions, stiff: Stiff, cell: f64) -> Result<Made, String> {
     let design = Design { needs: needs(dimensions), ..Design::default() };
-    let prepared = Preparation::of(&parts, &design, LATTICE).map_err(words)?;
-    let body = retainer(&prepared, &parts, CEMENT.0).map_err(words)?;
+    let prepared = Preparation::of(parts, &design, LATTICE).map_err(words)?;
+    let body = retainer(&prepared, parts, CEMENT.0).map_err(words)?;
     let crown: Part = Arc::new(LatticeBody::of(&body, 0.2).map_err(words)?);
     let stump: Part = prepared.stump.clone();
     let place = top(&crown, [0.0, 0.0]).ok_or("no chewing surface was found")?;
@@ -116,56 +118,63 @@ fn crown(case: &Case, dimensions: &Dimensions, catalogue: &Catalogue, stiff: Sti
         bite("middle, upright", place, [0.0, 0.0, -1.0], Some(&outside))?,
         bite("middle, leaning", place, leaning([0.0, 1.0, 0.0]), Some(&outside))?,
     ];
-    let model = model(cell, stiff, crown, vec![(tooth, stump)], cases)?;
+    let model = model(cell, stiff, crown, vec![(parts.form.tooth(), stump)], cases)?;
     Ok(Made { model, seen, built: Vec::new(), remarks: Vec::new(), wall: Some(wall) })
 }
 
-fn unit(
-    case: &Case,
-    candidate: &Candidate,
-    dimensions: &Dimensions,
-    catalogue: &Catalogue,
-    connector: Connector,
-    stiff: Stiff,
-    cell: f64,
-) -> Result<Made, String> {
-    let missing = case.missing();
-    let mut teeth: Vec<Tooth> = case.units().iter().map(|u| u.tooth).collect();
-    teeth.retain(|t| missing.contains(t) || candidate.abutments.contains(t));
-    teeth.sort_by_key(|t| t.place());
-    let jaw = teeth.first().ok_or("the case names no teeth")?.jaw();
-    let forms: BTreeMap<Tooth, ToothForm> = (11..=48)
-        .filter_map(|code| Tooth::new(code).ok())
-        .filter(|t| t.jaw() == jaw)
-        .filter_map(|t| Some((t, ToothForm::of(catalogue, t).ok()?)))
-        .collect();
-    let design = UnitDesign {
-        needs: needs(dimensions),
-        convergence: Design::default().convergence,
-        finish: 0.5,
-        gap: CEMENT.0,
-        pontic: Pontic::usual(PonticForm::ModifiedRidgeLap),
-        connector,
-        core: None,
-        age: age(case),
-        cell: LATTICE,
-    };
-    let arch = Arch::new(&forms, |_| 0.0).map_err(words)?;
-    let unit = Unit::new(&forms, arch, &teeth, &missing, &design).map_err(words)?;
-    let framework = unit.parts.iter().find(|p| p.role == Role::Framework).ok_or("no framework came of it")?;
-    let framework: Part = Arc::new(LatticeBody::of(&framework.solid, KEPT).map_err(words)?);
-    let mut stumps = Vec::new();
-    for (parts, prepared) in &unit.preparations {
-        let tooth = parts.form.tooth();
-        let seat = unit.arch.seat(tooth).ok_or("an abutment has no seat")?;
-        let stump: Part = prepared.stump.clone();
-        stumps.push((tooth, seat.seated(&stump)));
+/// The teeth of a unit, and which of them are missing.
+struct Teeth {
+    all: Vec<Tooth>,
+    missing: Vec<Tooth>,
+    unjoined: Unjoined,
+}
+
+impl Teeth {
+    fn new(case: &Case, candidate: &Candidate, dimensions: &Dimensions, catalogue: &Catalogue) -> Result<Self, String> {
+        let missing = case.missing();
+        let mut all: Vec<Tooth> = case.units().iter().map(|u| u.tooth).collect();
+        all.retain(|t| missing.contains(t) || candidate.abutments.contains(t));
+        all.sort_by_key(|t| t.place());
+        let jaw = all.first().ok_or("the case names no teeth")?.jaw();
+        let forms: BTreeMap<Tooth, ToothForm> = (11..=48)
+            .filter_map(|code| Tooth::new(code).ok())
+            .filter(|t| t.jaw() == jaw)
+            .filter_map(|t| Some((t, ToothForm::of(catalogue, t).ok()?)))
+            .collect();
+        let c = dimensions.connector.ok_or("the restoration has no connector")?;
+        let design = UnitDesign {
+            needs: needs(dimensions),
+            convergence: Design::default().convergence,
+            finish: 0.5,
+            gap: CEMENT.0,
+            pontic: Pontic::usual(PonticForm::ModifiedRidgeLap),
+            connector: Connector { height: c.height, width: c.width, radius: c.radius },
+            core: None,
+            age: age(case),
+            cell: LATTICE,
+        };
+        let arch = Arch::new(&forms, |_| 0.0).map_err(words)?;
+        let unjoined = Unjoined::new(&forms, arch, &all, &missing, &design).map_err(words)?;
+        Ok(Self { all, missing, unjoined })
     }
-    let seen = connectors(&unit, &framework, &stumps)?;
-    let cases = bites(&unit.arch, &framework, &teeth, &missing)?;
-    let built = unit.connectors.iter().map(|c| [c.section.height, c.section.width]).collect();
-    let model = model(cell, stiff, framework, stumps, cases)?;
-    Ok(Made { model, seen, built, remarks: unit.remarks.clone(), wall: None })
+
+    fn united(&self, connector: Connector, stiff: Stiff, cell: f64) -> Result<Made, String> {
+        let unit = self.unjoined.joined(&connector).map_err(words)?;
+        let framework = unit.parts.iter().find(|p| p.role == Role::Framework).ok_or("no framework came of it")?;
+        let framework: Part = Arc::new(LatticeBody::of(&framework.solid, KEPT).map_err(words)?);
+        let mut stumps = Vec::new();
+        for (parts, prepared) in &unit.preparations {
+            let tooth = parts.form.tooth();
+            let seat = unit.arch.seat(tooth).ok_or("an abutment has no seat")?;
+            let stump: Part = prepared.stump.clone();
+            stumps.push((tooth, seat.seated(&stump)));
+        }
+        let seen = connectors(&unit, &framework, &stumps)?;
+        let cases = bites(&unit.arch, &framework, &self.all, &self.missing)?;
+        let built = unit.connectors.iter().map(|c| [c.section.height, c.section.width]).collect();
+        let model = model(cell, stiff, framework, stumps, cases)?;
+        Ok(Made { model, seen, built, remarks: unit.remarks, wall: None })
+    }
 }
 
 /// The surface around each connector, what faces cement left out.
