@@ -39,7 +39,7 @@ pub struct Composite {
 impl Prepared {
     /// Solves every case of the whole with a zoom in a zoom: each box, within the one before, gives its reactions back to what lies around it. Boxes go outward to planes of the
     /// lattice around them, and their cells are the largest that are not above the edge asked for and divide those around them. The first box holds all of a slot narrower than the
-    /// cells of the whole, from end to mouth: what is left outside does not open. Keep the walls off ends of slots and off surfaces parallel to them.
+    /// cells of the whole, from its end to where it opens: what is left outside does not open. Keep the walls off ends of slots and off surfaces parallel to them.
     ///
     /// # Errors
     /// As [`Prepared::solve`] and [`Solution::zoom`]; [`ModelError::Unsettled`] where the rounds do not come to rest.
