@@ -9,6 +9,7 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::path::Path;
 use std::process::{Child, Command, Stdio};
+use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::{Duration, Instant};
 
 /// A server that ends with its test.
@@ -80,6 +81,7 @@ fn a_server_killed_in_mid_edit_loses_nothing_it_acknowledged() {
     let sheet = server.done("POST", "/api/sheets", &json!({ "from": "example:worn-molar" }));
     let path = format!("/api/sheets/{}", sheet["id"].as_str().unwrap());
     let mut acknowledged = (1, 0);
+    let answered = AtomicUsize::new(0);
     let killed = std::thread::scope(|scope| {
         let edits = scope.spawn(|| {
             for age in 20..100_u64 {
@@ -88,13 +90,17 @@ fn a_server_killed_in_mid_edit_loses_nothing_it_acknowledged() {
                     Some((200, body)) => {
                         let after: Value = serde_json::from_str(&body).unwrap();
                         acknowledged = (after["revision"].as_u64().unwrap(), age);
+                        answered.fetch_add(1, Ordering::Relaxed);
                     }
                     _ => return true,
                 }
             }
             false
         });
-        std::thread::sleep(Duration::from_millis(400));
+        // In the midst of the edits, however fast they are answered.
+        while answered.load(Ordering::Relaxed) < 10 && !edits.is_finished() {
+            std::thread::sleep(Duration::from_millis(1));
+        }
         // A kill that cannot be caught, as a power cut is.
         let _ = Command::new("kill").args(["-9", &server.child.id().to_string()]).status();
         edits.join().unwrap()
