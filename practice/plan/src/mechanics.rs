@@ -15,7 +15,7 @@ use catalogue::Catalogue;
 use catalogue::words::{Construct, Tooth};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
-use strength::designs::block_length;
+use strength::designs::{Family, block_length};
 use strength::{
     Base, Bending, EquivalentTable, Neck, NeckShape, Plate, ResponseSurface, StrengthError, neck_spectrum,
     plate_spectrum,
@@ -228,13 +228,13 @@ impl Wanted<'_> {
     /// Over one gap, or on one side of it.
     fn neck_by_surface(&self, connector: &Connector, sizes: [[f64; 3]; 3]) -> Option<Found> {
         let gap = self.case.span_mm(|t: Tooth| self.catalogue.tooth(t).map(|d| d.mesiodistal_mm))?;
-        let surfaces = &self.bodies.surfaces;
-        let surface = match self.candidate.construct {
+        let family = match self.candidate.construct {
             _ if self.case.missing().len() != 1 => None,
-            Construct::Bridge => surfaces.span.as_ref(),
-            Construct::CantileverBridge | Construct::OneWing => surfaces.arm.as_ref(),
+            Construct::Bridge => Some(Family::Span),
+            Construct::CantileverBridge | Construct::OneWing => Some(Family::Arm),
             _ => None,
         }?;
+        let surface = self.bodies.surfaces.of_family(family)?;
         // A rounder embrasure takes its room from the retainers: the pontic stays as long. Only a unit carried on both sides hangs on its springs.
         let block = block_length(gap, connector.studies.1);
         let springs = (self.candidate.construct == Construct::Bridge).then_some(SPRINGS);
@@ -259,7 +259,7 @@ impl Wanted<'_> {
         let (least, planned) = (dimensions.minimum("occlusal")?, dimensions.occlusal()?);
         let share = core_share(dimensions);
         let sizes = [least * STUDIES.0, least * STUDIES.0 * STUDIES.1.exp(), planned].map(|t| t * share);
-        if let Some(surface) = &self.bodies.surfaces.cap {
+        if let Some(surface) = self.bodies.surfaces.of_family(Family::Cap) {
             let length = self.case.main_tooth().and_then(|t| self.catalogue.tooth(t)).map_or(9.0, |d| d.mesiodistal_mm);
             let side = dimensions.working("facial").map_or(1.0, |t| t * share);
             let point = |t: f64| vec![t, side, self.modulus / DENTINE.0, CONTACT, length, CEMENT];

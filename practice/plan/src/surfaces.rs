@@ -1,7 +1,7 @@
 //! The surfaces shipped with the program: s_W over dimensions, fitted to designs that finite elements solved (`data/surfaces.csv`, made by `cargo xtask surfaces`).
 //!
 //! The file holds the designs as solved, one surface group a row, so that it can be judged and added to; the surfaces are fitted when they are read (a few ms).
-//! `span` is the neck of a unit over one gap, `arm` that of a unit on one side of it, `cap` the chewing wall of a crown. Rows solved with finer cells are for checks and are left out of the fit.
+//! `span` is the neck of a unit over one gap, `arm` that of a unit on one side of it, `cap` the chewing wall of a crown ([`strength::designs`] tells the bodies). Rows solved with finer cells are for checks and are left out of the fit.
 
 use strength::designs::{Family, MODULI};
 use strength::surface::{ResponseSurface, Sample};
@@ -45,16 +45,9 @@ pub struct BrokenSurfaces {
     pub expected: &'static str,
 }
 
-/// The surfaces, where there are designs enough.
+/// The surfaces, one a family that has designs enough.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Surfaces {
-    /// Neck beside a pontic that is carried on both sides.
-    pub span: Option<ResponseSurface>,
-    /// Neck beside a pontic that is carried on one side.
-    pub arm: Option<ResponseSurface>,
-    /// Chewing wall.
-    pub cap: Option<ResponseSurface>,
-}
+pub struct Surfaces(Vec<(Family, ResponseSurface)>);
 
 impl Surfaces {
     /// Those shipped; closed forms stand in where the file has too few designs.
@@ -64,11 +57,7 @@ impl Surfaces {
 
     /// Of a family.
     pub fn of_family(&self, family: Family) -> Option<&ResponseSurface> {
-        match family {
-            Family::Span => self.span.as_ref(),
-            Family::Arm => self.arm.as_ref(),
-            Family::Cap => self.cap.as_ref(),
-        }
+        self.0.iter().find(|(f, _)| *f == family).map(|(_, surface)| surface)
     }
 
     /// Fitted to designs.
@@ -76,9 +65,9 @@ impl Surfaces {
         let fit = |family: Family| {
             let fitted = designs.iter().filter(|d| d.family == family && d.finer == 1.0 && d.number < FRESH);
             let samples: Vec<Sample> = fitted.map(|d| d.sample.clone()).collect();
-            ResponseSurface::fit(family.variables(), &samples).ok()
+            ResponseSurface::fit(family.variables(), &samples).ok().map(|surface| (family, surface))
         };
-        Self { span: fit(Family::Span), arm: fit(Family::Arm), cap: fit(Family::Cap) }
+        Self(Family::ALL.into_iter().filter_map(fit).collect())
     }
 }
 

@@ -5,7 +5,7 @@
 
 use answer::{Draws, World};
 use plan::Surfaces;
-use strength::designs::block_length;
+use strength::designs::{Family, block_length};
 use strength::{Bending, Neck, NeckShape, ResponseSurface, Specimen, neck_spectrum};
 
 const DRAWS: usize = 400;
@@ -258,8 +258,9 @@ fn loads(b: &Bench) -> Vec<(&'static str, &'static str, Draws)> {
 }
 
 fn bench() -> Option<Bench> {
-    let Surfaces { cap, span, .. } = Surfaces::shipped();
-    Some(Bench { priors: Priors(World::with_draws(7, DRAWS)), cap: cap?, span: span? })
+    let shipped = Surfaces::shipped();
+    let of = |family: Family| shipped.of_family(family).cloned();
+    Some(Bench { priors: Priors(World::with_draws(7, DRAWS)), cap: of(Family::Cap)?, span: of(Family::Span)? })
 }
 
 #[test]
