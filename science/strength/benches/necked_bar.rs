@@ -1,4 +1,4 @@
-//! The necked bar and the dome of `peers/notched_bar.py` by cut cells: s_W, time by phase, memory. Usage: necked_bar [dome] [cell ...].
+//! The necked bar and the dome of `peers/notched_bar.py` by cut cells: s_W, time by phase, memory. Usage: necked_bar [dome] [cell ...] [to=RESIDUAL] (1e-8).
 
 // A bench prints, and stops at the first fault.
 #![allow(clippy::expect_used, clippy::print_stdout)]
@@ -57,12 +57,13 @@ fn main() {
         cells = vec![0.6, 0.4];
     }
     let is_dome = std::env::args().any(|a| a == "dome");
+    let to = std::env::args().find_map(|a| a.strip_prefix("to=")?.parse().ok()).unwrap_or(1e-8);
     for cell in cells {
         let start = Instant::now();
         let (model, region) = if is_dome { dome(cell) } else { bar(cell) };
         let prepared = Prepared::new(model, &NoProgress).expect("a model");
         let set_up = start.elapsed().as_secs_f64();
-        let s = prepared.solve(1e-8, &NoProgress).expect("a solution").remove(0);
+        let s = prepared.solve(to, &NoProgress).expect("a solution").remove(0);
         let solved = start.elapsed().as_secs_f64();
         let group = Group { name: "free".into(), body: 0, region, excluded: None, margin: 0.0 };
         let stress = s.group(&group).expect("a group");

@@ -1,9 +1,11 @@
 //! Families of bodies over their dimensions, solved by finite elements once, so that a surface fitted to the answers can stand in for the solver.
 //!
-//! Three families of rounded blocks, of which a quarter or a half is solved:
+//! Families of rounded blocks, of which a quarter or a half is solved:
 //! - [`cap`]: a cap on a peg of softer material, joined by a thin layer, pressed on its top by a round contact; the lowest part of the peg stands in springs;
 //! - [`span`]: a block carried between two such caps by elliptic necks with fillets, pressed on its middle;
-//! - [`arm`]: the same carried on one side, its other end free.
+//! - [`arm`]: the same carried on one side, its other end free;
+//! - [`row`]: two such blocks in a row between two caps, pressed beside the neck that joins them;
+//! - [`wings`]: a block carried by plates on the flanks of two pegs, pressed on its middle.
 //!
 //! A [`Family`] names its variables with their ranges; [`Family::point`] gives design number i (a Halton sequence: Halton 1960, Numer Math 2:84-90,
 //! doi 10.1007/BF01386213, memory; the ln of each variable even over its range), so that more designs may be added at any time; [`Family::solve`] gives ln s_W per
@@ -15,9 +17,11 @@
 pub mod arm;
 pub mod cap;
 mod neck;
+pub mod row;
 mod shapes;
 mod solved;
 pub mod span;
+pub mod wings;
 
 pub use neck::block_length;
 pub use solved::{Answer, GroupAnswer};
@@ -49,20 +53,26 @@ pub enum Family {
     Arm,
     /// [`cap`].
     Cap,
+    /// [`row`].
+    Row,
     /// [`span`].
     Span,
+    /// [`wings`].
+    Wings,
 }
 
 impl Family {
     /// All families.
-    pub const ALL: [Self; 3] = [Self::Span, Self::Arm, Self::Cap];
+    pub const ALL: [Self; 5] = [Self::Span, Self::Row, Self::Arm, Self::Wings, Self::Cap];
 
     /// The word in files.
     pub fn word(self) -> &'static str {
         match self {
             Self::Arm => "arm",
             Self::Cap => "cap",
+            Self::Row => "row",
             Self::Span => "span",
+            Self::Wings => "wings",
         }
     }
 
@@ -71,7 +81,9 @@ impl Family {
         match self {
             Self::Arm => &arm::VARIABLES,
             Self::Cap => &cap::VARIABLES,
+            Self::Row => &row::VARIABLES,
             Self::Span => &span::VARIABLES,
+            Self::Wings => &wings::VARIABLES,
         }
     }
 
@@ -91,7 +103,9 @@ impl Family {
         match self {
             Self::Arm => arm::Arm::of(point).solve(finer, progress),
             Self::Cap => cap::Cap::of(point).solve(finer, progress),
+            Self::Row => row::Row::of(point).solve(finer, progress),
             Self::Span => span::Span::of(point).solve(finer, progress),
+            Self::Wings => wings::Wings::of(point).solve(finer, progress),
         }
     }
 }

@@ -1,4 +1,4 @@
-//! The neck between a cap and a block, which two families share: a block carried on one side or on both.
+//! The neck between a cap and a block, which families share: a block carried on one side or on both, or two in a row.
 //!
 //! The cap is 9 mm long and wide, 6.5 mm high, its wall 1 mm thick, on a peg in springs; the block is as high less 1 mm at its lower side. Both are rounded by 2.5 mm and stand 2.2 radii of the
 //! fillet apart at their faces; the neck between them is an elliptic bar along x, its fillets a rolling ball's, which fits in the gap.
@@ -48,6 +48,11 @@ pub fn block_length(apart: f64, radius: f64) -> f64 {
     apart - GAP * radius
 }
 
+/// How far the rounded upper edge of a block lies under its top, `inland` mm from its face.
+pub(super) fn rounded_off(inland: f64) -> f64 {
+    ROUND - (ROUND.powi(2) - (ROUND - inland.min(ROUND)).powi(2)).sqrt()
+}
+
 /// The half of a neck that is in tension.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Half {
@@ -87,7 +92,7 @@ impl Solid for Bar {
     }
 }
 
-/// A neck at the end of a block whose middle is at x = 0.
+/// A neck at the end of a block.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Neck {
     /// Height, mm.
@@ -98,16 +103,18 @@ pub(super) struct Neck {
     pub(super) radius: f64,
     /// Length of the block, mm.
     pub(super) block: f64,
+    /// Where the middle of the block is along x, mm.
+    pub(super) middle: f64,
 }
 
 impl Neck {
-    fn gap(&self) -> f64 {
+    pub(super) fn gap(&self) -> f64 {
         GAP * self.radius
     }
 
     /// Where the middle of the gap is along x, mm.
     pub(super) fn at(&self) -> f64 {
-        0.5 * (self.block + self.gap())
+        self.middle + 0.5 * (self.block + self.gap())
     }
 
     /// Cells of the whole, mm.
@@ -120,32 +127,46 @@ impl Neck {
         Material { young: PEG.young * ratio, poisson: POISSON }
     }
 
-    /// The frame (from x = `from` on, and a little more; whole in y) and the peg of the cap.
-    pub(super) fn parts(&self, from: f64) -> Result<(Part, Part), ModelError> {
-        let gap = self.gap();
-        let cap_at = 0.5 * self.block + gap + 0.5 * CAP;
-        let middle = block("middle", [0.0, 0.0, 0.5 * (HIGH + 1.0)], [self.block, CAP, HIGH - 1.0], ROUND)?;
-        let cap = block("cap", [cap_at, 0.0, 0.5 * HIGH - 5.0], [CAP, CAP, HIGH + 10.0], ROUND)?;
-        let above = half("cap", [0.0; 3], [0.0, 0.0, -1.0])?;
-        let cap: Part = Arc::new(shaped("cap", Intersection::new(cap, above))?);
-        let long = Bar { height: self.height, width: self.width };
-        let cut = block("neck", [self.at(), 0.0, MIDDLE], [gap + 3.0, 20.0, 20.0], 0.0)?;
-        let neck: Part = Arc::new(shaped("neck", Intersection::new(long, cut))?);
-        let one: Part = Arc::new(shaped("neck", Union::new(middle, neck, self.radius))?);
-        let both: Part = Arc::new(shaped("neck", Union::new(one, cap, self.radius))?);
-        // Fillets are dear to ask: their distances are kept on a lattice, of the part that is solved and a little more.
-        let near = block("frame", [50.0 + from - SPARE, 50.0 - SPARE, 0.0], [100.0, 100.0, 100.0], 0.0)?;
-        let part = shaped("frame", Intersection::new(both, near))?;
-        let both = shaped("frame", Band::of(&part, BAND, 4.0 * BAND))?;
-        let (inner, top) = (CAP - 2.0 * WALL, HIGH - WALL);
-        let peg = block("peg", [cap_at, 0.0, 0.5 * (top - ROOT)], [inner, inner, top + ROOT], (ROUND - WALL).max(0.5))?;
-        Ok((Arc::new(Difference::new(both, peg.clone())), peg))
+    /// The block, whole.
+    pub(super) fn carried(&self) -> Result<Part, ModelError> {
+        block("middle", [self.middle, 0.0, 0.5 * (HIGH + 1.0)], [self.block, CAP, HIGH - 1.0], ROUND)
     }
 
-    /// Height and width as built, mm.
-    pub(super) fn built(&self, frame: &Part) -> [f64; 2] {
+    /// A part with a neck more, its gap's middle at `at` along x.
+    pub(super) fn necked(&self, part: Part, at: f64) -> Result<Part, ModelError> {
+        let long = Bar { height: self.height, width: self.width };
+        let cut = block("neck", [at, 0.0, MIDDLE], [self.gap() + 3.0, 20.0, 20.0], 0.0)?;
+        let neck: Part = Arc::new(shaped("neck", Intersection::new(long, cut))?);
+        Ok(Arc::new(shaped("neck", Union::new(part, neck, self.radius))?))
+    }
+
+    /// The cap beyond the neck, solid, and its peg.
+    pub(super) fn cap(&self) -> Result<(Part, Part), ModelError> {
+        let at = self.at() + 0.5 * (self.gap() + CAP);
+        let cap = block("cap", [at, 0.0, 0.5 * HIGH - 5.0], [CAP, CAP, HIGH + 10.0], ROUND)?;
+        let above = half("cap", [0.0; 3], [0.0, 0.0, -1.0])?;
+        let cap: Part = Arc::new(shaped("cap", Intersection::new(cap, above))?);
+        let (inner, top) = (CAP - 2.0 * WALL, HIGH - WALL);
+        let peg = block("peg", [at, 0.0, 0.5 * (top - ROOT)], [inner, inner, top + ROOT], (ROUND - WALL).max(0.5))?;
+        Ok((cap, peg))
+    }
+
+    /// The frame: a part that is carried, the neck, and what holds it less its peg; from `from` on along x and y, and a little more.
+    pub(super) fn frame(&self, carried: Part, (held, peg): (Part, &Part), from: [f64; 2]) -> Result<Part, ModelError> {
+        let one = self.necked(carried, self.at())?;
+        let both: Part = Arc::new(shaped("neck", Union::new(one, held, self.radius))?);
+        // Fillets are dear to ask: their distances are kept on a lattice, of the part that is solved and a little more.
+        let [x, y] = from.map(|from| 50.0 + from - SPARE);
+        let near = block("frame", [x, y, 0.0], [100.0, 100.0, 100.0], 0.0)?;
+        let part = shaped("frame", Intersection::new(both, near))?;
+        let both = shaped("frame", Band::of(&part, BAND, 4.0 * BAND))?;
+        Ok(Arc::new(Difference::new(both, peg.clone())))
+    }
+
+    /// Height and width as built in the middle of a gap at `at` along x, mm.
+    pub(super) fn built(frame: &Part, at: f64) -> [f64; 2] {
         let edge = |way: [f64; 2]| {
-            let along = |t: f64| frame.distance([self.at(), t * way[0], MIDDLE + t * way[1]]);
+            let along = |t: f64| frame.distance([at, t * way[0], MIDDLE + t * way[1]]);
             let (mut low, mut high) = (0.2, 9.0);
             for _ in 0..60 {
                 let middle = 0.5 * (low + high);
@@ -158,29 +179,70 @@ impl Neck {
 
     /// The box to look at one half of the neck more closely, and what is read in it.
     pub(super) fn seen(&self, tense: Half, built: [f64; 2], finer: f64) -> Result<(Zoom, Group), ModelError> {
-        let (at, gap, way) = (self.at(), self.gap(), tense.way());
-        let [high, wide] = built.map(|x| 0.5 * x);
-        let zoom = Zoom {
-            name: "neck".into(),
-            centre: [
-                at + 0.5 * (REACH - INWARD),
-                0.5 * (wide + AROUND - PAST),
-                MIDDLE + 0.5 * way * (high + AROUND - PAST),
-            ],
-            size: [INWARD + gap + REACH, wide + AROUND + PAST, high + AROUND + PAST],
-            cell: self.close(finer),
-        };
-        let [high, wide] = [high, wide].map(|half| half + SEEN[1]);
-        let centre = [at, 0.5 * wide + 1e-3, MIDDLE + 0.5 * way * high];
-        let region = block("neck", centre, [gap + 2.0 * SEEN[0], wide, high], 0.0)?;
-        Ok((zoom, group("neck", region, None)))
+        let near = Near { x: self.beside(REACH), y: Self::mirrored(built), cell: self.close(REACH, finer) };
+        near.boxes(tense, built)
     }
 
-    /// Cells of the zoom: half the fillet's radius or less, so that its wall short of the peg lies on a plane of the lattice whose cells of the whole have the gap in
-    /// the middle of one.
-    fn close(&self, finer: f64) -> f64 {
-        let wanted = (0.5 * self.radius).clamp(0.15, 0.25) / finer;
-        let way = REACH + 0.5 * (self.gap() - Self::cell(finer));
-        way / (way / wanted).ceil()
+    /// The same of a neck whose middle is on the plane of symmetry x = 0.
+    pub(super) fn seen_at_middle(&self, tense: Half, built: [f64; 2], finer: f64) -> Result<(Zoom, Group), ModelError> {
+        let half = 0.5 * self.gap();
+        let x = [[-PAST, half + INWARD], [1e-3, half + SEEN[0]]];
+        Near { x, y: Self::mirrored(built), cell: self.wanted(finer) }.boxes(tense, built)
+    }
+
+    /// The same of a neck that is solved whole across, the box `reach` mm beyond the gap.
+    pub(super) fn seen_across(
+        &self,
+        tense: Half,
+        built: [f64; 2],
+        reach: f64,
+        finer: f64,
+    ) -> Result<(Zoom, Group), ModelError> {
+        let wide = 0.5 * built[1];
+        let y = [AROUND, SEEN[1]].map(|more| [-wide - more, wide + more]);
+        Near { x: self.beside(reach), y, cell: self.close(reach, finer) }.boxes(tense, built)
+    }
+
+    /// Ranges of x beside the gap: of the zoom, and of what is read.
+    fn beside(&self, reach: f64) -> [[f64; 2]; 2] {
+        let (at, half) = (self.at(), 0.5 * self.gap());
+        [[at - half - INWARD, at + half + reach], [at - half - SEEN[0], at + half + SEEN[0]]]
+    }
+
+    /// Ranges of y beside the plane of symmetry y = 0.
+    fn mirrored(built: [f64; 2]) -> [[f64; 2]; 2] {
+        let wide = 0.5 * built[1];
+        [[-PAST, wide + AROUND], [1e-3, wide + SEEN[1]]]
+    }
+
+    /// Cells wanted of a zoom: half the fillet's radius or less.
+    fn wanted(&self, finer: f64) -> f64 {
+        (0.5 * self.radius).clamp(0.15, 0.25) / finer
+    }
+
+    /// The same or a little less, so that the zoom's wall `reach` mm beyond the gap lies on a plane of the lattice whose cells of the whole have the gap in the middle of one.
+    fn close(&self, reach: f64, finer: f64) -> f64 {
+        let way = reach + 0.5 * (self.gap() - Self::cell(finer));
+        way / (way / self.wanted(finer)).ceil()
+    }
+}
+
+/// Where a neck is looked at more closely: ranges of x and y, first of the zoom, then of what is read.
+struct Near {
+    x: [[f64; 2]; 2],
+    y: [[f64; 2]; 2],
+    cell: f64,
+}
+
+impl Near {
+    fn boxes(&self, tense: Half, [height, _]: [f64; 2]) -> Result<(Zoom, Group), ModelError> {
+        let half = 0.5 * height;
+        let z = [[-PAST, half + AROUND], [0.0, half + SEEN[1]]].map(|z| z.map(|z| MIDDLE + tense.way() * z));
+        let middle = |range: [f64; 2]| 0.5 * (range[0] + range[1]);
+        let long = |range: [f64; 2]| (range[1] - range[0]).abs();
+        let [zoomed, read] = [0, 1].map(|n| [self.x[n], self.y[n], z[n]]);
+        let zoom = Zoom { name: "neck".into(), centre: zoomed.map(middle), size: zoomed.map(long), cell: self.cell };
+        let region = block("neck", read.map(middle), read.map(long), 0.0)?;
+        Ok((zoom, group("neck", region, None)))
     }
 }

@@ -38,10 +38,13 @@ pub(super) fn half(part: &str, at: [f64; 3], normal: [f64; 3]) -> Result<Part, M
 
 /// The quarter x > 0, y > 0 of a body.
 pub(super) fn quarter(part: &str, whole: Part) -> Result<Part, ModelError> {
+    side(part, lengthwise(part, whole)?)
+}
+
+/// The half x > 0 of a body.
+pub(super) fn lengthwise(part: &str, whole: Part) -> Result<Part, ModelError> {
     let x = half(part, [0.0; 3], [-1.0, 0.0, 0.0])?;
-    let y = half(part, [0.0; 3], [0.0, -1.0, 0.0])?;
-    let first: Part = Arc::new(shaped(part, Intersection::new(whole, x))?);
-    Ok(Arc::new(shaped(part, Intersection::new(first, y))?))
+    Ok(Arc::new(shaped(part, Intersection::new(whole, x))?))
 }
 
 /// The side y > 0 of a body.
@@ -81,8 +84,12 @@ pub(super) fn layer(bodies: [usize; 2], thick: f64) -> Interface {
 
 /// One newton down on a round contact at the top of the first body, of which one of `copies` is solved.
 pub(super) fn pressed(top: f64, radius: f64, copies: f64) -> Result<LoadCase, ModelError> {
-    let centre = [0.0, 0.0, top];
-    let region = block("contact", centre, [2.0 * radius, 2.0 * radius, 1e-3], 0.0)?;
+    bitten([0.0, 0.0, top], radius, 1e-3, copies)
+}
+
+/// The same around `centre`, on what surface lies within `deep` mm of height.
+pub(super) fn bitten(centre: [f64; 3], radius: f64, deep: f64, copies: f64) -> Result<LoadCase, ModelError> {
+    let region = block("contact", centre, [2.0 * radius, 2.0 * radius, deep], 0.0)?;
     let push = Push::Contact { force: [0.0, 0.0, -1.0 / copies], centre, radius };
     Ok(LoadCase {
         name: "pressed".into(),

@@ -45,9 +45,11 @@ impl Span {
     /// # Errors
     /// Dimensions that cannot be; what the solver cannot do.
     pub fn solve(&self, finer: f64, progress: &dyn Progress) -> Result<Answer, ModelError> {
-        let neck = Neck { height: self.height, width: self.width, radius: self.radius, block: self.middle };
-        let (frame, peg) = neck.parts(0.0)?;
-        let built = neck.built(&frame);
+        let neck =
+            Neck { height: self.height, width: self.width, radius: self.radius, block: self.middle, middle: 0.0 };
+        let (cap, peg) = neck.cap()?;
+        let frame = neck.frame(neck.carried()?, (cap, &peg), [0.0; 2])?;
+        let built = Neck::built(&frame, neck.at());
         let bodies = vec![
             body("frame", quarter("frame", frame)?, Neck::frame_material(self.ratio)),
             body("peg", side("peg", peg)?, PEG),
