@@ -1,8 +1,8 @@
 //! Stress per newton in the body that breaks: the connector of a bridge, the chewing wall of a crown; and how the planned dimensions
 //! differ from those of the studies.
 //!
-//! The chewing wall, and the connector of a bridge over one gap or of a pontic carried on one side, where designs enough are shipped: by surfaces fitted to finite elements ([`crate::surfaces`]), their error
-//! in the interval. Elsewhere closed forms (`strength`): a neck of elliptical section in a beam between ends that teeth hardly hold, the load where it bends the neck most; for free ends an arm; a plate under a contact patch on dentine. The studies' restorations are taken at the tested minimum x
+//! By surfaces fitted to finite elements where designs enough are shipped ([`crate::surfaces`]), their error in the interval: the chewing wall; the connector beside a pontic between retainers or wings or
+//! carried on one side; of several pontics the connector between them, the bite beside it. Elsewhere closed forms (`strength`): a neck of elliptical section in a beam between ends that teeth hardly hold, the load where it bends the neck most; for free ends an arm; a plate under a contact patch on dentine. The studies' restorations are taken at the tested minimum x
 //! LogNormal(ln 1.15, 0.15) unless they report more; a lean of the bite counts at connectors ([`crate::loads`]). Method: docs/methods/strength.md.
 
 use crate::candidates::Candidate;
@@ -16,10 +16,7 @@ use catalogue::words::{Construct, Tooth};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
 use strength::designs::{Family, block_length};
-use strength::{
-    Base, Bending, EquivalentTable, Neck, NeckShape, Plate, ResponseSurface, StrengthError, neck_spectrum,
-    plate_spectrum,
-};
+use strength::{Base, Bending, EquivalentTable, Neck, NeckShape, Plate, StrengthError, neck_spectrum, plate_spectrum};
 
 /// Spread of what is made against what was planned (ln; common practice, no source).
 const MADE: f64 = 0.08;
@@ -152,7 +149,9 @@ pub fn stress(
     // Strength by standard bars; wet over dry 0.75 to 1.0 (common practice, no source).
     let wet = world.between("strength/wet", 0.75, 1.0);
     let ln_strength = strength.times(&wet).map(f64::ln);
-    let wanted = Wanted { case, candidate, catalogue, bodies, modulus, poisson };
+    let plates = dimensions.minimum("wing_thickness").zip(dimensions.working("wing_thickness"));
+    let plates = plates.map(|(least, planned)| [least, planned]);
+    let wanted = Wanted { case, candidate, catalogue, bodies, modulus, poisson, plates };
     let found = match dimensions.connector {
         Some(connector) => wanted.connector(&connector)?,
         None => wanted.wall(dimensions)?,
@@ -211,6 +210,8 @@ struct Wanted<'a> {
     bodies: &'a Bodies,
     modulus: f64,
     poisson: f64,
+    /// Thickness of wings, where it has any: tested minimum and planned, mm.
+    plates: Option<[f64; 2]>,
 }
 
 impl Wanted<'_> {
@@ -225,24 +226,27 @@ impl Wanted<'_> {
         self.neck_by_surface(connector, sizes).or_else(|| self.neck_by_beam(sizes))
     }
 
-    /// Over one gap, or on one side of it.
+    /// A unit between retainers, several in a row, or one on one side.
     fn neck_by_surface(&self, connector: &Connector, sizes: [[f64; 3]; 3]) -> Option<Found> {
         let gap = self.case.span_mm(|t: Tooth| self.catalogue.tooth(t).map(|d| d.mesiodistal_mm))?;
-        let family = match self.candidate.construct {
-            _ if self.case.missing().len() != 1 => None,
-            Construct::Bridge => Some(Family::Span),
-            Construct::CantileverBridge | Construct::OneWing => Some(Family::Arm),
-            _ => None,
-        }?;
-        let surface = self.bodies.surfaces.of_family(family)?;
-        // A rounder embrasure takes its room from the retainers: the pontic stays as long. Only a unit carried on both sides hangs on its springs.
-        let block = block_length(gap, connector.studies.1);
-        let springs = (self.candidate.construct == Construct::Bridge).then_some(SPRINGS);
-        let point = |[h, w, r]: [f64; 3]| {
-            let dimensions = [h, w, r, block, self.modulus / DENTINE.0];
-            dimensions.into_iter().chain(springs).collect()
+        // A rounder embrasure takes its room from the retainers: the pontic stays as long.
+        let block = |unit: f64| block_length(unit, connector.studies.1);
+        let [least, planned] = self.plates.unwrap_or([f64::NAN; 2]);
+        let plates = [least * STUDIES.0, least * STUDIES.0 * STUDIES.1.exp(), planned];
+        let (family, unit, last) = match (self.candidate.construct, self.case.missing().len()) {
+            (Construct::Bridge, 1) => (Family::Span, gap, Some([SPRINGS; 3])),
+            (Construct::Bridge | Construct::TwoWings, pontics @ 2..) => {
+                (Family::Row, unit_of_two(gap, pontics), Some([SPRINGS; 3]))
+            }
+            (Construct::TwoWings, 1) if plates.iter().all(|t| t.is_finite()) => (Family::Wings, gap, Some(plates)),
+            (Construct::CantileverBridge | Construct::OneWing, 1) => (Family::Arm, gap, None),
+            _ => return None,
         };
-        self.by_surface(surface, sizes.map(point), "connector")
+        let point = |n: usize| {
+            let [h, w, r] = sizes[n];
+            [h, w, r, block(unit), self.modulus / DENTINE.0].into_iter().chain(last.map(|last| last[n])).collect()
+        };
+        self.by_surface(family, [0, 1, 2].map(point), "connector")
     }
 
     fn neck_by_beam(&self, sizes: [[f64; 3]; 3]) -> Option<Found> {
@@ -259,11 +263,11 @@ impl Wanted<'_> {
         let (least, planned) = (dimensions.minimum("occlusal")?, dimensions.occlusal()?);
         let share = core_share(dimensions);
         let sizes = [least * STUDIES.0, least * STUDIES.0 * STUDIES.1.exp(), planned].map(|t| t * share);
-        if let Some(surface) = self.bodies.surfaces.of_family(Family::Cap) {
+        if self.bodies.surfaces.of_family(Family::Cap).is_some() {
             let length = self.case.main_tooth().and_then(|t| self.catalogue.tooth(t)).map_or(9.0, |d| d.mesiodistal_mm);
             let side = dimensions.working("facial").map_or(1.0, |t| t * share);
             let point = |t: f64| vec![t, side, self.modulus / DENTINE.0, CONTACT, length, CEMENT];
-            return self.by_surface(surface, sizes.map(point), "chewing wall");
+            return self.by_surface(Family::Cap, sizes.map(point), "chewing wall");
         }
         let dentine = Base::HalfSpace { modulus: DENTINE.0, poisson: DENTINE.1 };
         let at = |thickness: f64| {
@@ -293,9 +297,11 @@ impl Wanted<'_> {
         })
     }
 
-    fn by_surface(&self, surface: &ResponseSurface, points: [Vec<f64>; 3], body: &'static str) -> Option<Found> {
+    /// Where designs enough of the family are shipped.
+    fn by_surface(&self, family: Family, points: [Vec<f64>; 3], body: &'static str) -> Option<Found> {
+        let surface = self.bodies.surfaces.of_family(family)?;
         let at = |point: &Vec<f64>| {
-            let key: Vec<f64> = [body.len() as f64].iter().chain(point).copied().collect();
+            let key: Vec<f64> = [family as usize as f64].iter().chain(point).copied().collect();
             self.bodies.get(&key, || surface.table(point)).ok()
         };
         let [reference, wider, case] = &points;
@@ -309,6 +315,15 @@ impl Wanted<'_> {
             tallest: surface.variables().first().map_or(f64::INFINITY, |v| v.high),
         })
     }
+}
+
+/// Length of each of two units (mm) whose middle connector is bent as much as the one bent most among `pontics` units over a gap, its ends free to turn and half a tooth beyond it, the bite beside it.
+fn unit_of_two(gap: f64, pontics: usize) -> f64 {
+    const TOOTH: f64 = 4.5;
+    let span = gap + 2.0 * TOOTH;
+    let at = |k: usize| TOOTH + gap * k as f64 / pontics as f64;
+    let moment = (1..pontics).map(|k| at(k) * (span - at(k)) / span).fold(0.0, f64::max);
+    2.0 * moment - TOOTH
 }
 
 /// Share of the wall's thickness that the core has, where a veneer lies over it.
@@ -333,5 +348,18 @@ pub(crate) fn bending(case: &Case, candidate: &Candidate, catalogue: &Catalogue)
             Some(Bending::Moment(places.iter().map(|p| p.1.abs()).fold(0.0, f64::max)))
         }
         _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn two_units_are_as_long_as_they_are_and_three_bend_as_longer_ones() {
+        assert!((unit_of_two(16.0, 2) - 8.0).abs() < 1e-12);
+        // Three of 8 mm: x (L - x)/L at x = 12.5 of 33 mm.
+        assert!((unit_of_two(24.0, 3) - (2.0 * 12.5 * 20.5 / 33.0 - 4.5)).abs() < 1e-12);
+        assert!(unit_of_two(32.0, 4) > unit_of_two(24.0, 3));
     }
 }

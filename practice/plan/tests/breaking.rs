@@ -10,6 +10,13 @@ use plan::{Breaking, Fidelity, Settings, Surfaces, Tried, plan, shipped_posterio
 
 const BRIDGE: &str = include_str!("../../../examples/bridge-45-47.toml");
 const CROWN: &str = include_str!("../../../examples/cracked-molar.toml");
+const INCISOR: &str = include_str!("../../../examples/lost-lower-incisor.toml");
+
+/// The bridge with a premolar more missing.
+fn two_pontics() -> String {
+    let units = BRIDGE.replace("teeth = [45, 46, 47]", "teeth = [44, 45, 46, 47]").replace("tooth = 45", "tooth = 44");
+    units.replace("missing = [46]", "missing = [45, 46]").replace("span_mm = 10.0", "span_mm = 17.5")
+}
 
 fn ten_years(text: &str, option: &str, tried: &Tried) -> Result<f64, String> {
     let (case, _) = Case::parse("case", text).unwrap();
@@ -53,7 +60,11 @@ fn risk_falls_with_every_dimension() {
         };
         sizes.iter().map(one).collect()
     };
-    let heights = by(|t, x| t.connector_height = Some(x), &[2.0, 2.5, 3.0, 3.5, 4.0, 5.0, 6.5], BRIDGE, ZIRCONIA);
+    let sizes = [2.0, 2.5, 3.0, 3.5, 4.0, 5.0, 6.5];
+    let heights = |text: &str, option: &str| by(|t, x| t.connector_height = Some(x), &sizes, text, option);
+    let one_pontic = heights(BRIDGE, ZIRCONIA);
+    let two_pontics = heights(&two_pontics(), ZIRCONIA);
+    let two_wings = heights(INCISOR, "two_wings.zirconia_3y.monolithic");
     let widths = by(|t, x| t.connector_width = Some(x), &[2.0, 3.0, 4.0, 5.0], BRIDGE, ZIRCONIA);
     let radii = by(|t, x| t.connector_radius = Some(x), &[0.25, 0.45, 0.6, 0.9], BRIDGE, ZIRCONIA);
     let walls = by(
@@ -62,7 +73,7 @@ fn risk_falls_with_every_dimension() {
         CROWN,
         "crown.lithium_disilicate.monolithic",
     );
-    for risks in [heights, widths, radii, walls] {
+    for risks in [one_pontic, two_pontics, two_wings, widths, radii, walls] {
         // Where stress is flat a surface may rise by a hair between the moduli it is kept at: by less than a thousandth of the risk.
         assert!(risks.windows(2).all(|w| w[1] <= 1.001 * w[0]), "{risks:?}");
         assert!(risks.last() < risks.first(), "{risks:?}");

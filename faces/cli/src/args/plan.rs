@@ -49,9 +49,9 @@ pub enum At {
 /// Fidelity of the mechanics and the number of draws.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Fidelity {
-    /// Closed forms, an eighth of the draws, no open questions.
+    /// Surfaces and closed forms, an eighth of the draws, no open questions.
     Instant,
-    /// Closed forms, all draws, open questions re-computed.
+    /// Surfaces and closed forms, all draws, open questions re-computed.
     Quick,
     /// As quick, and all open questions with all their answers.
     Full,

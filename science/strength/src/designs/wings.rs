@@ -19,7 +19,7 @@ pub const VARIABLES: [Variable; 6] = [
     Variable { name: "fillet radius", low: 0.25, high: 0.9, eases: Some(0.5) },
     Variable { name: "length of the middle", low: 5.0, high: 12.0, eases: None },
     Variable { name: "modulus over that of the peg", low: 3.0, high: 12.0, eases: None },
-    Variable { name: "thickness of the plates", low: 0.45, high: 1.2, eases: Some(1.0) },
+    Variable { name: "thickness of the plates", low: 0.45, high: 1.2, eases: None },
 ];
 
 /// Springs around the pegs, N/mm3.

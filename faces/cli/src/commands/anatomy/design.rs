@@ -141,8 +141,10 @@ fn said(found: &Found, needs: &[&Need]) {
     for (i, s) in found.sections.iter().enumerate() {
         let least = need("connector_area").map(|n| n.tested_minimum());
         let verdict = match least {
-            Some(least) if s.area < least => format!("below the tested minimum of {least} mm²"),
-            Some(least) => format!("tested minimum {least} mm²"),
+            Some(least) if s.height * s.width < least => {
+                format!("height times width is below the tested minimum of {least} mm²")
+            }
+            Some(least) => format!("tested minimum of height times width {least} mm²"),
             None => "no minimum on record".to_owned(),
         };
         say(&format!(
