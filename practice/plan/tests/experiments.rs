@@ -242,8 +242,8 @@ fn contrasts(b: &Bench) -> Vec<Contrast> {
     let montaser = |t| b.constant_wall(z3, t, "die_resin_gpa");
     add(
         "3Y coping 1.0 over 0.5 mm on a resin die",
-        "V64/V63",
-        ratio("V64", "V63"),
+        "V74/V73",
+        ratio("V74", "V73"),
         less(&montaser(1.0), &montaser(0.5)),
     );
     let oh = |r| b.bridge_with(ld, 16.0, &Draws::constant(DRAWS, r), false);
