@@ -88,9 +88,14 @@ impl Found<'_> {
         if let Some(stress) = self.stress {
             provenance.merge(&stress.provenance);
         }
-        let mut answer =
-            self.of("risk of fracture of framework or body by ten years", Unit::Share, Some(fracture), provenance);
-        self.judge(&mut answer, "break_10y", mean, &format!("{} break by ten years", of_hundred(mean)));
+        let unknown = self.risks.fracture_not_known();
+        // Without patients and without stress there is nothing to tell.
+        let told = self.stress.is_some() || !unknown;
+        let what = "risk of fracture of framework or body by ten years";
+        let mut answer = self.of(what, Unit::Share, told.then_some(fracture), provenance);
+        if told {
+            self.judge(&mut answer, "break_10y", mean, &format!("{} break by ten years", of_hundred(mean)));
+        }
         let chips =
             self.risks.expected(Cause::Chip, Process::Complication, 10.0).map(|h| h.map(|h| -(-h).exp_m1()).mean());
         if let Some(chips) = chips {
@@ -127,13 +132,8 @@ impl Found<'_> {
                     answer.add(Verdict::Suits, Reason::new(unknowns.sentence(measured), Provenance::default()));
                 }
             }
-            None => answer.add(
-                Verdict::Suits,
-                Reason::new(
-                    "an alloy carries the load: it yields before it breaks, the studies' rate is taken as it is",
-                    Provenance::default(),
-                ),
-            ),
+            None if told => answer.add(Verdict::Suits, Reason::new(self.without_stress(), Provenance::default())),
+            None => {}
         }
         if let Some(yields) = &self.beside.yields {
             let chance = yields.chance();
@@ -172,7 +172,11 @@ impl Found<'_> {
                 answer.add(Verdict::Suits, Reason::new(text, Provenance::default()));
             }
         }
-        if self.risks.fracture_not_known() {
+        if !told {
+            let text =
+                "no patient has been followed with this material in this construct, and its stress is not computed";
+            answer.add(Verdict::NotKnown, Reason::new(text, Provenance::default()));
+        } else if unknown {
             let level = match self.risks.kin {
                 0 => "which sets no level".to_owned(),
                 1 => "set at the level of the one material of this construct with patients".to_owned(),
@@ -183,6 +187,7 @@ impl Found<'_> {
             answer.add(Verdict::NotKnown, Reason::new(text, Provenance::default()));
         }
         let words = match chips {
+            _ if !told => "not known".to_owned(),
             Some(chips) => format!("{} break and {} chip by ten years", of_hundred(mean), of_hundred(chips)),
             None => format!("{} break by ten years", of_hundred(mean)),
         };
@@ -194,5 +199,14 @@ impl Found<'_> {
             words,
             &["load/grinding_factor", "evidence/loss/clinic", &m, &n, "strength/phi/framework"],
         )
+    }
+
+    /// Why no stress is computed.
+    fn without_stress(&self) -> &'static str {
+        if self.candidate.material.has_alloy() {
+            "an alloy carries the load: it yields before it breaks, the studies' rate is taken as it is"
+        } else {
+            "its stress is not computed: no source tells how large its connector, or how strong its material, must be here; the studies' rate is taken as it is"
+        }
     }
 }
