@@ -4,12 +4,11 @@
 //! the face towards the peg under the load (within the contact's radius and 0.8 mm).
 //! Cells of four fifths of the wall (0.38 to 0.5 mm).
 
-use super::shapes::{self, PEG, ROOT, block, body, group, half, layer, mirror, pressed, quarter, shaped, springs};
+use super::shapes::{self, PEG, body, layer, pressed, quarter};
+use super::wall::{self, PEG_HEIGHT};
 use super::{Answer, Variable, solved};
-use crate::solve::{Material, ModelError};
+use crate::solve::ModelError;
 use answer::Progress;
-use shape::{Difference, Intersection, Offset};
-use std::sync::Arc;
 
 /// Variables of a point.
 pub const VARIABLES: [Variable; 6] = [
@@ -20,11 +19,6 @@ pub const VARIABLES: [Variable; 6] = [
     Variable { name: "length", low: 6.5, high: 11.0, eases: None },
     Variable { name: "layer thickness", low: 0.03, high: 0.2, eases: None },
 ];
-
-/// Height of the peg's top over the rim, mm.
-const PEG_HEIGHT: f64 = 4.5;
-/// Poisson ratio of the cap.
-const POISSON: f64 = 0.25;
 
 /// One design.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,35 +49,19 @@ impl Cap {
     pub fn solve(&self, finer: f64, progress: &dyn Progress) -> Result<Answer, ModelError> {
         let (l, high) = (self.length, PEG_HEIGHT + self.top);
         let round = l / 3.0;
-        let outer = block("cap", [0.0, 0.0, 0.5 * high - 5.0], [l, l, high + 10.0], round)?;
-        let inner = l - 2.0 * self.side;
-        let peg = block(
-            "peg",
-            [0.0, 0.0, 0.5 * (PEG_HEIGHT - ROOT)],
-            [inner, inner, PEG_HEIGHT + ROOT],
-            (round - self.side).max(0.5),
-        )?;
-        let above = half("cap", [0.0; 3], [0.0, 0.0, -1.0])?;
-        let shell = Difference::new(shaped("cap", Intersection::new(outer, above))?, peg.clone());
-        let material = Material { young: PEG.young * self.ratio, poisson: POISSON };
+        let peg = wall::peg(l - 2.0 * self.side, (round - self.side).max(0.5))?;
         let bodies = vec![
-            body("cap", quarter("cap", Arc::new(shell))?, material),
+            body(
+                "cap",
+                quarter("cap", wall::shell(wall::block_above(l, high, round)?, peg.clone())?)?,
+                wall::material(self.ratio),
+            ),
             body("peg", quarter("peg", peg.clone())?, PEG),
         ];
-        let supports = vec![mirror(0, 0)?, mirror(0, 1)?, mirror(1, 0)?, mirror(1, 1)?, springs(1, 300.0, [true; 2])?];
         let cell = (0.8 * self.top).clamp(0.38, 0.5) / finer;
-        let model =
-            shapes::model(cell, bodies, vec![layer([0, 1], self.layer)], supports, pressed(high, self.contact, 4.0)?);
-        let reach = (self.contact + 0.8).min(0.5 * l);
-        let low = 2e-3;
-        let seen = block(
-            "inside",
-            [0.5 * (low + reach), 0.5 * (low + reach), PEG_HEIGHT],
-            [reach - low, reach - low, 0.2],
-            0.0,
-        )?;
-        let near = Arc::new(shaped("inside", Offset::new(peg, 0.02))?);
-        let inside = group("inside", Arc::new(shaped("inside", Intersection::new(seen, near))?), None);
+        let load = pressed(high, self.contact, 4.0)?;
+        let model = shapes::model(cell, bodies, vec![layer([0, 1], self.layer)], wall::held(2)?, load);
+        let inside = wall::inside(peg, self.contact, [l, l])?;
         let built = vec![self.top, self.side, self.ratio, self.contact, self.length, self.layer];
         solved::answer(model, None, &[("inside", inside)], 4.0, built, progress)
     }

@@ -5,7 +5,9 @@
 //! - [`span`]: a block carried between two such caps by elliptic necks with fillets, pressed on its middle;
 //! - [`arm`]: the same carried on one side, its other end free;
 //! - [`row`]: two such blocks in a row between two caps, pressed beside the neck that joins them;
-//! - [`wings`]: a block carried by plates on the flanks of two pegs, pressed on its middle.
+//! - [`wings`]: a block carried by plates on the flanks of two pegs, pressed on its middle;
+//! - [`layers`]: a cap of two layers, a core and one around it;
+//! - [`lid`]: a plate without side walls on a peg.
 //!
 //! A [`Family`] names its variables with their ranges; [`Family::point`] gives design number i (a Halton sequence: Halton 1960, Numer Math 2:84-90,
 //! doi 10.1007/BF01386213, memory; the ln of each variable even over its range), so that more designs may be added at any time; [`Family::solve`] gives ln s_W per
@@ -16,11 +18,14 @@
 
 pub mod arm;
 pub mod cap;
+pub mod layers;
+pub mod lid;
 mod neck;
 pub mod row;
 mod shapes;
 mod solved;
 pub mod span;
+mod wall;
 pub mod wings;
 
 pub use neck::block_length;
@@ -55,6 +60,10 @@ pub enum Family {
     Cap,
     /// [`row`].
     Row,
+    /// [`layers`].
+    Layers,
+    /// [`lid`].
+    Lid,
     /// [`span`].
     Span,
     /// [`wings`].
@@ -63,7 +72,7 @@ pub enum Family {
 
 impl Family {
     /// All families.
-    pub const ALL: [Self; 5] = [Self::Span, Self::Row, Self::Arm, Self::Wings, Self::Cap];
+    pub const ALL: [Self; 7] = [Self::Span, Self::Row, Self::Arm, Self::Wings, Self::Cap, Self::Lid, Self::Layers];
 
     /// The word in files.
     pub fn word(self) -> &'static str {
@@ -71,6 +80,8 @@ impl Family {
             Self::Arm => "arm",
             Self::Cap => "cap",
             Self::Row => "row",
+            Self::Layers => "layers",
+            Self::Lid => "lid",
             Self::Span => "span",
             Self::Wings => "wings",
         }
@@ -82,6 +93,8 @@ impl Family {
             Self::Arm => &arm::VARIABLES,
             Self::Cap => &cap::VARIABLES,
             Self::Row => &row::VARIABLES,
+            Self::Layers => &layers::VARIABLES,
+            Self::Lid => &lid::VARIABLES,
             Self::Span => &span::VARIABLES,
             Self::Wings => &wings::VARIABLES,
         }
@@ -104,6 +117,8 @@ impl Family {
             Self::Arm => arm::Arm::of(point).solve(finer, progress),
             Self::Cap => cap::Cap::of(point).solve(finer, progress),
             Self::Row => row::Row::of(point).solve(finer, progress),
+            Self::Layers => layers::Layers::of(point).solve(finer, progress),
+            Self::Lid => lid::Lid::of(point).solve(finer, progress),
             Self::Span => span::Span::of(point).solve(finer, progress),
             Self::Wings => wings::Wings::of(point).solve(finer, progress),
         }
