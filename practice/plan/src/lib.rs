@@ -61,6 +61,7 @@ mod surfaces;
 mod trades;
 mod trial;
 mod unknowns;
+mod walls;
 mod why;
 mod wings;
 mod yields;

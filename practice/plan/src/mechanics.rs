@@ -8,7 +8,7 @@
 use crate::candidates::Candidate;
 use crate::dimensions::{Connector, Dimensions};
 use crate::loads::{FIXITY, Lean, leaning, places};
-use crate::surfaces::{CEMENT, SPRINGS, Surfaces};
+use crate::surfaces::{SPRINGS, Surfaces};
 use answer::{Basis, Draws, Provenance, World};
 use case::Case;
 use catalogue::Catalogue;
@@ -16,7 +16,7 @@ use catalogue::words::{Construct, Tooth};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
 use strength::designs::{Family, block_length};
-use strength::{Base, Bending, EquivalentTable, Neck, NeckShape, Plate, StrengthError, neck_spectrum, plate_spectrum};
+use strength::{Bending, EquivalentTable, Neck, NeckShape, StrengthError, neck_spectrum};
 
 /// Spread of what is made against what was planned (ln; common practice, no source).
 const MADE: f64 = 0.08;
@@ -24,8 +24,6 @@ const MADE: f64 = 0.08;
 pub(crate) const STUDIES: (f64, f64) = (1.15, 0.15);
 /// Weibull modulus at which a surface's error is taken.
 const USUAL_M: f64 = 10.0;
-/// Radius of a contact, mm: facets are 0.5 to 3 mm wide (Kelly 1999, from memory).
-const CONTACT: f64 = 1.0;
 
 /// Modulus (MPa) and Poisson ratio of the dentine under a wall.
 pub(crate) const DENTINE: (f64, f64) = (18_000.0, 0.31);
@@ -98,7 +96,7 @@ impl Default for Bodies {
 }
 
 impl Bodies {
-    fn get(
+    pub(crate) fn get(
         &self,
         numbers: &[f64],
         make: impl FnOnce() -> Result<EquivalentTable, StrengthError>,
@@ -194,7 +192,7 @@ pub fn stress(
 }
 
 /// Stress of one body at the studies' dimension, at one standard deviation above it, and in the case.
-struct Found {
+pub(crate) struct Found {
     reference: Arc<EquivalentTable>,
     wider: Arc<EquivalentTable>,
     case: Arc<EquivalentTable>,
@@ -205,13 +203,13 @@ struct Found {
 }
 
 /// What a body is asked for with.
-struct Wanted<'a> {
-    case: &'a Case,
-    candidate: &'a Candidate,
-    catalogue: &'a Catalogue,
-    bodies: &'a Bodies,
-    modulus: f64,
-    poisson: f64,
+pub(crate) struct Wanted<'a> {
+    pub(crate) case: &'a Case,
+    pub(crate) candidate: &'a Candidate,
+    pub(crate) catalogue: &'a Catalogue,
+    pub(crate) bodies: &'a Bodies,
+    pub(crate) modulus: f64,
+    pub(crate) poisson: f64,
     /// Thickness of wings, where it has any: tested minimum and planned, mm.
     plates: Option<[f64; 2]>,
 }
@@ -261,30 +259,7 @@ impl Wanted<'_> {
         Self::by_closed_form(sizes, at, "connector")
     }
 
-    fn wall(&self, dimensions: &Dimensions) -> Option<Found> {
-        let (least, planned) = (dimensions.minimum("occlusal")?, dimensions.occlusal()?);
-        let share = core_share(dimensions);
-        let sizes = [least * STUDIES.0, least * STUDIES.0 * STUDIES.1.exp(), planned].map(|t| t * share);
-        if self.bodies.surfaces.of_family(Family::Cap).is_some() {
-            let length = self.case.main_tooth().and_then(|t| self.catalogue.tooth(t)).map_or(9.0, |d| d.mesiodistal_mm);
-            let side = dimensions.working("facial").map_or(1.0, |t| t * share);
-            let point = |t: f64| vec![t, side, self.modulus / DENTINE.0, CONTACT, length, CEMENT];
-            return self.by_surface(Family::Cap, sizes.map(point), "chewing wall");
-        }
-        let dentine = Base::HalfSpace { modulus: DENTINE.0, poisson: DENTINE.1 };
-        let at = |thickness: f64| {
-            let wall = Plate { thickness, modulus: self.modulus, poisson: self.poisson, patch: CONTACT };
-            // Thinner than where a plate under a fixed patch is stressed most: inversely to thickness from there (common practice, no source).
-            let plate = Plate { thickness: thickness.max(wall.turning_thickness(DENTINE.0, DENTINE.1)), ..wall };
-            let more = plate.thickness / thickness;
-            self.bodies.get(&[thickness, self.modulus, self.poisson], || {
-                Ok(plate_spectrum(&plate, &dentine)?.scaled(more)?.table())
-            })
-        };
-        Self::by_closed_form(sizes, at, "chewing wall")
-    }
-
-    fn by_closed_form<T>(
+    pub(crate) fn by_closed_form<T>(
         [reference, wider, case]: [T; 3],
         at: impl Fn(T) -> Result<Arc<EquivalentTable>, StrengthError>,
         body: &'static str,
@@ -300,7 +275,7 @@ impl Wanted<'_> {
     }
 
     /// Where designs enough of the family are shipped.
-    fn by_surface(&self, family: Family, points: [Vec<f64>; 3], body: &'static str) -> Option<Found> {
+    pub(crate) fn by_surface(&self, family: Family, points: [Vec<f64>; 3], body: &'static str) -> Option<Found> {
         let surface = self.bodies.surfaces.of_family(family)?;
         let at = |point: &Vec<f64>| {
             let key: Vec<f64> = [family as usize as f64].iter().chain(point).copied().collect();
@@ -326,14 +301,6 @@ fn unit_of_two(gap: f64, pontics: usize) -> f64 {
     let at = |k: usize| TOOTH + gap * k as f64 / pontics as f64;
     let moment = (1..pontics).map(|k| at(k) * (span - at(k)) / span).fold(0.0, f64::max);
     2.0 * moment - TOOTH
-}
-
-/// Share of the wall's thickness that the core has, where a veneer lies over it.
-fn core_share(dimensions: &Dimensions) -> f64 {
-    match (dimensions.working("core_thickness"), dimensions.working("veneer_thickness")) {
-        (Some(core), Some(veneer)) if core + veneer > 0.0 => core / (core + veneer),
-        _ => 1.0,
-    }
 }
 
 /// How the framework is bent, from average widths of the teeth or the measured gap.

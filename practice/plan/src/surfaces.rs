@@ -1,7 +1,8 @@
 //! The surfaces shipped with the program: s_W over dimensions, fitted to designs that finite elements solved (`data/surfaces.csv`, made by `cargo xtask surfaces`).
 //!
 //! The file holds the designs as solved, one surface group a row, so that it can be judged and added to; the surfaces are fitted when they are read (a few ms).
-//! `span` is the neck of a unit over one gap, `arm` that of a unit on one side of it, `cap` the chewing wall of a crown ([`strength::designs`] tells the bodies). Rows solved with finer cells are for checks and are left out of the fit.
+//! `span` is the neck of a unit over one gap, `arm` that of a unit on one side of it, `cap` the chewing wall of a crown, `layers` that of a core
+//! under a veneer, `lid` that of what covers a tooth without walls around it ([`strength::designs`] tells the bodies). Rows solved with finer cells are for checks and are left out of the fit.
 
 use strength::designs::{Family, MODULI};
 use strength::surface::{ResponseSurface, Sample};

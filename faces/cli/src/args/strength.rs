@@ -2,6 +2,7 @@
 
 use clap::{Args, Subcommand};
 use std::path::PathBuf;
+use strength::designs::Family;
 
 /// `bisque strength`.
 #[derive(Debug, Subcommand)]
@@ -184,8 +185,8 @@ pub struct SurfacesArgs {
     /// Designs that are kept out of the fit, to check it.
     #[arg(long, default_value_t = 0)]
     pub fresh: usize,
-    /// Only this family: span, arm or cap.
-    #[arg(long, value_parser = ["span", "arm", "cap"])]
+    /// Only this family.
+    #[arg(long, value_parser = Family::ALL.map(Family::word))]
     pub family: Option<String>,
     /// Divides all cells: for checks of the solver; such designs are not fitted to.
     #[arg(long, default_value_t = 1.0)]

@@ -11,7 +11,7 @@ use answer::Progress;
 /// Variables of a point.
 pub const VARIABLES: [Variable; 6] = [
     Variable { name: "core thickness", low: 0.4, high: 1.6, eases: Some(1.0) },
-    Variable { name: "outer thickness", low: 0.3, high: 1.6, eases: Some(1.0) },
+    Variable { name: "outer thickness", low: 0.3, high: 1.6, eases: Some(0.3) },
     Variable { name: "core's modulus over that of the peg", low: 3.0, high: 12.0, eases: None },
     Variable { name: "contact radius", low: 0.5, high: 1.2, eases: Some(1.0) },
     Variable { name: "length", low: 6.5, high: 11.0, eases: None },
@@ -65,7 +65,7 @@ impl Layers {
             body("peg", quarter("peg", peg.clone())?, PEG),
         ];
         let firm = Interface { name: "joined".into(), bodies: [0, CORE], bond: Bond::Firm, reach: 0.02 };
-        let cell = (0.8 * self.core.min(self.outer)).clamp(0.34, 0.45) / finer;
+        let cell = (0.8 * self.core.min(self.outer)).clamp(0.38, 0.42) / finer;
         let load = pressed(high, self.contact, 4.0)?;
         let interfaces = vec![firm, layer([CORE, 2], self.layer)];
         let model = shapes::model(cell, bodies, interfaces, wall::held(3)?, load);
