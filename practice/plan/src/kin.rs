@@ -2,8 +2,9 @@
 //!
 //! The level delta of a class (`strength::anchor`) is a part that all classes of a construct share (the bite, the form, the support) and a part of its own (its strength as it comes from the furnace), each
 //! with half of the variance of the prior N(0, 0.35^2) (common practice, no source). Levels of J kin found in patients, with mean d, leave for another class
-//! N(d J/(J+1), 0.35^2/2 (1 + 1/(J+1))): the prior itself where J = 0. Draw by draw, so that what is not known of the kin is carried. Limits: classes of one construct only, whatever
-//! their build; two kin that disagree widen nothing.
+//! N(d J/(J+1), 0.35^2/2 (1 + 1/(J+1))): the prior itself where J = 0. Draw by draw, so that what is not known of the kin is carried. Kin of what is veneered
+//! all over are veneered all over, where patients had any: what mechanics leaves out of a veneered wall (firing, chips that run into the core) they share. Limits: classes of one construct only; two kin
+//! that disagree widen nothing.
 
 use answer::Draws;
 

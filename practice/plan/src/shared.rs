@@ -51,7 +51,7 @@ pub(crate) struct Shared<'a> {
     pub(crate) scene: Arc<Scene>,
     teeth: Arc<Teeth>,
     anchoring: Anchoring,
-    levels: Mutex<BTreeMap<Construct, Arc<Vec<Draws>>>>,
+    levels: Mutex<BTreeMap<(Construct, Build), Arc<Vec<Draws>>>>,
     pub(crate) kept: Kept,
     /// The only grade to be had, where one is asked about; else each option takes its best.
     pub(crate) only: Option<Grade>,
@@ -130,7 +130,7 @@ impl<'a> Shared<'a> {
         if stress.is_none() || !alone.fracture_not_known() {
             return alone;
         }
-        let kin = self.levels(candidate.construct);
+        let kin = self.kin(candidate);
         let mut risks = self.anchored(candidate, stress, &self.anchoring.among(&kin));
         risks.kin = kin.len();
         risks
@@ -140,13 +140,24 @@ impl<'a> Shared<'a> {
         Risks::of(&self.world, self.case, candidate, self.catalogue, self.posterior, &self.bite, stress, anchoring)
     }
 
-    /// Levels of mechanics that patients gave the classes of a construct, one build of each: found once.
-    fn levels(&self, construct: Construct) -> Arc<Vec<Draws>> {
+    /// Levels of the kin of a class: of what is veneered all over those veneered all over, where patients had any; else those of one material.
+    fn kin(&self, candidate: &Candidate) -> Arc<Vec<Draws>> {
+        if candidate.build == Build::Layered {
+            let alike = self.levels(candidate.construct, Build::Layered);
+            if !alike.is_empty() {
+                return alike;
+            }
+        }
+        self.levels(candidate.construct, Build::Monolithic)
+    }
+
+    /// Levels of mechanics that patients gave the classes of a construct in one build: found once.
+    fn levels(&self, construct: Construct, build: Build) -> Arc<Vec<Draws>> {
         // A poisoned lock means another worker stopped: compute without the store.
-        if let Some(known) = self.levels.lock().ok().and_then(|known| known.get(&construct).cloned()) {
+        if let Some(known) = self.levels.lock().ok().and_then(|known| known.get(&(construct, build)).cloned()) {
             return known;
         }
-        let one_build = |c: &Candidate| c.construct == construct && c.build == Build::Monolithic;
+        let one_build = |c: &Candidate| c.construct == construct && c.build == build;
         let level = |c: Candidate| {
             let stress = self.stress(&c, &Dimensions::of(self.case, &c, self.catalogue))?;
             self.anchored(&c, Some(&stress), &self.anchoring).level
@@ -154,7 +165,7 @@ impl<'a> Shared<'a> {
         let all = candidates(self.case, self.catalogue).into_iter().filter(one_build).filter_map(level);
         let found = Arc::new(all.collect::<Vec<_>>());
         if let Ok(mut known) = self.levels.lock() {
-            known.insert(construct, found.clone());
+            known.insert((construct, build), found.clone());
         }
         found
     }
