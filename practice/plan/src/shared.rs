@@ -51,11 +51,14 @@ pub(crate) struct Shared<'a> {
     pub(crate) scene: Arc<Scene>,
     teeth: Arc<Teeth>,
     anchoring: Anchoring,
-    levels: Mutex<BTreeMap<(Construct, Build), Arc<Vec<Draws>>>>,
+    levels: Mutex<BTreeMap<(Construct, Build), Levels>>,
     pub(crate) kept: Kept,
     /// The only grade to be had, where one is asked about; else each option takes its best.
     pub(crate) only: Option<Grade>,
 }
+
+/// Levels of mechanics that patients gave, one a class.
+type Levels = Arc<Vec<Draws>>;
 
 /// One option, computed.
 pub(crate) struct Computed {
@@ -141,7 +144,7 @@ impl<'a> Shared<'a> {
     }
 
     /// Levels of the kin of a class: of what is veneered all over those veneered all over, where patients had any; else those of one material.
-    fn kin(&self, candidate: &Candidate) -> Arc<Vec<Draws>> {
+    fn kin(&self, candidate: &Candidate) -> Levels {
         if candidate.build == Build::Layered {
             let alike = self.levels(candidate.construct, Build::Layered);
             if !alike.is_empty() {
@@ -152,7 +155,7 @@ impl<'a> Shared<'a> {
     }
 
     /// Levels of mechanics that patients gave the classes of a construct in one build: found once.
-    fn levels(&self, construct: Construct, build: Build) -> Arc<Vec<Draws>> {
+    fn levels(&self, construct: Construct, build: Build) -> Levels {
         // A poisoned lock means another worker stopped: compute without the store.
         if let Some(known) = self.levels.lock().ok().and_then(|known| known.get(&(construct, build)).cloned()) {
             return known;
