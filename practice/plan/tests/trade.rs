@@ -142,6 +142,17 @@ fn what_no_patient_was_followed_with_is_never_first_and_never_suits() {
     }
 }
 
+/// Studies count more fractures where a framework is veneered all over: a class that nobody was followed with takes that from its kin.
+#[test]
+fn an_unfollowed_class_is_not_safer_veneered_all_over_than_in_one_material() {
+    let report = planned("molar", include_str!("../../../examples/cracked-molar.toml"), |_| {});
+    let of = |build: &str| {
+        let option = report.option(&format!("crown.zirconia_5y.{build}")).unwrap();
+        risk(option, Cause::FrameworkFracture, Process::Loss)
+    };
+    assert!(of("layered") > of("monolithic"), "{} {}", of("layered"), of("monolithic"));
+}
+
 #[test]
 fn every_source_named_is_listed() {
     let report = bridge();

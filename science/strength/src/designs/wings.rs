@@ -67,7 +67,7 @@ impl Wings {
         let neck = Neck { height, width, radius, block: middle, middle: 0.0 };
         let at = neck.at() + 0.5 * neck.gap() + self.plate + 0.5 * SIDE;
         let peg = block("peg", [at, 0.0, 0.5 * (HIGH - ROOT)], [SIDE, SIDE, HIGH + ROOT], ROUND)?;
-        let frame = neck.frame(neck.carried()?, (self.retainer(at)?, &peg), [0.0, -50.0])?;
+        let frame = neck.frame(neck.carried()?, (self.plates(at)?, &peg), [0.0, -50.0])?;
         let built = Neck::built(&frame, neck.at());
         let bodies =
             vec![body("frame", lengthwise("frame", frame)?, Neck::frame_material(self.ratio)), body("peg", peg, PEG)];
@@ -83,7 +83,7 @@ impl Wings {
     }
 
     /// Plates around the peg whose middle is at `at` along x; the peg is still in it.
-    fn retainer(&self, at: f64) -> Result<Part, ModelError> {
+    fn plates(&self, at: f64) -> Result<Part, ModelError> {
         let grown = SIDE + 2.0 * self.plate;
         let around = block("plates", [at, 0.0, 0.0], [grown, grown, 60.0], ROUND + self.plate)?;
         let across = (0.5 * self.width + self.radius + MARGIN).min(WIDEST);
