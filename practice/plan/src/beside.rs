@@ -1,16 +1,12 @@
 //! What mechanics tells beside the odds: it moves none of them, since patients count such failures wherever they begin.
 
 use crate::bite::Bite;
-use crate::candidates::Candidate;
-use crate::dimensions::Dimensions;
 use crate::fired::Fired;
 use crate::margin::Margin;
 use crate::mechanics::StressPerNewton;
+use crate::planned::Planned;
 use crate::wings::Wings;
 use crate::yields::Yields;
-use answer::World;
-use case::Case;
-use catalogue::Catalogue;
 
 /// Of one option, where each applies.
 pub(crate) struct Beside {
@@ -26,20 +22,12 @@ pub(crate) struct Beside {
 
 impl Beside {
     /// Of an option.
-    pub(crate) fn of(
-        world: &World,
-        case: &Case,
-        candidate: &Candidate,
-        dimensions: &Dimensions,
-        catalogue: &Catalogue,
-        bite: &Bite,
-        stress: Option<&StressPerNewton>,
-    ) -> Self {
+    pub(crate) fn of(planned: Planned, bite: &Bite, stress: Option<&StressPerNewton>) -> Self {
         Self {
-            yields: Yields::of(world, case, candidate, dimensions, catalogue, bite),
-            fired: Fired::of(world, candidate, dimensions, catalogue),
-            margin: Margin::of(world, case, candidate, dimensions, catalogue, stress),
-            wings: Wings::of(world, case, candidate, dimensions, catalogue),
+            yields: Yields::of(planned, bite),
+            fired: Fired::of(planned),
+            margin: Margin::of(planned, stress),
+            wings: Wings::of(planned),
         }
     }
 }

@@ -3,10 +3,8 @@
 //! `strength::cooling`, held flat since a crown's closed form hardly bends; thicknesses as planned, expansion, modulus and glass transition by class. It moves no odds: chips are counted in patients, and what
 //! a pair of materials does to them was not found apart from its classes. Limits: instant freezing; quick cooling and thick veneers add tension inside that is not computed.
 
-use crate::candidates::Candidate;
-use crate::dimensions::Dimensions;
-use answer::{Draws, Provenance, World};
-use catalogue::Catalogue;
+use crate::planned::Planned;
+use answer::{Draws, Provenance};
 use catalogue::words::Material;
 use strength::cooling::{Curving, Layer, cooled};
 
@@ -21,12 +19,8 @@ pub(crate) struct Fired {
 
 impl Fired {
     /// Of a layered option; `None` for one body, or where a figure is lacking.
-    pub(crate) fn of(
-        world: &World,
-        candidate: &Candidate,
-        dimensions: &Dimensions,
-        catalogue: &Catalogue,
-    ) -> Option<Self> {
+    pub(crate) fn of(planned: Planned) -> Option<Self> {
+        let Planned { world, candidate, dimensions, catalogue, .. } = planned;
         let thick = [dimensions.working("core_thickness")?, dimensions.working("veneer_thickness")?];
         let (core, veneer) = pair(candidate.material)?;
         let mut provenance = Provenance::default();

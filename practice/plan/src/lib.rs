@@ -6,7 +6,7 @@
 //! | step | files |
 //! | --- | --- |
 //! | what may be done | `gates`, `candidates`, `alternatives`, `dimensions`, `stops` |
-//! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `loads`, `mechanics`, `surfaces`, `beside` (`yields`, `fired`, `margin`, `wings`), `anchoring`, `kin`, `risks`, `unknowns`, `curve`, `failures` |
+//! | will it last, will it break | `arms`, `own`, `factors`, `bite`, `loads`, `mechanics`, `walls`, `surfaces`, `planned`, `beside` (`yields`, `fired`, `margin`, `wings`), `anchoring`, `kin`, `risks`, `unknowns`, `curve`, `failures` |
 //! | will it show, what is lost, what does it cost | `show`, `lose`, `made_teeth`, `cost` |
 //! | in words | `answers`, `odds`, `sentence` |
 //! | one order | `criteria`, `trades`, `rank`, `shares`, `shared`, `set` |
@@ -44,6 +44,7 @@ mod mechanics;
 pub mod odds;
 mod own;
 mod plan;
+mod planned;
 mod printed;
 mod probes;
 mod rank;

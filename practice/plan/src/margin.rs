@@ -3,12 +3,9 @@
 //! `strength::rim`: a ring of the margin's working thickness around the average neck of the tooth, the pressure even over the walls' height. How much of a bite the walls bear by wedging no source tells: 0.05 to 0.5 of
 //! it, with friction 0.1 to 0.4, converging by what was measured or 6 to 20 degrees in all (common practice, no source). It moves no odds: studies count fractures wherever they begin.
 
-use crate::candidates::Candidate;
-use crate::dimensions::Dimensions;
 use crate::mechanics::StressPerNewton;
-use answer::{Basis, Draws, Provenance, World};
-use case::Case;
-use catalogue::Catalogue;
+use crate::planned::Planned;
+use answer::{Basis, Draws, Provenance};
 use catalogue::words::Construct;
 use strength::{Rim, rim_spectrum};
 
@@ -23,14 +20,8 @@ pub(crate) struct Margin {
 
 impl Margin {
     /// Of a crown with a brittle chewing wall; `None` for all else.
-    pub(crate) fn of(
-        world: &World,
-        case: &Case,
-        candidate: &Candidate,
-        dimensions: &Dimensions,
-        catalogue: &Catalogue,
-        stress: Option<&StressPerNewton>,
-    ) -> Option<Self> {
+    pub(crate) fn of(planned: Planned, stress: Option<&StressPerNewton>) -> Option<Self> {
+        let Planned { world, case, candidate, dimensions, catalogue } = planned;
         let stress = stress.filter(|_| candidate.construct == Construct::Crown)?;
         let tooth = case.main_tooth()?;
         let (neck, abutment) = (catalogue.tooth(tooth)?, case.abutment(tooth));
@@ -83,7 +74,11 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::candidates::candidates;
+    use crate::dimensions::Dimensions;
     use crate::mechanics::{Bodies, stress};
+    use answer::World;
+    use case::Case;
+    use catalogue::Catalogue;
 
     /// Of a zirconia crown on a molar with walls of a height.
     fn margin(walls: f64) -> Draws {
@@ -93,8 +88,10 @@ mod tests {
         let crown =
             candidates(&case, &catalogue).into_iter().find(|c| c.id() == "crown.zirconia_3y.monolithic").unwrap();
         let dimensions = Dimensions::of(&case, &crown, &catalogue);
-        let wall = stress(&world, &case, &crown, &dimensions, &catalogue, &Bodies::default()).unwrap();
-        Margin::of(&world, &case, &crown, &dimensions, &catalogue, Some(&wall)).unwrap().over_wall
+        let planned =
+            Planned { world: &world, case: &case, candidate: &crown, dimensions: &dimensions, catalogue: &catalogue };
+        let wall = stress(planned, &Bodies::default()).unwrap();
+        Margin::of(planned, Some(&wall)).unwrap().over_wall
     }
 
     /// The same wedging spread over twice the height is half the pressure on twice the area: s_W falls by a factor 2^(1/m - 1).

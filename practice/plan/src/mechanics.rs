@@ -6,10 +6,11 @@
 //! LogNormal(ln 1.15, 0.15) unless they report more; a lean of the bite counts at connectors ([`crate::loads`]). Method: docs/methods/strength.md.
 
 use crate::candidates::Candidate;
-use crate::dimensions::{Connector, Dimensions};
+use crate::dimensions::Connector;
 use crate::loads::{FIXITY, Lean, leaning, places};
+use crate::planned::Planned;
 use crate::surfaces::{SPRINGS, Surfaces};
-use answer::{Basis, Draws, Provenance, World};
+use answer::{Basis, Draws, Provenance};
 use case::Case;
 use catalogue::Catalogue;
 use catalogue::words::{Construct, Tooth};
@@ -115,14 +116,8 @@ impl Bodies {
 }
 
 /// Mechanics of the body that breaks; `None` where nothing brittle carries the load or no strength is known.
-pub fn stress(
-    world: &World,
-    case: &Case,
-    candidate: &Candidate,
-    dimensions: &Dimensions,
-    catalogue: &Catalogue,
-    bodies: &Bodies,
-) -> Option<StressPerNewton> {
+pub(crate) fn stress(planned: Planned, bodies: &Bodies) -> Option<StressPerNewton> {
+    let Planned { world, case, candidate, dimensions, catalogue } = planned;
     if candidate.material.has_alloy() {
         return None;
     }

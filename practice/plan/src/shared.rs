@@ -11,6 +11,7 @@ use crate::lose::{Lost, ShownTeeth, Teeth, lost};
 use crate::made_teeth::MadeTeeth;
 use crate::mechanics::{Bodies, StressPerNewton, stress};
 use crate::plan::PlanError;
+use crate::planned::Planned;
 use crate::rank::{Valued, rank};
 use crate::report::Stop;
 use crate::risks::Risks;
@@ -113,8 +114,7 @@ impl<'a> Shared<'a> {
         let stops = stops(self.case, &candidate, &dimensions, self.catalogue);
         let stress = self.stress(&candidate, &dimensions);
         let risks = self.risks(&candidate, stress.as_ref());
-        let beside =
-            Beside::of(&self.world, self.case, &candidate, &dimensions, self.catalogue, &self.bite, stress.as_ref());
+        let beside = Beside::of(self.planned(&candidate, &dimensions), &self.bite, stress.as_ref());
         let shown = self.scene.shown(self.case, &candidate, &dimensions, self.catalogue, self.only).ok();
         let lost = lost(&self.world, self.case, &candidate, &dimensions, &self.teeth);
         let cost = cost(&self.world, self.case, &candidate);
@@ -124,7 +124,11 @@ impl<'a> Shared<'a> {
     }
 
     fn stress(&self, candidate: &Candidate, dimensions: &Dimensions) -> Option<StressPerNewton> {
-        stress(&self.world, self.case, candidate, dimensions, self.catalogue, &self.kept.bodies)
+        stress(self.planned(candidate, dimensions), &self.kept.bodies)
+    }
+
+    fn planned<'b>(&'b self, candidate: &'b Candidate, dimensions: &'b Dimensions) -> Planned<'b> {
+        Planned { world: &self.world, case: self.case, candidate, dimensions, catalogue: self.catalogue }
     }
 
     /// Risks of an option; of a class that nobody was followed with at the level of its kin.

@@ -11,6 +11,7 @@ use crate::bite::Bite;
 use crate::candidates::{Candidate, candidates};
 use crate::dimensions::Dimensions;
 use crate::mechanics::{Bodies, StressPerNewton, stress};
+use crate::planned::Planned;
 use crate::risks::Risks;
 use crate::unknowns::Unknowns;
 use answer::{Draws, Interval, World, six_figures};
@@ -195,7 +196,8 @@ impl<'a> Desk<'a> {
     }
 
     pub(crate) fn stress(&self, candidate: &Candidate, dimensions: &Dimensions) -> Option<StressPerNewton> {
-        stress(self.world, self.case, candidate, dimensions, self.catalogue, &self.bodies)
+        let planned = Planned { world: self.world, case: self.case, candidate, dimensions, catalogue: self.catalogue };
+        stress(planned, &self.bodies)
     }
 
     /// All risks of an option, where its fracture is known.

@@ -3,12 +3,9 @@
 //! `strength::peel`: the wing a strip of its working thickness on the cement's springs, pulled off by a bite on the middle of the pontic. The studies' wings are taken at the tested minimum x 1.15, as all their
 //! dimensions are. Under the same bite peel goes as the thickness to the power -3/4 to -3/2 and hardly with the cement. It moves no odds: how often wings come off is counted in patients.
 
-use crate::candidates::Candidate;
-use crate::dimensions::Dimensions;
 use crate::mechanics::{STUDIES, bending};
-use answer::{Basis, Draws, Provenance, World};
-use case::Case;
-use catalogue::Catalogue;
+use crate::planned::Planned;
+use answer::{Basis, Draws, Provenance};
 use catalogue::words::Construct;
 use strength::peel::{Pull, Strip, peel};
 
@@ -30,13 +27,8 @@ pub(crate) struct Wings {
 
 impl Wings {
     /// Of an option with wings; `None` for all else.
-    pub(crate) fn of(
-        world: &World,
-        case: &Case,
-        candidate: &Candidate,
-        dimensions: &Dimensions,
-        catalogue: &Catalogue,
-    ) -> Option<Self> {
+    pub(crate) fn of(planned: Planned) -> Option<Self> {
+        let Planned { world, case, candidate, dimensions, catalogue } = planned;
         if !matches!(candidate.construct, Construct::OneWing | Construct::TwoWings) {
             return None;
         }
@@ -88,6 +80,10 @@ mod tests {
     #![allow(clippy::unwrap_used)]
     use super::*;
     use crate::candidates::candidates;
+    use crate::dimensions::Dimensions;
+    use answer::World;
+    use case::Case;
+    use catalogue::Catalogue;
 
     /// Of one zirconia wing, as thick as said of its tested minimum.
     fn wings(thickness: impl Fn(f64) -> f64) -> Wings {
@@ -100,7 +96,15 @@ mod tests {
         let planned = Dimensions::of(&case, &candidate, &catalogue);
         let thickness = thickness(planned.minimum("wing_thickness").unwrap());
         let dimensions = planned.with_working("wing_thickness", thickness);
-        Wings::of(&World::with_draws(1, 64), &case, &candidate, &dimensions, &catalogue).unwrap()
+        let world = World::with_draws(1, 64);
+        let planned = Planned {
+            world: &world,
+            case: &case,
+            candidate: &candidate,
+            dimensions: &dimensions,
+            catalogue: &catalogue,
+        };
+        Wings::of(planned).unwrap()
     }
 
     #[test]

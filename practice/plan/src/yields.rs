@@ -6,10 +6,10 @@
 
 use crate::bite::Bite;
 use crate::candidates::Candidate;
-use crate::dimensions::Dimensions;
 use crate::loads::{FIXITY, Lean, leaning};
 use crate::mechanics::bending;
-use answer::{Draws, Provenance, World};
+use crate::planned::Planned;
+use answer::{Draws, Provenance};
 use case::Case;
 use catalogue::Catalogue;
 use catalogue::words::{Construct, Tooth};
@@ -29,14 +29,8 @@ pub struct Yields {
 
 impl Yields {
     /// Of a framework of alloy with a connector; `None` for all else.
-    pub(crate) fn of(
-        world: &World,
-        case: &Case,
-        candidate: &Candidate,
-        dimensions: &Dimensions,
-        catalogue: &Catalogue,
-        bite: &Bite,
-    ) -> Option<Self> {
+    pub(crate) fn of(planned: Planned, bite: &Bite) -> Option<Self> {
+        let Planned { world, case, candidate, dimensions, catalogue } = planned;
         let connector = dimensions.connector.filter(|_| candidate.material.has_alloy())?;
         let mut provenance = bite.provenance.clone();
         let mut fact = |quantity: &str| {

@@ -16,6 +16,7 @@ use crate::bite::Bite;
 use crate::candidates::{Candidate, candidates};
 use crate::dimensions::Dimensions;
 use crate::mechanics::{Bodies, STUDIES, StressPerNewton, stress};
+use crate::planned::Planned;
 use crate::risks::Risks;
 use along::{Along, Piece};
 use answer::{Interrupted, Interval, Progress, World};
@@ -144,7 +145,8 @@ pub fn full(
     list.retain(|c| option.is_none_or(|o| c.id() == o));
     let of = |c: &Candidate| {
         let dimensions = Dimensions::of(case, c, catalogue);
-        stress(world, case, c, &dimensions, catalogue, &bodies).map(|s| (c.clone(), dimensions, s))
+        let planned = Planned { world, case, candidate: c, dimensions: &dimensions, catalogue };
+        stress(planned, &bodies).map(|s| (c.clone(), dimensions, s))
     };
     let Some((candidate, planned, stress)) = list.iter().find_map(of) else {
         return Err(match option {
