@@ -9,6 +9,8 @@ use rayon::prelude::*;
 
 /// Questions that one thread takes in turn.
 const TURN: usize = 1024;
+/// The same for rays, of which several are under way at once.
+const VOLLEY: usize = 4096;
 
 impl Surface {
     /// Nearest place of each of many; the same as [`Surface::closest`] one by one.
@@ -31,8 +33,8 @@ impl Surface {
     /// First facet met by each of many rays (from, direction); the same as [`Surface::ray`] one by one.
     pub fn rays(&self, rays: &[([f64; 3], [f64; 3])], beyond: f64) -> Vec<Option<Met>> {
         let mut met = vec![None; rays.len()];
-        let turns = rays.par_chunks(TURN).zip(met.par_chunks_mut(TURN));
-        turns.for_each(|(rays, met)| self.tree.first_of_many(self.held(), rays, beyond, met));
+        let turns = rays.par_chunks(VOLLEY).zip(met.par_chunks_mut(VOLLEY));
+        turns.for_each(|(rays, met)| self.tree.first_of_many(rays, beyond, met));
         met
     }
 

@@ -82,7 +82,7 @@ impl Surface {
             },
             || {
                 let tree = Tree::new(of);
-                let moments = Moments::new(&tree, of);
+                let moments = Moments::new(&tree);
                 (tree, moments)
             },
         );
@@ -207,13 +207,13 @@ impl Surface {
 
     /// First facet that a ray meets later than `beyond` (in lengths of the direction), from either side.
     pub fn ray(&self, from: [f64; 3], direction: [f64; 3], beyond: f64) -> Option<Met> {
-        self.tree.first(self.held(), from, direction, beyond)
+        self.tree.first(from, direction, beyond)
     }
 
     /// How often the surface winds around a place: 1 inside a closed surface, 0 outside, between for an open one, where it is half of inside and
     /// outside on the surface itself. Within 0.01 (module `tree::winding`).
     pub fn winding(&self, p: [f64; 3]) -> f64 {
-        self.moments.winding(&self.tree, self.held(), p, NONE)
+        self.moments.winding(&self.tree, p, NONE)
     }
 
     /// Whether a place lies behind the surface, by the winding number: above that on the surface itself, which is one half for a closed surface and
@@ -264,7 +264,7 @@ impl Surface {
     fn level_of_samples(&self) -> f64 {
         let step = (self.facets.len() / 256).max(1);
         let samples: Vec<u32> = (0..self.facets.len() as u32).step_by(step).collect();
-        let at = |f: &u32| self.moments.winding(&self.tree, self.held(), self.middle(*f), *f);
+        let at = |f: &u32| self.moments.winding(&self.tree, self.middle(*f), *f);
         let values: Vec<f64> = samples.par_iter().map(at).collect();
         let areas: Vec<f64> = samples.iter().map(|f| self.facet_area(*f)).collect();
         let (sum, area) = values.iter().zip(&areas).fold((0.0, 0.0), |s, (w, a)| (s.0 + w * a, s.1 + a));

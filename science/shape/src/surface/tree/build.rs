@@ -7,6 +7,8 @@ use crate::vector::V;
 use rayon::prelude::*;
 
 const BINS: usize = 16;
+/// Parts up to this size are halved along the best of three axes, greater ones along the longest.
+const FINE: usize = 1000;
 /// Parts above this size are built by several threads.
 const SHARED: usize = 20_000;
 /// Height over longest edge below which 32-bit numbers do not tell a facet's inside.
@@ -14,11 +16,20 @@ const FLAT: f64 = 0.1;
 /// Levels after which parts are halved by number, so that no order of facets makes the tree deep (and the stack of a search long).
 const UNEVEN: usize = 20;
 
+/// Sides of boxes that hold nothing.
+const NOWHERE: [[f32; 8]; 6] = {
+    let (low, high) = ([f32::INFINITY; 8], [f32::NEG_INFINITY; 8]);
+    [low, high, low, high, low, high]
+};
+
+/// A place, and a number that fills a vector register.
+type Four = [f32; 4];
+
 /// A facet on its way into the tree.
 #[derive(Clone, Copy)]
 struct Item {
-    low: [f32; 3],
-    high: [f32; 3],
+    low: Four,
+    high: Four,
     facet: u32,
 }
 
@@ -29,18 +40,22 @@ impl Item {
     }
 }
 
+fn four(of: impl Fn(usize) -> f32) -> Four {
+    [of(0), of(1), of(2), 0.0]
+}
+
 #[derive(Clone, Copy)]
 struct Box32 {
-    low: [f32; 3],
-    high: [f32; 3],
+    low: Four,
+    high: Four,
 }
 
 impl Box32 {
-    const NONE: Self = Self { low: [f32::INFINITY; 3], high: [f32::NEG_INFINITY; 3] };
+    const NONE: Self = Self { low: [f32::INFINITY; 4], high: [f32::NEG_INFINITY; 4] };
 
     #[inline(always)]
-    fn join(&mut self, low: &[f32; 3], high: &[f32; 3]) {
-        for i in 0..3 {
+    fn join(&mut self, low: &Four, high: &Four) {
+        for i in 0..4 {
             self.low[i] = if low[i] < self.low[i] { low[i] } else { self.low[i] };
             self.high[i] = if high[i] > self.high[i] { high[i] } else { self.high[i] };
         }
@@ -84,8 +99,8 @@ impl Tree {
                 let least = |i: usize| corners.iter().fold(f64::INFINITY, |m, p| m.min(p[i]));
                 let most = |i: usize| corners.iter().fold(f64::NEG_INFINITY, |m, p| m.max(p[i]));
                 Item {
-                    low: std::array::from_fn(|i| (least(i) as f32 - 1e-7).next_down()),
-                    high: std::array::from_fn(|i| (most(i) as f32 + 1e-7).next_up()),
+                    low: four(|i| (least(i) as f32 - 1e-7).next_down()),
+                    high: four(|i| (most(i) as f32 + 1e-7).next_up()),
                     facet,
                 }
             })
@@ -98,6 +113,7 @@ impl Tree {
         Self {
             nodes: built.nodes,
             leaves: built.leaves,
+            places: built.places,
             bound,
             centre,
             scale,
@@ -111,19 +127,21 @@ impl Tree {
 struct Built {
     nodes: Vec<Node>,
     leaves: Vec<Leaf>,
+    places: Vec<V>,
 }
 
 impl Built {
     /// Takes in a part built elsewhere; gives the number of its first node.
     fn take(&mut self, part: Self) -> u32 {
-        let (nodes, leaves) = (self.nodes.len() as u32, self.leaves.len() as u32);
+        let (nodes, leaves, places) = (self.nodes.len() as u32, self.leaves.len() as u32, self.places.len() as u32);
         let moved = |c: u32| match c {
             EMPTY => EMPTY,
             leaf if leaf & LEAF != 0 => leaf + leaves,
             node => node + nodes,
         };
         self.nodes.extend(part.nodes.into_iter().map(|n| Node { child: n.child.map(moved), ..n }));
-        self.leaves.extend(part.leaves);
+        self.leaves.extend(part.leaves.into_iter().map(|l| Leaf { places: l.places + places, ..l }));
+        self.places.extend(part.places);
         nodes
     }
 }
@@ -137,13 +155,13 @@ impl<F: Fn(V) -> V + Sync> Make<'_, F> {
     /// A node over the items, with all below it; gives its number.
     fn node(&self, items: &mut [Item], depth: usize, into: &mut Built) -> u32 {
         let number = into.nodes.len() as u32;
-        let mut node = Node { low: [[f32::INFINITY; 8]; 3], high: [[f32::NEG_INFINITY; 8]; 3], child: [EMPTY; 8] };
+        let mut node = Node { sides: NOWHERE, child: [EMPTY; 8] };
         into.nodes.push(node);
         let whole = items.len();
         let parts = split(items, depth > UNEVEN);
         for (k, (_, bound)) in parts.iter().enumerate() {
             for i in 0..3 {
-                (node.low[i][k], node.high[i][k]) = (bound.low[i], bound.high[i]);
+                (node.sides[2 * i][k], node.sides[2 * i + 1][k]) = (bound.low[i], bound.high[i]);
             }
         }
         if whole > SHARED {
@@ -174,7 +192,16 @@ impl<F: Fn(V) -> V + Sync> Make<'_, F> {
     }
 
     fn leaf(&self, items: &[Item], into: &mut Built) -> u32 {
-        let mut leaf = Leaf { corner: [[0.0; 8]; 3], edges: [[[0.0; 8]; 3]; 2], facet: [EMPTY; 8], used: 0, flat: 0 };
+        let mut leaf = Leaf {
+            corner: [[0.0; 8]; 3],
+            edges: [[[0.0; 8]; 3]; 2],
+            facet: [EMPTY; 8],
+            places: into.places.len() as u32,
+            which: [[0; 3]; 8],
+            used: 0,
+            flat: 0,
+        };
+        let mut held: Vec<u32> = Vec::with_capacity(24);
         for lane in 0..8 {
             // Lanes without a facet repeat the first one.
             let item = items.get(lane).unwrap_or(&items[0]);
@@ -187,6 +214,7 @@ impl<F: Fn(V) -> V + Sync> Make<'_, F> {
             }
             if lane < items.len() {
                 leaf.facet[lane] = item.facet;
+                leaf.which[lane] = self.of.facets[item.facet as usize].map(|v| number(&mut held, v));
                 leaf.used |= 1 << lane;
                 let bc = crate::vector::sub(c, b);
                 let longest = [ab, ac, bc].map(|e| crate::vector::dot(e, e)).into_iter().fold(0.0, f64::max);
@@ -196,9 +224,19 @@ impl<F: Fn(V) -> V + Sync> Make<'_, F> {
                 leaf.flat |= u8::from(!tells) << lane;
             }
         }
+        into.places.extend(held.iter().map(|v| self.of.points[*v as usize]));
         into.leaves.push(leaf);
         LEAF | (into.leaves.len() as u32 - 1)
     }
+}
+
+/// Number of a place among those a leaf holds, taken in if it is not there.
+fn number(held: &mut Vec<u32>, place: u32) -> u8 {
+    let at = held.iter().position(|h| *h == place).unwrap_or_else(|| {
+        held.push(place);
+        held.len() - 1
+    });
+    at as u8
 }
 
 /// Items in up to eight parts with their boxes, the part of greatest area split first.
@@ -224,27 +262,32 @@ fn split(items: &mut [Item], by_number: bool) -> Vec<(&mut [Item], Box32)> {
 
 /// Partitions the items; gives how many lie in the first part.
 fn halve(items: &mut [Item], by_number: bool) -> usize {
-    let (mut low, mut high) = ([f32::INFINITY; 3], [f32::NEG_INFINITY; 3]);
+    let mut middles = Box32::NONE;
     for x in items.iter() {
-        for i in 0..3 {
-            low[i] = low[i].min(x.middle(i));
-            high[i] = high[i].max(x.middle(i));
-        }
+        let middle: Four = std::array::from_fn(|i| x.low[i] + x.high[i]);
+        middles.join(&middle, &middle);
     }
-    let span: [f32; 3] = std::array::from_fn(|i| high[i] - low[i]);
+    let low = middles.low;
+    let span: [f32; 3] = std::array::from_fn(|i| middles.high[i] - low[i]);
     let axis = (0..3).fold(0, |a, i| if span[i] > span[a] { i } else { a });
     let middle = items.len() / 2;
     if span[axis] > 0.0 && !by_number {
-        let per = BINS as f32 * 0.9999 / span[axis];
-        let bin = |x: &Item| (((x.middle(axis) - low[axis]) * per) as usize).min(BINS - 1);
-        let (mut bounds, mut counts) = ([Box32::NONE; BINS], [0usize; BINS]);
+        let per = span.map(|s| if s > 0.0 { BINS as f32 * 0.9999 / s } else { 0.0 });
+        let bin = |x: &Item, i: usize| (((x.middle(i) - low[i]) * per[i]) as usize).min(BINS - 1);
+        let mut bins = [[(Box32::NONE, 0); BINS]; 3];
+        let range = if items.len() <= FINE { 0..3 } else { axis..axis + 1 };
         for x in items.iter() {
-            let b = bin(x);
-            bounds[b].join(&x.low, &x.high);
-            counts[b] += 1;
+            for i in range.clone() {
+                let b = &mut bins[i][bin(x, i)];
+                b.0.join(&x.low, &x.high);
+                b.1 += 1;
+            }
         }
-        if let Some(last) = cheapest(&bounds, &counts) {
-            let at = partition(items, |x| bin(x) <= last);
+        let best = range
+            .filter_map(|i| cheapest(&bins[i]).map(|(last, cost)| (cost, i, last)))
+            .min_by(|a, b| a.0.total_cmp(&b.0));
+        if let Some((_, i, last)) = best {
+            let at = partition(items, |x| bin(x, i) <= last);
             if at > 0 && at < items.len() {
                 return at;
             }
@@ -254,26 +297,25 @@ fn halve(items: &mut [Item], by_number: bool) -> usize {
     middle
 }
 
-/// Last bin of the first part at the least cost.
-fn cheapest(bounds: &[Box32; BINS], counts: &[usize; BINS]) -> Option<usize> {
+/// Last bin of the first part at the least cost, and that cost.
+fn cheapest(bins: &[(Box32, usize); BINS]) -> Option<(usize, f32)> {
+    // Facets are looked at eight at a time.
+    let lots = |n: usize| n.div_ceil(8) as f32;
     let mut after = [(0.0f32, 0usize); BINS];
     let (mut whole, mut count) = (Box32::NONE, 0);
     for b in (1..BINS).rev() {
-        whole.join(&bounds[b].low, &bounds[b].high);
-        count += counts[b];
-        after[b] = (whole.area(), count);
+        whole.join(&bins[b].0.low, &bins[b].0.high);
+        count += bins[b].1;
+        after[b] = (whole.area() * lots(count), count);
     }
     let (mut whole, mut count) = (Box32::NONE, 0);
-    let mut best = None;
-    let mut least = f32::INFINITY;
+    let mut best: Option<(usize, f32)> = None;
     for b in 0..BINS - 1 {
-        whole.join(&bounds[b].low, &bounds[b].high);
-        count += counts[b];
-        // Facets are looked at eight at a time.
-        let lots = |n: usize| n.div_ceil(8) as f32;
-        let cost = whole.area() * lots(count) + after[b + 1].0 * lots(after[b + 1].1);
-        if count > 0 && after[b + 1].1 > 0 && cost < least {
-            (best, least) = (Some(b), cost);
+        whole.join(&bins[b].0.low, &bins[b].0.high);
+        count += bins[b].1;
+        let cost = whole.area() * lots(count) + after[b + 1].0;
+        if count > 0 && after[b + 1].1 > 0 && best.is_none_or(|x| cost < x.1) {
+            best = Some((b, cost));
         }
     }
     best

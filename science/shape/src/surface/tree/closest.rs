@@ -19,8 +19,8 @@ struct Best {
 }
 
 impl Best {
-    fn offer(&mut self, of: Facets, facet: u32, p: V) {
-        let place = nearest_of(of.corners(facet), p);
+    fn offer(&mut self, corners: [V; 3], facet: u32, p: V) {
+        let place = nearest_of(corners, p);
         let off = sub(p, place);
         let square = dot(off, off);
         if square < self.square || square == self.square && facet < self.facet {
@@ -98,7 +98,7 @@ fn search<L: Lanes>(
     let mut best = Best { square: reach * reach, place: p, facet: 0 };
     let mut nothing = true;
     if let Some(facet) = hint {
-        best.offer(of, facet, p);
+        best.offer(of.corners(facet), facet, p);
         nothing = best.square >= reach * reach;
     }
     if !p.iter().all(|x| x.is_finite()) {
@@ -138,7 +138,7 @@ fn search<L: Lanes>(
                 left &= !(1 << lane);
                 if found[lane as usize] <= limits.facets || leaf.flat >> lane & 1 == 1 {
                     let before = best.square;
-                    best.offer(of, leaf.facet[lane as usize], p);
+                    best.offer(tree.corners(leaf, lane as usize), leaf.facet[lane as usize], p);
                     if best.square < before {
                         nothing = false;
                         limits = Limits::of(tree, best.square, q.size);
@@ -154,7 +154,7 @@ fn search<L: Lanes>(
         let node = &tree.nodes[at as usize];
         let mut sum = zero;
         for i in 0..3 {
-            let out = l.max(l.sub(l.load(&node.low[i]), high[i]), l.sub(low[i], l.load(&node.high[i])));
+            let out = l.max(l.sub(l.load(&node.sides[2 * i]), high[i]), l.sub(low[i], l.load(&node.sides[2 * i + 1])));
             let out = l.max(out, zero);
             sum = l.fma(out, out, sum);
         }

@@ -20,6 +20,7 @@ mod winding;
 use crate::solid::Aabb;
 use crate::vector::V;
 use lanes::Machine;
+use prefetch_index::prefetch_index;
 pub(super) use winding::Moments;
 
 /// Marks a child that is a leaf.
@@ -33,21 +34,27 @@ type Stack = [(f32, u32); WAITING];
 /// Rounding of a 32-bit number.
 const ROUNDING: f32 = f32::EPSILON;
 
-/// Eight boxes and what they hold.
+/// Eight boxes and what they hold. No row crosses a line of the cache.
 #[derive(Debug, Clone, Copy)]
+#[repr(align(32))]
 struct Node {
-    low: [[f32; 8]; 3],
-    high: [[f32; 8]; 3],
+    /// Along each axis the low sides, then the high ones; of lanes without a child those of a box that holds nothing.
+    sides: [[f32; 8]; 6],
     child: [u32; 8],
 }
 
 /// Up to eight facets.
 #[derive(Debug, Clone, Copy)]
+#[repr(align(32))]
 struct Leaf {
     /// First corner, then the two edges from it.
     corner: [[f32; 8]; 3],
     edges: [[[f32; 8]; 3]; 2],
     facet: [u32; 8],
+    /// Number of the leaf's first place among the tree's.
+    places: u32,
+    /// Places of each facet, counted from there.
+    which: [[u8; 3]; 8],
     /// Lanes that hold a facet.
     used: u8,
     /// Lanes whose facet is too flat for 32-bit numbers: always looked at closely.
@@ -63,11 +70,13 @@ struct Framed {
     size: f32,
 }
 
-/// The tree; it does not hold the surface's places, which every question brings along.
+/// The tree.
 #[derive(Debug, Clone)]
 pub(super) struct Tree {
     nodes: Vec<Node>,
     leaves: Vec<Leaf>,
+    /// The surface's own places, leaf by leaf, each once a leaf: what is looked at closely lies together.
+    places: Vec<V>,
     bound: Aabb,
     centre: V,
     /// Lengths of the frame in one of the surface; a power of two.
@@ -77,7 +86,7 @@ pub(super) struct Tree {
     machine: Machine,
 }
 
-/// What every question is asked of.
+/// What a tree is built over.
 #[derive(Clone, Copy)]
 pub(super) struct Facets<'a> {
     pub(super) points: &'a [V],
@@ -98,7 +107,48 @@ impl Tree {
 
     /// Bytes held.
     pub(super) fn bytes(&self) -> usize {
-        self.nodes.len() * size_of::<Node>() + self.leaves.len() * size_of::<Leaf>()
+        self.nodes.len() * size_of::<Node>()
+            + self.leaves.len() * size_of::<Leaf>()
+            + self.places.len() * size_of::<V>()
+    }
+
+    /// Asks for the memory of a node or leaf that is looked at soon.
+    #[inline(always)]
+    fn fetch(&self, at: u32) {
+        if at & LEAF == 0 {
+            let node = &self.nodes[at as usize];
+            for k in [0, 2, 4] {
+                prefetch_index(&node.sides[..], k);
+            }
+            prefetch_index(&node.child[..], 0);
+        } else {
+            let leaf = &self.leaves[(at & !LEAF) as usize];
+            prefetch_index(&leaf.corner[..], 0);
+            prefetch_index(&leaf.corner[..], 2);
+            prefetch_index(&leaf.edges[0][..], 1);
+            prefetch_index(&leaf.edges[1][..], 0);
+            prefetch_index(&leaf.edges[1][..], 2);
+            prefetch_index(&leaf.which[..], 4);
+        }
+    }
+
+    /// The same for the corners of some of a leaf's facets.
+    #[inline(always)]
+    fn fetch_corners(&self, leaf: &Leaf, mut lanes: u32) {
+        while lanes != 0 {
+            for k in leaf.which[lanes.trailing_zeros() as usize] {
+                prefetch_index(&self.places[..], leaf.places as usize + usize::from(k));
+            }
+            lanes &= lanes - 1;
+        }
+    }
+
+    /// Corners of a leaf's facet, to the last bit those of the surface.
+    #[inline(always)]
+    fn corners(&self, leaf: &Leaf, lane: usize) -> [V; 3] {
+        let [a, b, c] = leaf.which[lane];
+        let at = |k: u8| self.places[leaf.places as usize + usize::from(k)];
+        [at(a), at(b), at(c)]
     }
 
     #[inline(always)]

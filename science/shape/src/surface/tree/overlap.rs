@@ -25,7 +25,7 @@ impl Tree {
             }
             let node = &self.nodes[at as usize];
             for lane in 0..8 {
-                let apart = (0..3).any(|i| node.low[i][lane] > high[i] || node.high[i][lane] < low[i]);
+                let apart = (0..3).any(|i| node.sides[2 * i][lane] > high[i] || node.sides[2 * i + 1][lane] < low[i]);
                 if node.child[lane] != EMPTY && !apart {
                     stack.push(node.child[lane]);
                 }

@@ -2,25 +2,24 @@
 //! 2:65-82), in 64 bits; boxes, and which of eight facets are worth that, in 32 bits with room for their rounding.
 
 use super::lanes::{Lanes, Work};
-use super::{EMPTY, Facets, LEAF, Leaf, ROUNDING, Stack, Tree, WAITING};
+use super::{EMPTY, LEAF, Leaf, Node, ROUNDING, Stack, Tree, WAITING};
 use crate::surface::Met;
 use crate::vector::{V, sub};
 
 impl Tree {
     /// First facet met later than `beyond`.
-    pub(in crate::surface) fn first(&self, of: Facets, from: V, direction: V, beyond: f64) -> Option<Met> {
-        self.machine.run(Shoot { tree: self, of, from, direction, beyond })
+    pub(in crate::surface) fn first(&self, from: V, direction: V, beyond: f64) -> Option<Met> {
+        self.machine.run(Shoot { tree: self, from, direction, beyond })
     }
 
     /// First facets met by many rays, each later than `beyond`.
-    pub(in crate::surface) fn first_of_many(&self, of: Facets, rays: &[(V, V)], beyond: f64, out: &mut [Option<Met>]) {
-        self.machine.run(Volley { tree: self, of, rays, beyond, out });
+    pub(in crate::surface) fn first_of_many(&self, rays: &[(V, V)], beyond: f64, out: &mut [Option<Met>]) {
+        self.machine.run(Volley { tree: self, rays, beyond, out });
     }
 }
 
 struct Shoot<'a> {
     tree: &'a Tree,
-    of: Facets<'a>,
     from: V,
     direction: V,
     beyond: f64,
@@ -30,14 +29,18 @@ impl Work for Shoot<'_> {
     type Output = Option<Met>;
     #[inline(always)]
     fn with<L: Lanes>(self, l: L) -> Option<Met> {
-        let mut stack = [(0.0, 0); WAITING];
-        search(l, self.tree, self.of, self.from, self.direction, self.beyond, &mut stack)
+        let mut flight = Flight::idle(l);
+        flight.begin(l, self.tree, self.from, self.direction, self.beyond);
+        while flight.step(l, self.tree) {}
+        flight.best
     }
 }
 
+/// Rays under way at the same time: while one waits for its memory the others go on.
+const ABREAST: usize = 16;
+
 struct Volley<'a> {
     tree: &'a Tree,
-    of: Facets<'a>,
     rays: &'a [(V, V)],
     beyond: f64,
     out: &'a mut [Option<Met>],
@@ -47,9 +50,26 @@ impl Work for Volley<'_> {
     type Output = ();
     #[inline(always)]
     fn with<L: Lanes>(self, l: L) {
-        let mut stack = [(0.0, 0); WAITING];
-        for ((from, direction), out) in self.rays.iter().zip(self.out.iter_mut()) {
-            *out = search(l, self.tree, self.of, *from, *direction, self.beyond, &mut stack);
+        let mut flights = [Flight::idle(l); ABREAST];
+        let mut numbers = [None; ABREAST];
+        let mut waiting = self.rays.iter().enumerate();
+        let mut flying = true;
+        while flying {
+            flying = false;
+            for (flight, number) in flights.iter_mut().zip(&mut numbers) {
+                if flight.step(l, self.tree) {
+                    flying = true;
+                    continue;
+                }
+                if let Some(number) = number.take() {
+                    self.out[number] = flight.best;
+                }
+                if let Some((next, (from, direction))) = waiting.next() {
+                    flight.begin(l, self.tree, *from, *direction, self.beyond);
+                    *number = Some(next);
+                    flying = true;
+                }
+            }
         }
     }
 }
@@ -57,113 +77,188 @@ impl Work for Volley<'_> {
 /// A steepness beyond which a direction counts as none along an axis.
 const STEEPEST: f32 = 1e18;
 
-#[inline(always)]
-fn search<L: Lanes>(
-    l: L,
-    tree: &Tree,
-    of: Facets,
-    from: V,
-    direction: V,
+/// A ray under way.
+#[derive(Clone, Copy)]
+struct Flight<F> {
+    inverse: [F; 3],
+    /// What a side times the inverse is off the entry, and off the exit.
+    entry: [F; 3],
+    exit: [F; 3],
+    /// Boxes left before this are passed over.
+    start: F,
+    /// Boxes entered later than this are passed over.
+    until: f32,
+    /// Rows of a node that the ray passes first.
+    first: [usize; 3],
+    /// Node or leaf to look at, none at the end.
+    at: u32,
+    /// Facets of that leaf left to look at closely.
+    left: u32,
+    top: usize,
+    stack: Stack,
+    best: Option<Met>,
+    frame: Frame,
+    filter: Filter,
+    /// Lengths of the tree's frame in one of the direction.
+    turns: f64,
+    margin: f32,
     beyond: f64,
-    stack: &mut Stack,
-) -> Option<Met> {
-    let size = direction.map(f64::abs);
-    let kz = (0..3).fold(0, |a, i| if size[i] > size[a] { i } else { a });
-    if !(size[kz] > 0.0
-        && size[kz].is_finite()
-        && from.iter().all(|x| x.is_finite())
-        && !direction.iter().any(|x| x.is_nan()))
-    {
-        return None;
-    }
-    let (mut kx, mut ky) = ((kz + 1) % 3, (kz + 2) % 3);
-    if direction[kz] < 0.0 {
-        std::mem::swap(&mut kx, &mut ky);
-    }
-    let shear = [direction[kx] / direction[kz], direction[ky] / direction[kz], 1.0 / direction[kz]];
-    let frame = Frame { from, axes: [kx, ky, kz], shear };
-    // In the tree's frame the greatest part of the direction is 1.
-    let turns = size[kz] * tree.scale;
-    let q = tree.framed(from);
-    let margin = 8.0 * ROUNDING * (1.0 + q.size);
-    let inverse: [f32; 3] = std::array::from_fn(|i| {
-        let x = ((size[kz] / direction[i]) as f32).clamp(-STEEPEST, STEEPEST);
-        if x.is_nan() { STEEPEST } else { x }
-    });
-    let inv = l.splat3(inverse);
-    // Entering at (low - margin - from) / direction where that is positive, else at (high + margin - from) / direction.
-    let (mut enter_off, mut leave_off) = ([0.0; 3], [0.0; 3]);
-    for i in 0..3 {
-        let (a, b) = (-(q.near[i] + margin) * inverse[i], -(q.near[i] - margin) * inverse[i]);
-        (enter_off[i], leave_off[i]) = (a.min(b), a.max(b));
-    }
-    let (enter_off, leave_off) = (l.splat3(enter_off), l.splat3(leave_off));
-    let positive: [bool; 3] = inverse.map(|x| x >= 0.0);
-    let filter = Filter::new(l, &frame, q.near, q.size);
-    let start = (beyond * turns) as f32;
-    let start = start - 4.0 * ROUNDING * start.abs() - 2.0 * margin;
-    let mut limit = f64::INFINITY;
-    let mut until = f32::INFINITY;
-    let mut best: Option<Met> = None;
-    let wider = 1.0 + 8.0 * ROUNDING;
-    let mut top = 1;
-    stack[0] = (f32::NEG_INFINITY, 0);
-    while top > 0 {
-        top -= 1;
-        let (enter, at) = stack[top];
-        if enter > until {
-            continue;
-        }
-        if at & LEAF != 0 {
-            let leaf = &tree.leaves[(at & !LEAF) as usize];
-            let mut left = filter.could_meet(l, leaf) & u32::from(leaf.used);
-            while left != 0 {
-                let facet = leaf.facet[left.trailing_zeros() as usize];
-                left &= left - 1;
-                if let Some(along) = frame.meets(&of.corners(facet))
-                    && along > beyond
-                    && (along < limit || along == limit && best.is_some_and(|b| facet < b.facet))
-                {
-                    limit = along;
-                    let t = (along * turns) as f32;
-                    until = t + 8.0 * ROUNDING * t.abs() + 2.0 * margin;
-                    best = Some(Met { along, facet });
-                }
-            }
-            continue;
-        }
-        let node = &tree.nodes[at as usize];
-        let (mut enter, mut leave) = (l.splat(start), l.splat(until));
-        for i in 0..3 {
-            let (near, far) = if positive[i] { (&node.low[i], &node.high[i]) } else { (&node.high[i], &node.low[i]) };
-            enter = l.max(enter, l.fma(l.load(near), inv[i], enter_off[i]));
-            leave = l.min(leave, l.fma(l.load(far), inv[i], leave_off[i]));
-        }
-        // Room for the rounding of the inverse.
-        let slack = l.mul(l.abs(leave), l.splat(wider - 1.0));
-        let mut hit = l.at_most(enter, l.add(leave, slack));
-        let enter = l.store(enter);
-        let first = top;
-        while hit != 0 {
-            let lane = hit.trailing_zeros() as usize;
-            hit &= hit - 1;
-            if node.child[lane] == EMPTY {
-                continue;
-            }
-            // The inverse is rounded: a box may begin a little sooner.
-            let entry = (enter[lane] - 8.0 * ROUNDING * enter[lane].abs(), node.child[lane]);
-            let mut slot = top;
-            while slot > first && stack[slot - 1].0 < entry.0 {
-                stack[slot] = stack[slot - 1];
-                slot -= 1;
-            }
-            stack[slot] = entry;
-            top += 1;
-        }
-    }
-    best
 }
 
+impl<F: Copy> Flight<F> {
+    /// Before any ray.
+    #[inline(always)]
+    fn idle<L: Lanes<F = F>>(l: L) -> Self {
+        let zero = l.splat(0.0);
+        Self {
+            inverse: [zero; 3],
+            entry: [zero; 3],
+            exit: [zero; 3],
+            start: zero,
+            until: 0.0,
+            first: [0; 3],
+            at: EMPTY,
+            left: 0,
+            top: 0,
+            stack: [(0.0, 0); WAITING],
+            best: None,
+            frame: Frame { from: [0.0; 3], axes: [0, 1, 2], shear: [0.0; 3] },
+            filter: Filter { from: [0.0; 3], shear: [0.0; 2], off: 0.0 },
+            turns: 1.0,
+            margin: 0.0,
+            beyond: 0.0,
+        }
+    }
+
+    /// At the root; already at the end for a ray without origin or direction.
+    #[inline(always)]
+    fn begin<L: Lanes<F = F>>(&mut self, l: L, tree: &Tree, from: V, direction: V, beyond: f64) {
+        (self.at, self.left, self.top, self.best, self.until) = (EMPTY, 0, 0, None, f32::INFINITY);
+        let Some(frame) = Frame::new(from, direction) else { return };
+        let greatest = direction[frame.axes[2]].abs();
+        // In the tree's frame the greatest part of the direction is 1.
+        self.turns = greatest * tree.scale;
+        let q = tree.framed(from);
+        self.margin = 8.0 * ROUNDING * (1.0 + q.size);
+        for (i, part) in direction.into_iter().enumerate() {
+            let x = ((greatest / part) as f32).clamp(-STEEPEST, STEEPEST);
+            let inverse = if x.is_nan() { STEEPEST } else { x };
+            self.first[i] = 2 * i + usize::from(inverse < 0.0);
+            // Entering at (low - margin - from) / direction where that is positive, else at (high + margin - from) / direction.
+            let (a, b) = (-(q.near[i] + self.margin) * inverse, -(q.near[i] - self.margin) * inverse);
+            self.inverse[i] = l.splat(inverse);
+            (self.entry[i], self.exit[i]) = (l.splat(a.min(b)), l.splat(a.max(b)));
+        }
+        let start = (beyond * self.turns) as f32;
+        self.start = l.splat(start - 4.0 * ROUNDING * start.abs() - 2.0 * self.margin);
+        self.filter = Filter::new(&frame, q.near, q.size);
+        (self.frame, self.beyond, self.at) = (frame, beyond, 0);
+    }
+
+    /// One node or leaf further; false at the end.
+    #[inline(always)]
+    fn step<L: Lanes<F = F>>(&mut self, l: L, tree: &Tree) -> bool {
+        if self.at == EMPTY {
+            return false;
+        }
+        if self.at & LEAF == 0 {
+            if self.descend(l, &tree.nodes[self.at as usize]) {
+                tree.fetch(self.at);
+                return true;
+            }
+        } else {
+            let leaf = &tree.leaves[(self.at & !LEAF) as usize];
+            if self.left != 0 {
+                self.meet(tree, leaf);
+            } else {
+                self.left = self.filter.could_meet(l, leaf, self.frame.axes) & u32::from(leaf.used);
+                if self.left != 0 {
+                    tree.fetch_corners(leaf, self.left);
+                    return true;
+                }
+            }
+        }
+        self.turn_back(tree)
+    }
+
+    /// To the nearest of the boxes and leaves that wait.
+    #[inline(always)]
+    fn turn_back(&mut self, tree: &Tree) -> bool {
+        while self.top > 0 {
+            self.top -= 1;
+            let (enter, next) = self.stack[self.top];
+            if enter <= self.until {
+                self.at = next;
+                tree.fetch(next);
+                return true;
+            }
+        }
+        self.at = EMPTY;
+        false
+    }
+
+    /// Looks closely at the facets that are left.
+    #[inline(always)]
+    fn meet(&mut self, tree: &Tree, leaf: &Leaf) {
+        while self.left != 0 {
+            let lane = self.left.trailing_zeros() as usize;
+            self.left &= self.left - 1;
+            let facet = leaf.facet[lane];
+            if let Some(along) = self.frame.meets(&tree.corners(leaf, lane))
+                && along > self.beyond
+                && self.best.is_none_or(|b| along < b.along || along == b.along && facet < b.facet)
+            {
+                let t = (along * self.turns) as f32;
+                self.until = t + 8.0 * ROUNDING * t.abs() + 2.0 * self.margin;
+                self.best = Some(Met { along, facet });
+            }
+        }
+    }
+
+    /// Goes to the nearest child met and leaves the others waiting; false if none is met.
+    #[inline(always)]
+    fn descend<L: Lanes<F = F>>(&mut self, l: L, node: &Node) -> bool {
+        let (mut enter, mut leave) = (self.start, l.splat(self.until));
+        for i in 0..3 {
+            enter = l.max(enter, l.fma(l.load(&node.sides[self.first[i]]), self.inverse[i], self.entry[i]));
+            leave = l.min(leave, l.fma(l.load(&node.sides[self.first[i] ^ 1]), self.inverse[i], self.exit[i]));
+        }
+        // Room for the rounding of the inverse.
+        let slack = l.mul(l.abs(leave), l.splat(8.0 * ROUNDING));
+        let mut hit = l.at_most(enter, l.add(leave, slack));
+        if hit == 0 {
+            return false;
+        }
+        let lane = hit.trailing_zeros() as usize;
+        hit &= hit - 1;
+        if hit == 0 {
+            self.at = node.child[lane];
+            return true;
+        }
+        let enter = l.store(enter);
+        // The inverse is rounded: a box may begin a little sooner.
+        let entry = |lane: usize| (enter[lane] - 8.0 * ROUNDING * enter[lane].abs(), node.child[lane]);
+        let (mut nearest, bottom) = (entry(lane), self.top);
+        while hit != 0 {
+            let mut other = entry(hit.trailing_zeros() as usize);
+            hit &= hit - 1;
+            if other.0 < nearest.0 {
+                std::mem::swap(&mut other, &mut nearest);
+            }
+            let mut slot = self.top;
+            while slot > bottom && self.stack[slot - 1].0 < other.0 {
+                self.stack[slot] = self.stack[slot - 1];
+                slot -= 1;
+            }
+            self.stack[slot] = other;
+            self.top += 1;
+        }
+        self.at = nearest.1;
+        true
+    }
+}
+
+#[derive(Clone, Copy)]
 struct Frame {
     from: V,
     axes: [usize; 3],
@@ -171,6 +266,26 @@ struct Frame {
 }
 
 impl Frame {
+    /// None for a ray without origin or direction.
+    #[inline(always)]
+    fn new(from: V, direction: V) -> Option<Self> {
+        let size = direction.map(f64::abs);
+        let kz = (0..3).fold(0, |a, i| if size[i] > size[a] { i } else { a });
+        if !(size[kz] > 0.0
+            && size[kz].is_finite()
+            && from.iter().all(|x| x.is_finite())
+            && !direction.iter().any(|x| x.is_nan()))
+        {
+            return None;
+        }
+        let (mut kx, mut ky) = ((kz + 1) % 3, (kz + 2) % 3);
+        if direction[kz] < 0.0 {
+            std::mem::swap(&mut kx, &mut ky);
+        }
+        let shear = [direction[kx] / direction[kz], direction[ky] / direction[kz], 1.0 / direction[kz]];
+        Some(Self { from, axes: [kx, ky, kz], shear })
+    }
+
     #[inline(always)]
     fn meets(&self, corners: &[V; 3]) -> Option<f64> {
         let [kx, ky, kz] = self.axes;
@@ -190,43 +305,42 @@ impl Frame {
 }
 
 /// The same areas in 32 bits, with the most they can be off.
-struct Filter<F> {
-    axes: [usize; 3],
-    from: [F; 3],
-    shear: [F; 2],
+#[derive(Clone, Copy)]
+struct Filter {
+    from: [f32; 3],
+    shear: [f32; 2],
     /// Most that a corner's place can be off.
-    off: F,
+    off: f32,
 }
 
-impl<F: Copy> Filter<F> {
+impl Filter {
     #[inline(always)]
-    fn new<L: Lanes<F = F>>(l: L, frame: &Frame, from: [f32; 3], size: f32) -> Self {
-        let [kx, ky, kz] = frame.axes;
+    fn new(frame: &Frame, from: [f32; 3], size: f32) -> Self {
         Self {
-            axes: frame.axes,
-            from: [l.splat(from[kx]), l.splat(from[ky]), l.splat(from[kz])],
-            shear: [l.splat(-(frame.shear[0] as f32)), l.splat(-(frame.shear[1] as f32))],
+            from: frame.axes.map(|k| from[k]),
+            shear: [-(frame.shear[0] as f32), -(frame.shear[1] as f32)],
             // Corner, edge, origin, difference, shear and product: each within half a rounding of sizes up to 2 + size, the shear at most 1.
-            off: l.splat(8.0 * ROUNDING * (2.0 + size)),
+            off: 8.0 * ROUNDING * (2.0 + size),
         }
     }
 
     #[inline(always)]
-    fn could_meet<L: Lanes<F = F>>(&self, l: L, leaf: &Leaf) -> u32 {
-        let [kx, ky, kz] = self.axes;
-        let at = |k: usize, i: usize| l.sub(l.load(&leaf.corner[k]), self.from[i]);
+    fn could_meet<L: Lanes>(&self, l: L, leaf: &Leaf, axes: [usize; 3]) -> u32 {
+        let [kx, ky, kz] = axes;
+        let (shear, off) = ([l.splat(self.shear[0]), l.splat(self.shear[1])], l.splat(self.off));
+        let at = |k: usize, i: usize| l.sub(l.load(&leaf.corner[k]), l.splat(self.from[i]));
         let corner = [at(kx, 0), at(ky, 1), at(kz, 2)];
         let edge = |e: usize| [l.load(&leaf.edges[e][kx]), l.load(&leaf.edges[e][ky]), l.load(&leaf.edges[e][kz])];
-        let flat = |d: [F; 3]| [l.fma(self.shear[0], d[2], d[0]), l.fma(self.shear[1], d[2], d[1])];
+        let flat = |d: [L::F; 3]| [l.fma(shear[0], d[2], d[0]), l.fma(shear[1], d[2], d[1])];
         let a = flat(corner);
         let (ab, ac) = (flat(edge(0)), flat(edge(1)));
         let (b, c) = ([l.add(a[0], ab[0]), l.add(a[1], ab[1])], [l.add(a[0], ac[0]), l.add(a[1], ac[1])]);
-        let area = |p: [F; 2], q: [F; 2]| l.sub(l.mul(p[0], q[1]), l.mul(p[1], q[0]));
+        let area = |p: [L::F; 2], q: [L::F; 2]| l.sub(l.mul(p[0], q[1]), l.mul(p[1], q[0]));
         let (u, v, w) = (area(c, b), area(a, c), area(b, a));
-        let size = |p: [F; 2]| l.max(l.abs(p[0]), l.abs(p[1]));
+        let size = |p: [L::F; 2]| l.max(l.abs(p[0]), l.abs(p[1]));
         let most = l.max(size(a), l.max(size(b), size(c)));
         // Four products of a place and an error, and the square of the error.
-        let room = l.mul(self.off, l.fma(most, l.splat(4.5), l.mul(self.off, l.splat(2.0))));
+        let room = l.mul(off, l.fma(most, l.splat(4.5), l.mul(off, l.splat(2.0))));
         let least = l.min(u, l.min(v, w));
         let greatest = l.max(u, l.max(v, w));
         l.at_most(l.sub(l.splat(0.0), room), least) | l.at_most(greatest, room)

@@ -7,7 +7,7 @@
 //! 1983, IEEE Trans Biomed Eng 30:125-126, doi 10.1109/TBME.1983.325207).
 
 use super::lanes::{Lanes, Work};
-use super::{EMPTY, Facets, LEAF, Tree};
+use super::{EMPTY, LEAF, Tree};
 use crate::vector::{V, add, cross, dot, norm, scale, sub};
 
 /// Radii of a part from which on it is taken together; the third term left out is below 1 % of the part's angle there.
@@ -79,7 +79,7 @@ impl Sums {
 }
 
 impl Moments {
-    pub(in crate::surface) fn new(tree: &Tree, of: Facets) -> Self {
+    pub(in crate::surface) fn new(tree: &Tree) -> Self {
         let mut sums = vec![Sums::NONE; tree.nodes.len()];
         let none = Far { middle: [[0.0; 8]; 3], normal: [[0.0; 8]; 3], moment: [[0.0; 8]; 6], apart: [0.0; 8] };
         let mut far = vec![none; tree.nodes.len()];
@@ -92,7 +92,7 @@ impl Moments {
                 if child & LEAF != 0 {
                     let leaf = &tree.leaves[(child & !LEAF) as usize];
                     let held = (0..8).filter(|k| leaf.used >> k & 1 == 1);
-                    held.for_each(|k| part.join(&Sums::facet(of.corners(leaf.facet[k]).map(frame))));
+                    held.for_each(|k| part.join(&Sums::facet(tree.corners(leaf, k).map(frame))));
                 } else {
                     part = sums[*child as usize];
                 }
@@ -104,11 +104,11 @@ impl Moments {
         Self { far }
     }
 
-    pub(in crate::surface) fn winding(&self, tree: &Tree, of: Facets, p: V, without: u32) -> f64 {
+    pub(in crate::surface) fn winding(&self, tree: &Tree, p: V, without: u32) -> f64 {
         if !p.iter().all(|x| x.is_finite()) {
             return 0.0;
         }
-        tree.machine.run(Around { moments: self, tree, of, p, without })
+        tree.machine.run(Around { moments: self, tree, p, without })
     }
 
     pub(in crate::surface) fn bytes(&self) -> usize {
@@ -137,7 +137,6 @@ impl Far {
 struct Around<'a> {
     moments: &'a Moments,
     tree: &'a Tree,
-    of: Facets<'a>,
     p: V,
     without: u32,
 }
@@ -178,7 +177,7 @@ impl Work for Around<'_> {
                 } else {
                     let leaf = &self.tree.leaves[(child & !LEAF) as usize];
                     for k in (0..8).filter(|k| leaf.used >> k & 1 == 1 && leaf.facet[*k] != self.without) {
-                        angle += solid_angle(self.of.corners(leaf.facet[k]), self.p);
+                        angle += solid_angle(self.tree.corners(leaf, k), self.p);
                     }
                 }
             }
