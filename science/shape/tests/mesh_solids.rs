@@ -130,16 +130,20 @@ proptest! {
         let s = Surface::new(points, facets).unwrap();
         let places: Vec<[f64; 3]> = places.iter().map(to).collect();
         let many = s.closest_of_many(&places);
-        let rays: Vec<_> = places.iter().map(|p| (*p, [0.3, -0.5, 0.8])).collect();
+        let along = [0.3, -0.5, 0.8];
+        // Rays that are none lose no answer of their neighbours, however many are under way.
+        let rays: Vec<_> = places.iter().flat_map(|p| [(*p, along), (*p, [0.0; 3]), ([f64::NAN; 3], along)]).collect();
         let met = s.rays(&rays, 0.0);
+        prop_assert!(met.iter().enumerate().all(|(n, m)| n % 3 == 0 || m.is_none()));
+        let met: Vec<_> = met.into_iter().step_by(3).collect();
         for (n, p) in places.iter().enumerate() {
             let alone = s.closest(*p);
             prop_assert_eq!(alone, many[n]);
             let expected = by_hand(&s, *p);
             prop_assert!((alone.distance - expected).abs() <= 1e-12 * k * (1.0 + shift.abs()), "{} {}", alone.distance, expected);
-            prop_assert_eq!(s.ray(*p, [0.3, -0.5, 0.8], 0.0), met[n]);
+            prop_assert_eq!(s.ray(*p, along, 0.0), met[n]);
             let singles = (0..s.facets().len() as u32).filter_map(|f| {
-                Surface::new(s.corners(f).to_vec(), vec![[0, 1, 2]]).unwrap().ray(*p, [0.3, -0.5, 0.8], 0.0)
+                Surface::new(s.corners(f).to_vec(), vec![[0, 1, 2]]).unwrap().ray(*p, along, 0.0)
             });
             let first = singles.map(|m| m.along).fold(f64::INFINITY, f64::min);
             prop_assert_eq!(met[n].map_or(f64::INFINITY, |m| m.along), first);

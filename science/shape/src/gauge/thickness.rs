@@ -26,12 +26,10 @@ pub struct Thickness {
 /// At the centroid of each facet.
 pub fn thickness_at_facets(surface: &Surface) -> Vec<Thickness> {
     let skip = skip(surface);
-    let of = |f: u32| {
-        let (place, normal) = (surface.middle(f), surface.normals()[f as usize]);
-        let ray = inward(surface, place, normal, skip);
-        Thickness { place, ray, ball: ball(surface, place, normal, ray, skip) }
-    };
-    (0..surface.facets().len() as u32).into_par_iter().map(of).collect()
+    let places: Vec<V> = (0..surface.facets().len() as u32).into_par_iter().map(|f| surface.middle(f)).collect();
+    let rays = inward(surface, &places, surface.normals(), skip);
+    let all = places.into_par_iter().zip(surface.normals()).zip(rays);
+    all.map(|((place, normal), ray)| Thickness { place, ray, ball: ball(surface, place, *normal, ray, skip) }).collect()
 }
 
 /// At each place of the surface.
@@ -45,11 +43,12 @@ pub fn thickness_at_points(surface: &Surface) -> Vec<Thickness> {
             *s = (s.0 + area * at_facets[f].ball, s.1 + area);
         }
     }
-    let places = surface.points().par_iter().zip(surface.point_normals()).zip(sums);
+    let rays = inward(surface, surface.points(), surface.point_normals(), skip);
+    let places = surface.points().par_iter().zip(rays).zip(sums);
     places
-        .map(|((place, normal), (sum, area))| Thickness {
+        .map(|((place, ray), (sum, area))| Thickness {
             place: *place,
-            ray: inward(surface, *place, *normal, skip),
+            ray,
             ball: if area > 0.0 { sum / area } else { 0.0 },
         })
         .collect()
@@ -63,8 +62,10 @@ fn skip(surface: &Surface) -> f64 {
     1e-7 * surface.bound().diagonal()
 }
 
-fn inward(surface: &Surface, place: V, normal: V, skip: f64) -> Option<f64> {
-    surface.ray(place, scale(normal, -1.0), skip).map(|m| m.along)
+/// Lengths from places against their normals to the next facet.
+fn inward(surface: &Surface, places: &[V], normals: &[V], skip: f64) -> Vec<Option<f64>> {
+    let rays: Vec<(V, V)> = places.iter().zip(normals).map(|(p, n)| (*p, scale(*n, -1.0))).collect();
+    surface.rays(&rays, skip).into_iter().map(|met| met.map(|m| m.along)).collect()
 }
 
 fn ball(surface: &Surface, place: V, normal: V, ray: Option<f64>, skip: f64) -> f64 {
