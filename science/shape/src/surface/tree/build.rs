@@ -198,6 +198,7 @@ impl<F: Fn(V) -> V + Sync> Make<'_, F> {
             facet: [EMPTY; 8],
             places: into.places.len() as u32,
             which: [[0; 3]; 8],
+            held: 0,
             used: 0,
             flat: 0,
         };
@@ -225,6 +226,7 @@ impl<F: Fn(V) -> V + Sync> Make<'_, F> {
             }
         }
         into.places.extend(held.iter().map(|v| self.of.points[*v as usize]));
+        leaf.held = held.len() as u8;
         into.leaves.push(leaf);
         LEAF | (into.leaves.len() as u32 - 1)
     }

@@ -55,6 +55,8 @@ struct Leaf {
     places: u32,
     /// Places of each facet, counted from there.
     which: [[u8; 3]; 8],
+    /// How many places.
+    held: u8,
     /// Lanes that hold a facet.
     used: u8,
     /// Lanes whose facet is too flat for 32-bit numbers: always looked at closely.

@@ -7,7 +7,7 @@
 //! 1983, IEEE Trans Biomed Eng 30:125-126, doi 10.1109/TBME.1983.325207).
 
 use super::lanes::{Lanes, Work};
-use super::{EMPTY, LEAF, Tree};
+use super::{EMPTY, LEAF, Leaf, Tree};
 use crate::vector::{V, add, cross, dot, norm, scale, sub};
 
 /// Radii of a part from which on it is taken together; the third term left out is below 1 % of the part's angle there.
@@ -177,14 +177,29 @@ impl Work for Around<'_> {
                 } else {
                     let leaf = &self.tree.leaves[(child & !LEAF) as usize];
                     let mut turned = Turn::NONE;
+                    let rays = self.rays(leaf);
                     for k in (0..8).filter(|k| leaf.used >> k & 1 == 1 && leaf.facet[*k] != self.without) {
-                        angle += turned.by(self.tree.corners(leaf, k), self.p);
+                        angle += turned.by(leaf.which[k].map(|n| rays[usize::from(n)]));
                     }
                     angle += turned.angle();
                 }
             }
         }
         angle / (4.0 * std::f64::consts::PI)
+    }
+}
+
+impl Around<'_> {
+    /// From the place to each of a leaf's, with lengths: every one serves several facets.
+    #[inline(always)]
+    fn rays(&self, leaf: &Leaf) -> [(V, f64); 24] {
+        let mut rays = [([0.0; 3], 0.0); 24];
+        let places = &self.tree.places[leaf.places as usize..][..usize::from(leaf.held)];
+        for (ray, place) in rays.iter_mut().zip(places) {
+            let r = sub(*place, self.p);
+            *ray = (r, norm(r));
+        }
+        rays
     }
 }
 
@@ -207,9 +222,7 @@ impl Turn {
     /// Takes in a facet; gives the angle that has to be counted before it leaves what a product tells. Two half angles below a quarter turn
     /// make less than half a turn.
     #[inline(always)]
-    fn by(&mut self, corners: [V; 3], p: V) -> f64 {
-        let [a, b, c] = corners.map(|x| sub(x, p));
-        let (na, nb, nc) = (norm(a), norm(b), norm(c));
+    fn by(&mut self, [(a, na), (b, nb), (c, nc)]: [(V, f64); 3]) -> f64 {
         let over = dot(a, cross(b, c));
         if over == 0.0 {
             return 0.0;
