@@ -2,7 +2,7 @@
 
 use crate::alternatives::alternatives;
 use crate::arms::arm_source;
-use crate::candidates::prepared_before;
+use crate::candidates::carries_preparation;
 use crate::criteria::{CRITERIA, weighing};
 use crate::gates::gates;
 use crate::plan::Settings;
@@ -124,7 +124,7 @@ fn defaults(case: &Case) -> Vec<DefaultUsed> {
         basis: Basis::CommonPractice,
         source: None,
     }));
-    if case.standing().into_iter().any(|tooth| prepared_before(case, tooth)) {
+    if case.standing().into_iter().any(|tooth| carries_preparation(case, tooth)) {
         list.push(DefaultUsed {
             field: "preparation".to_owned(),
             assumed: "a tooth prepared before loses anything up to a third of what a sound one would".to_owned(),

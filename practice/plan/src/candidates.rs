@@ -1,7 +1,7 @@
 //! Which ways of making it are worth asking about: constructs that fit the teeth of the case, in the materials and builds for
 //! which a need is known; and the alternatives a careful colleague would name.
 
-use case::words::Pulp;
+use case::words::{Moment, Pulp};
 use case::{Case, Role};
 use catalogue::Catalogue;
 use catalogue::words::{Build, Construct, Material, Region, Tooth};
@@ -64,6 +64,11 @@ pub fn prepared_before(case: &Case, tooth: Tooth) -> bool {
         Some(Construct::Crown | Construct::Bridge | Construct::CantileverBridge)
     );
     case.abutment(tooth).and_then(|a| a.prepared).unwrap_or(false) || crowned
+}
+
+/// A tooth that carries its preparation: prepared before, or now that the stump is looked at (an unprepared tooth at the stump is refused when the case is read).
+pub fn carries_preparation(case: &Case, tooth: Tooth) -> bool {
+    case.moment == Moment::Stump || prepared_before(case, tooth)
 }
 
 fn gap_constructs(case: &Case) -> Vec<Construct> {

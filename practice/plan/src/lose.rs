@@ -1,6 +1,6 @@
 //! What does the tooth lose: preparation of each abutment for the working dimensions, less the room there already is.
 
-use crate::candidates::{Candidate, candidates, prepared_before};
+use crate::candidates::{Candidate, candidates, carries_preparation};
 use crate::dimensions::Dimensions;
 use crate::report::PreparationAnswer;
 use anatomy::{Arch, Needs, Reduction, Seen, Shown, StandingTooth, ToothForm, common_path};
@@ -156,7 +156,7 @@ pub fn lost(world: &World, case: &Case, candidate: &Candidate, dimensions: &Dime
         dentine = Some(dentine.map_or_else(|| r.dentine_over_pulp.clone(), |d| d.zip(&r.dentine_over_pulp, f64::min)));
     }
     let margin = abutments.iter().map(|(_, r)| r.margin_in_enamel.clone()).reduce(|a, b| a.zip(&b, f64::min));
-    let prepared_before = !abutments.is_empty() && abutments.iter().all(|(t, _)| prepared_before(case, *t));
+    let prepared_before = !abutments.is_empty() && abutments.iter().all(|(t, _)| carries_preparation(case, *t));
     if prepared_before {
         // The teeth carry their preparation already: what a thicker option asks beyond it is not known, anything up to a third of what a
         // sound tooth would lose (common practice, no source; listed among the defaults).
