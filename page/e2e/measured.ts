@@ -97,12 +97,13 @@ export const measured: Test[] = [
       for (let i = 0; i < 60; i++) await page.mouse.move(x + 20 * Math.sin(i / 5), y + 20 * Math.sin(i / 5));
       await page.mouse.up();
       const moving = Date.now() - began;
-      await page.waitForFunction((n) => performance.getEntriesByType("resource").filter((e) => e.name.endsWith("/try")).length >= n, asked);
+      const asksFor = (shown: string | null): boolean => last !== "" && Object.values((JSON.parse(last) as { values: Record<string, number> }).values).includes(Number(shown));
+      // The question of the last place may still wait for one that is on its way.
+      for (let i = 0; i < 100 && (away > 0 || !asksFor(await handle.getAttribute("aria-valuenow"))); i++) await page.waitForTimeout(100);
       console.log(`measured | questions during a drag of 60 moves in ${moving} ms | ${asked}, at most ${most} on its way`);
       assert.equal(most, 1);
       const shown = await handle.getAttribute("aria-valuenow");
-      const id0 = Object.entries((JSON.parse(last) as { values: Record<string, number> }).values).some(([, v]) => v === Number(shown));
-      assert.ok(id0, `${last} for ${shown}`);
+      assert.ok(asksFor(shown), `${last} for ${shown}`);
     },
   },
 ];
