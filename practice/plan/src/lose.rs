@@ -113,7 +113,7 @@ pub struct Lost {
     pub margin_in_enamel: Option<Draws>,
     /// Why the abutments have no path in common, for options that need one.
     pub no_common_path: Option<String>,
-    /// True when the teeth were prepared before, so that little more is lost.
+    /// True when all teeth carry their preparation, from before or at the stump, so that little more is lost.
     pub prepared_before: bool,
     /// Marks.
     pub caveats: Vec<Caveat>,

@@ -226,14 +226,13 @@ impl Wanted<'_> {
         let gap = self.case.span_mm(|t: Tooth| self.catalogue.tooth(t).map(|d| d.mesiodistal_mm))?;
         // A rounder embrasure takes its room from the retainers: the pontic stays as long.
         let block = |unit: f64| block_length(unit, connector.studies.1);
-        let [least, planned] = self.plates.unwrap_or([f64::NAN; 2]);
-        let plates = [least * STUDIES.0, least * STUDIES.0 * STUDIES.1.exp(), planned];
+        let plates = |[least, planned]: [f64; 2]| [least * STUDIES.0, least * STUDIES.0 * STUDIES.1.exp(), planned];
         let (family, unit, last) = match (self.candidate.construct, self.case.missing().len()) {
             (Construct::Bridge, 1) => (Family::Span, gap, Some([SPRINGS; 3])),
             (Construct::Bridge | Construct::TwoWings, pontics @ 2..) => {
                 (Family::Row, unit_of_two(gap, pontics), Some([SPRINGS; 3]))
             }
-            (Construct::TwoWings, 1) if plates.iter().all(|t| t.is_finite()) => (Family::Wings, gap, Some(plates)),
+            (Construct::TwoWings, 1) => (Family::Wings, gap, Some(plates(self.plates?))),
             (Construct::CantileverBridge | Construct::OneWing, 1) => (Family::Arm, gap, None),
             _ => return None,
         };
@@ -291,6 +290,7 @@ impl Wanted<'_> {
 
 /// Length of each of two units (mm) whose middle connector is bent as much as the one bent most among `pontics` units over a gap, its ends free to turn and half a tooth beyond it, the bite beside it.
 fn unit_of_two(gap: f64, pontics: usize) -> f64 {
+    // Of the caps of the designs, 9 mm long.
     const TOOTH: f64 = 4.5;
     let span = gap + 2.0 * TOOTH;
     let at = |k: usize| TOOTH + gap * k as f64 / pontics as f64;
