@@ -204,8 +204,8 @@ fn number(field: &Field, value: &Written, low: f64, high: f64) -> Result<f64, Re
         return Ok(x);
     }
     let remedy =
-        if x < low && low == 0.0 { "measure again".to_owned() } else { format!("write a number from {low} to {high}") };
-    let negative = if x < 0.0 && low == 0.0 { ", a negative number" } else { "" };
+        if x < 0.0 && low >= 0.0 { "measure again".to_owned() } else { format!("write a number from {low} to {high}") };
+    let negative = if x < 0.0 && low >= 0.0 { ", a negative number" } else { "" };
     Err((format!("{} is {x}{negative}", field.name), format!("{remedy}, or take the line out if it is not known")))
 }
 

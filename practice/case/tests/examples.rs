@@ -96,3 +96,15 @@ fn a_case_wrong_in_ten_ways_is_told_all_ten_in_the_order_of_its_lines() {
         assert!(!issue.found.is_empty() && !issue.expected.is_empty(), "{issue}");
     }
 }
+
+/// A connector of nothing is no connector: it is refused, not planned with.
+#[test]
+fn a_connector_of_nothing_is_refused_where_it_stands() {
+    for field in ["connector_height_mm", "connector_width_mm"] {
+        let wrong = text("bridge-45-47").replace(&format!("{field} = 4.0"), &format!("{field} = 0"));
+        let issues = Case::parse("case", &wrong).unwrap_err();
+        let refused = issues.iter().find(|i| i.is_error()).unwrap();
+        assert_eq!(refused.place.field, format!("space.{field}"));
+        assert!(refused.expected.contains("0.5 to"), "{refused}");
+    }
+}

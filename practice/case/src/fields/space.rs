@@ -40,7 +40,7 @@ pub(super) const SPACE: &[Field] = &[
     .way(2),
     Field::new(
         "connector_height_mm",
-        millimetres(0.0, 12.0),
+        millimetres(0.5, 12.0),
         "How high may the connector be, marginal ridge to papilla?",
         "strength grows with the square of it",
         "4.0",
@@ -50,7 +50,7 @@ pub(super) const SPACE: &[Field] = &[
     .otherwise(Taken::Range { low: 2.5, high: 4.5 }, Basis::CommonPractice, ""),
     Field::new(
         "connector_width_mm",
-        millimetres(0.0, 10.0),
+        millimetres(0.5, 10.0),
         "How wide may the connector be, cheek to tongue?",
         "strength grows with it",
         "4.0",
