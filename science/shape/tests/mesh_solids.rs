@@ -103,6 +103,32 @@ fn the_winding_number_taken_together_is_that_of_all_facets() {
     }
 }
 
+#[test]
+fn neighbours_that_share_a_search_find_what_each_finds_alone_however_far_off() {
+    let s = Surface::of(&Torus::new([0.3, -0.2, 0.1], 2.0, 0.7).unwrap(), 0.11).unwrap();
+    let turn = |t: f64, by: f64| [(12.9898 * t).sin() * by, (78.233 * t).sin() * by, (37.719 * t).cos() * by];
+    for by in [1e-9, 1e-3, 0.1, 1.0, 4.0, 1e3, 1e7, 1e30, 1e200] {
+        let about = s.points()[77];
+        let mut places: Vec<[f64; 3]> = (0..150)
+            .map(|n| {
+                let off = turn(f64::from(n), by);
+                std::array::from_fn(|i| about[i] + off[i])
+            })
+            .collect();
+        places[40][1] = f64::NAN;
+        let (many, signed) = (s.closest_of_many(&places), s.signed_of_many(&places));
+        for (n, p) in places.iter().enumerate().filter(|p| p.0 != 40) {
+            assert_eq!(many[n], s.closest(*p), "{by}");
+            assert_eq!(signed[n], s.signed(*p).0, "{by}");
+        }
+        assert_eq!(many[40].distance, f64::INFINITY);
+        for p in places[..4].iter().filter(|_| by < 1e100) {
+            let (found, expected) = (s.closest(*p).distance, by_hand(&s, *p));
+            assert!((found - expected).abs() <= 1e-15 * (1.0 + expected), "{by}: {found} {expected}");
+        }
+    }
+}
+
 /// Distances of all facets, one by one.
 fn by_hand(s: &Surface, p: [f64; 3]) -> f64 {
     let single = |f: u32| {
@@ -119,7 +145,7 @@ proptest! {
     fn the_tree_finds_what_a_look_at_every_facet_finds(
         points in prop::collection::vec(prop::array::uniform3(-1.0f64..1.0), 12..60),
         picks in prop::collection::vec(prop::array::uniform3(any::<prop::sample::Index>()), 8..120),
-        places in prop::collection::vec(prop::array::uniform3(-3.0f64..3.0), 1..20),
+        places in prop::collection::vec(prop::array::uniform3(-3.0f64..3.0), 1..20), crowd in -4i32..1,
         size in -6i32..7, shift in -50.0f64..50.0, flat in prop::bool::ANY,
     ) {
         let k = 10f64.powi(size);
@@ -128,7 +154,8 @@ proptest! {
         let points: Vec<[f64; 3]> = points.iter().map(to).collect();
         let facets: Vec<[u32; 3]> = picks.iter().map(|f| f.map(|i| i.index(points.len()) as u32)).collect();
         let s = Surface::new(points, facets).unwrap();
-        let places: Vec<[f64; 3]> = places.iter().map(to).collect();
+        // Crowded or scattered: neighbours share the start of their searches.
+        let places: Vec<[f64; 3]> = places.iter().map(|p| to(&p.map(|x| x * 10f64.powi(crowd)))).collect();
         let many = s.closest_of_many(&places);
         let along = [0.3, -0.5, 0.8];
         // Rays that are none lose no answer of their neighbours, however many are under way.

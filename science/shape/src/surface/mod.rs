@@ -8,7 +8,7 @@ use crate::mesh::{Edges, Flaws, Mesh, NONE};
 use crate::solid::{Aabb, ShapeError};
 use crate::vector::{V, add, cross, dot, norm, scale, sub, unit};
 use rayon::prelude::*;
-use tree::{Facets, Moments, Tree};
+use tree::{Facets, Found, Moments, Tree};
 
 /// A triangle surface with its index. Cheap to ask from many threads.
 #[derive(Debug, Clone)]
@@ -190,19 +190,19 @@ impl Surface {
 
     /// The nearest place of the surface.
     pub fn closest(&self, p: [f64; 3]) -> Nearest {
-        self.tree.closest(self.held(), p, f64::INFINITY, None).unwrap_or(Nearest::nowhere(p))
+        self.found(p).nearest
     }
 
     /// The nearest place within `reach`.
     pub fn closest_within(&self, p: [f64; 3], reach: f64) -> Option<Nearest> {
-        self.tree.closest(self.held(), p, reach, None)
+        self.tree.closest(p, reach).map(|found| found.nearest)
     }
 
     /// Distance with sign, negative behind the surface. The side is told by the normal of the facet, edge or corner that is nearest wherever that
     /// is sure (Baerentzen and Aanaes 2005); where the nearest place lies on a rim, or facets there do not agree, by the winding number.
     pub fn signed(&self, p: [f64; 3]) -> (f64, Nearest) {
-        let n = self.closest(p);
-        (self.with_sign(p, &n), n)
+        let found = self.found(p);
+        (self.with_sign(p, &found), found.nearest)
     }
 
     /// First facet that a ray meets later than `beyond` (in lengths of the direction), from either side.
@@ -248,12 +248,15 @@ impl Surface {
         self.tree.in_box(low, high, with);
     }
 
-    fn held(&self) -> Facets<'_> {
-        Facets { points: &self.points, facets: &self.facets }
+    fn found(&self, p: V) -> Found {
+        self.tree.closest(p, f64::INFINITY).unwrap_or(Found::nowhere(p))
     }
 
-    fn with_sign(&self, p: V, n: &Nearest) -> f64 {
-        let behind = match self.sure_normal(n) {
+    fn with_sign(&self, p: V, found: &Found) -> f64 {
+        let n = &found.nearest;
+        let normal =
+            if found.inside && self.closed { Some(self.normals[n.facet as usize]) } else { self.sure_normal(n) };
+        let behind = match normal {
             Some(normal) => dot(sub(p, n.place), normal) < 0.0,
             None => self.is_behind(p),
         };
@@ -339,13 +342,6 @@ enum Part {
     /// From that corner to the next.
     Edge(usize),
     Corner(usize),
-}
-
-impl Nearest {
-    /// Answer for a place that is not one.
-    fn nowhere(p: V) -> Self {
-        Self { place: p, distance: f64::INFINITY, facet: 0 }
-    }
 }
 
 fn facet_normal([a, b, c]: [V; 3]) -> V {

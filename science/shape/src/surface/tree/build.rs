@@ -1,7 +1,7 @@
 //! The tree built.
 
 use super::lanes::Machine;
-use super::{EMPTY, Facets, LEAF, Leaf, Node, Tree};
+use super::{Discs, EMPTY, Facets, LEAF, Leaf, Node, Tree};
 use crate::solid::Aabb;
 use crate::vector::V;
 use rayon::prelude::*;
@@ -15,12 +15,6 @@ const SHARED: usize = 20_000;
 const FLAT: f64 = 0.1;
 /// Levels after which parts are halved by number, so that no order of facets makes the tree deep (and the stack of a search long).
 const UNEVEN: usize = 20;
-
-/// Sides of boxes that hold nothing.
-const NOWHERE: [[f32; 8]; 6] = {
-    let (low, high) = ([f32::INFINITY; 8], [f32::NEG_INFINITY; 8]);
-    [low, high, low, high, low, high]
-};
 
 /// A place, and a number that fills a vector register.
 type Four = [f32; 4];
@@ -110,7 +104,9 @@ impl Tree {
         make.node(&mut items, 0, &mut built);
         let longest =
             built.leaves.iter().flat_map(|l| l.edges.iter().flatten().flatten()).fold(0.0f32, |m, x| m.max(x.abs()));
+        let framed: Vec<V> = built.places.par_iter().map(|p| frame(*p)).collect();
         Self {
+            discs: Discs::of_all(&built.nodes, &built.leaves, &framed),
             nodes: built.nodes,
             leaves: built.leaves,
             places: built.places,
@@ -155,7 +151,7 @@ impl<F: Fn(V) -> V + Sync> Make<'_, F> {
     /// A node over the items, with all below it; gives its number.
     fn node(&self, items: &mut [Item], depth: usize, into: &mut Built) -> u32 {
         let number = into.nodes.len() as u32;
-        let mut node = Node { sides: NOWHERE, child: [EMPTY; 8] };
+        let mut node = Node::NONE;
         into.nodes.push(node);
         let whole = items.len();
         let parts = split(items, depth > UNEVEN);

@@ -1,200 +1,340 @@
-//! The nearest place of the surface: nearer boxes first, boxes beyond the best place so far passed over.
+//! The nearest place of the surface: nearer parts first, parts beyond the best place so far passed over.
 //!
-//! Eight boxes are compared at once by a lower bound of their distance; of eight facets at once a bound from 32-bit numbers tells which could hold
-//! the nearest place, and those are computed in 64 bits. The room left for 32-bit rounding is 2e-5 of distance and longest side for facets
-//! whose height is at least a tenth of their longest side (relative rounding 6e-8 over the square of that share); flatter ones are always computed.
+//! Eight parts are compared at once by a lower bound of their distance, the greater of that from the box and that from the disc ([`super::disc`]). Of
+//! eight facets at once 32-bit numbers tell which could hold the nearest place; those are set aside, and looked at in 64 bits when nothing nearer is left
+//! to be seen. The room left for 32-bit rounding is 2e-5 of distance and longest side for facets whose height is at least a tenth of their longest side
+//! (relative rounding 6e-8 over the square of that share); flatter ones are looked at in 64 bits where they are met.
 
-use super::facet::{nearest_of, squares};
+use super::facet::{Foot, nearest_of, squares};
+use super::fan::Fan;
 use super::lanes::{Lanes, Work};
-use super::{EMPTY, Facets, LEAF, ROUNDING, Stack, Tree, WAITING};
+use super::{Discs, EMPTY, LEAF, Leaf, Node, ROUNDING, Stack, Tree, WAITING};
 use crate::surface::Nearest;
 use crate::vector::{V, dot, norm, sub};
 
-/// What is known of the nearest place on the way.
-#[derive(Clone, Copy)]
-struct Best {
-    square: f64,
-    place: V,
-    facet: u32,
+/// Sizes of the surface beyond which a place is so far off that the room for rounding takes in all of it.
+const FAR: f32 = 1e6;
+/// Facets set aside before they are looked at.
+const ASIDE: usize = 32;
+/// Places that share a start of their searches.
+const TOGETHER: usize = 32;
+
+/// The nearest place, and whether it lies inside its facet, clear of its sides.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::surface) struct Found {
+    pub(in crate::surface) nearest: Nearest,
+    pub(in crate::surface) inside: bool,
 }
 
-impl Best {
-    fn offer(&mut self, corners: [V; 3], facet: u32, p: V) {
-        let place = nearest_of(corners, p);
-        let off = sub(p, place);
-        let square = dot(off, off);
-        if square < self.square || square == self.square && facet < self.facet {
-            *self = Self { square, place, facet };
-        }
+impl Found {
+    /// Answer for a place that is not one.
+    pub(in crate::surface) fn nowhere(p: V) -> Self {
+        Self { nearest: Nearest { place: p, distance: f64::INFINITY, facet: 0 }, inside: false }
     }
 }
 
 impl Tree {
-    /// Nearest place within `reach`, which may start from a facet thought near.
-    pub(in crate::surface) fn closest(&self, of: Facets, p: V, reach: f64, hint: Option<u32>) -> Option<Nearest> {
-        self.machine.run(One { tree: self, of, p, reach, hint })
+    /// Nearest place within `reach`.
+    pub(in crate::surface) fn closest(&self, p: V, reach: f64) -> Option<Found> {
+        self.machine.run(One { tree: self, p, reach })
     }
 
     /// Nearest places of many; quickest if each lies near the one before.
-    pub(in crate::surface) fn closest_in_turn(
-        &self,
-        of: Facets,
-        places: &mut dyn ExactSizeIterator<Item = V>,
-        out: &mut Vec<Nearest>,
-    ) {
-        self.machine.run(Many { tree: self, of, places, out });
+    pub(in crate::surface) fn closest_in_turn(&self, places: &[V], out: &mut Vec<Found>) {
+        self.machine.run(Many { tree: self, places, out });
     }
 }
 
 struct One<'a> {
     tree: &'a Tree,
-    of: Facets<'a>,
     p: V,
     reach: f64,
-    hint: Option<u32>,
 }
 
 impl Work for One<'_> {
-    type Output = Option<Nearest>;
+    type Output = Option<Found>;
     #[inline(always)]
-    fn with<L: Lanes>(self, l: L) -> Option<Nearest> {
-        let mut stack = [(0.0, 0); WAITING];
-        search(l, self.tree, self.of, self.p, self.reach, self.hint, &mut stack)
+    fn with<L: Lanes>(self, l: L) -> Option<Found> {
+        let asked = Asked::new(l, self.tree, self.p);
+        Search::new().run(l, self.tree, self.tree.root(), &asked, self.reach, self.reach)
     }
 }
 
 struct Many<'a> {
     tree: &'a Tree,
-    of: Facets<'a>,
-    places: &'a mut dyn ExactSizeIterator<Item = V>,
-    out: &'a mut Vec<Nearest>,
+    places: &'a [V],
+    out: &'a mut Vec<Found>,
 }
 
 impl Work for Many<'_> {
     type Output = ();
     #[inline(always)]
     fn with<L: Lanes>(self, l: L) {
-        let (mut hint, mut stack) = (None, [(0.0, 0); WAITING]);
-        for p in self.places {
-            let found =
-                search(l, self.tree, self.of, p, f64::INFINITY, hint, &mut stack).unwrap_or(Nearest::nowhere(p));
-            hint = Some(found.facet);
-            self.out.push(found);
+        let (tree, mut search) = (self.tree, Search::new());
+        let mut before: Option<Found> = None;
+        let surely = |before: Option<Found>, p: V| {
+            before.map_or(f64::INFINITY, |b| norm(sub(p, b.nearest.place)) * (1.0 + 1e-12))
+        };
+        for group in self.places.chunks(TOGETHER) {
+            // From that in the middle it is known where the nearest places of the others can lie.
+            let centre = Asked::new(l, tree, group[group.len() / 2]);
+            let among = search.run(l, tree, tree.root(), &centre, f64::INFINITY, surely(before, centre.p));
+            let Some(among) = among.filter(|_| group.iter().flatten().all(|x| x.is_finite())) else {
+                let alone = |p: &V| tree.closest(*p, f64::INFINITY).unwrap_or(Found::nowhere(*p));
+                self.out.extend(group.iter().map(alone));
+                continue;
+            };
+            let apart = group.iter().map(|p| norm(sub(*p, centre.p))).fold(0.0, f64::max);
+            let reach = Limits::of(tree, among.nearest.distance + 2.0 * apart, centre.size).parts;
+            let fan = Fan::within(l, tree, &centre, reach);
+            before = Some(among);
+            for p in group {
+                let asked = Asked::new(l, tree, *p);
+                let found = search.run(l, tree, fan.parts(), &asked, f64::INFINITY, surely(before, *p));
+                before = found;
+                self.out.push(found.unwrap_or(Found::nowhere(*p)));
+            }
         }
     }
 }
 
-#[inline(always)]
-fn search<L: Lanes>(
-    l: L,
-    tree: &Tree,
-    of: Facets,
+/// A place asked about: in the tree's frame rounded down, up and to the nearest, and how far it lies from the middle.
+pub(super) struct Asked<F> {
     p: V,
-    reach: f64,
-    hint: Option<u32>,
-    stack: &mut Stack,
-) -> Option<Nearest> {
-    // A facet is as good as another when squares are equal: nothing is found exactly at the reach.
-    let mut best = Best { square: reach * reach, place: p, facet: 0 };
-    let mut nothing = true;
-    if let Some(facet) = hint {
-        best.offer(of.corners(facet), facet, p);
-        nothing = best.square >= reach * reach;
+    low: [F; 3],
+    high: [F; 3],
+    pub(super) near: [F; 3],
+    /// Room for the rounding of a distance from a disc ([`super::disc`]).
+    pub(super) off: F,
+    size: f32,
+}
+
+impl<F: Copy> Asked<F> {
+    #[inline(always)]
+    fn new<L: Lanes<F = F>>(l: L, tree: &Tree, p: V) -> Self {
+        let q = tree.framed(p);
+        let [low, high, near] = [q.low, q.high, q.near].map(|x| l.splat3(x));
+        Self { p, low, high, near, off: l.splat(Discs::OFF * (1.0 + q.size)), size: q.size }
     }
-    if !p.iter().all(|x| x.is_finite()) {
-        return None;
-    }
-    let q = tree.framed(p);
-    let (low, high, near) = (l.splat3(q.low), l.splat3(q.high), l.splat3(q.near));
-    let (zero, less) = (l.splat(0.0), l.splat(1.0 - 16.0 * ROUNDING));
-    let mut limits = Limits::of(tree, best.square, q.size);
-    let mut top = 1;
-    stack[0] = (0.0, 0);
-    while top > 0 {
-        top -= 1;
-        let (square, at) = stack[top];
-        if square > limits.boxes {
-            continue;
-        }
-        if at & LEAF != 0 {
-            let leaf = &tree.leaves[(at & !LEAF) as usize];
-            let found = squares(l, leaf, near);
-            let close = l.at_most(found, l.splat(limits.facets)) | u32::from(leaf.flat);
-            let mut left = close & u32::from(leaf.used);
-            if left == 0 {
-                continue;
-            }
-            let found = l.store(found);
-            // The nearest by the rough numbers first: it mostly rules out the rest.
-            let mut first = left.trailing_zeros();
-            let mut rest = left & (left - 1);
-            while rest != 0 {
-                let lane = rest.trailing_zeros();
-                first = if found[lane as usize] < found[first as usize] { lane } else { first };
-                rest &= rest - 1;
-            }
-            let mut lane = first;
-            loop {
-                left &= !(1 << lane);
-                if found[lane as usize] <= limits.facets || leaf.flat >> lane & 1 == 1 {
-                    let before = best.square;
-                    best.offer(tree.corners(leaf, lane as usize), leaf.facet[lane as usize], p);
-                    if best.square < before {
-                        nothing = false;
-                        limits = Limits::of(tree, best.square, q.size);
-                    }
-                }
-                if left == 0 {
-                    break;
-                }
-                lane = left.trailing_zeros();
-            }
-            continue;
-        }
-        let node = &tree.nodes[at as usize];
+
+    /// Lower bounds of the squared distances from the eight children of a node, in the frame.
+    #[inline(always)]
+    pub(super) fn bounds<L: Lanes<F = F>>(&self, l: L, (node, discs): (&Node, &Discs)) -> F {
+        let zero = l.splat(0.0);
         let mut sum = zero;
         for i in 0..3 {
-            let out = l.max(l.sub(l.load(&node.sides[2 * i]), high[i]), l.sub(low[i], l.load(&node.sides[2 * i + 1])));
-            let out = l.max(out, zero);
+            let before = l.sub(l.load(&node.sides[2 * i]), self.high[i]);
+            let behind = l.sub(self.low[i], l.load(&node.sides[2 * i + 1]));
+            let out = l.max(l.max(before, behind), zero);
             sum = l.fma(out, out, sum);
         }
-        let sum = l.mul(sum, less);
-        let mut hit = l.at_most(sum, l.splat(limits.boxes));
-        let sum = l.store(sum);
-        let start = top;
-        while hit != 0 {
-            let lane = hit.trailing_zeros() as usize;
-            hit &= hit - 1;
-            if node.child[lane] == EMPTY {
-                continue;
-            }
-            // Furthest at the bottom.
-            let entry = (sum[lane], node.child[lane]);
-            let mut slot = top;
-            while slot > start && stack[slot - 1].0 < entry.0 {
-                stack[slot] = stack[slot - 1];
-                slot -= 1;
-            }
-            stack[slot] = entry;
-            top += 1;
-        }
+        l.mul(l.max(sum, discs.squares(l, self)), l.splat(1.0 - 16.0 * ROUNDING))
     }
-    (!nothing).then(|| Nearest { place: best.place, distance: norm(sub(p, best.place)), facet: best.facet })
 }
 
-/// Squares above which boxes and facets are passed over, in the frame.
+/// What is known of the nearest place on the way.
+#[derive(Clone, Copy)]
+struct Best {
+    square: f64,
+    found: Option<(Foot, u32)>,
+}
+
+impl Best {
+    fn offer(&mut self, corners: [V; 3], facet: u32, p: V) {
+        let foot = nearest_of(corners, p);
+        let off = sub(p, foot.place);
+        let square = dot(off, off);
+        // Nothing is found exactly at the reach; of equals the lowest number is taken.
+        if square < self.square || square == self.square && self.found.is_some_and(|f| facet < f.1) {
+            *self = Self { square, found: Some((foot, facet)) };
+        }
+    }
+}
+
+/// Squares above which parts and facets are passed over, in the frame.
 #[derive(Clone, Copy)]
 struct Limits {
-    boxes: f32,
+    parts: f32,
     facets: f32,
 }
 
 impl Limits {
+    /// Where something lies within a distance.
     #[inline(always)]
-    fn of(tree: &Tree, square: f64, size: f32) -> Self {
-        let distance = ((square.sqrt() * tree.scale) as f32).next_up();
-        let room = 2e-5 * (distance + tree.longest) + 8.0 * ROUNDING * (1.0 + size);
-        let (near, wide) = (distance * (1.0 + 4.0 * ROUNDING), distance + room);
-        Self { boxes: (near * near).next_up(), facets: (wide * wide).next_up() }
+    fn of(tree: &Tree, distance: f64, size: f32) -> Self {
+        Self::within(tree, ((distance * tree.scale) as f32).next_up(), size)
+    }
+
+    /// The same for a distance in the frame.
+    #[inline(always)]
+    fn within(tree: &Tree, distance: f32, size: f32) -> Self {
+        let (near, wide) = (distance * (1.0 + 4.0 * ROUNDING), distance + room(tree, distance, size));
+        // Boxes of children that are not there lie without end.
+        Self { parts: (near * near).next_up().min(f32::MAX), facets: (wide * wide).next_up() }
+    }
+}
+
+/// Most that a facet's distance in 32 bits is off.
+#[inline(always)]
+fn room(tree: &Tree, distance: f32, size: f32) -> f32 {
+    2e-5 * (distance + tree.longest) + 8.0 * ROUNDING * (1.0 + size)
+}
+
+/// A facet set aside: its rough squared distance, its leaf and its lane there.
+type Rough = (f32, u32, u8);
+
+/// A search: what waits to be looked at.
+struct Search {
+    stack: Stack,
+    top: usize,
+    aside: [Rough; ASIDE],
+    count: usize,
+}
+
+impl Search {
+    fn new() -> Self {
+        Self { stack: [(0.0, 0); WAITING], top: 0, aside: [(0.0, 0, 0); ASIDE], count: 0 }
+    }
+
+    /// Nearest place within `reach`, where it is known that something lies within `surely` if anything is to be found.
+    #[inline(always)]
+    fn run<L: Lanes>(
+        &mut self,
+        l: L,
+        tree: &Tree,
+        start: (&Node, &Discs),
+        asked: &Asked<L::F>,
+        reach: f64,
+        surely: f64,
+    ) -> Option<Found> {
+        let mut best = Best { square: reach * reach, found: None };
+        if !asked.p.iter().all(|x| x.is_finite()) {
+            return None;
+        }
+        if asked.size > FAR {
+            let lanes = tree.leaves.iter().flat_map(|f| (0..8).filter(|k| f.used >> k & 1 == 1).map(move |k| (f, k)));
+            lanes.for_each(|(leaf, k)| best.offer(tree.corners(leaf, k), leaf.facet[k], asked.p));
+            return best.answer(asked.p);
+        }
+        let mut limits = Limits::of(tree, surely, asked.size);
+        (self.top, self.count) = (0, 0);
+        let mut at = self.open(l, start, asked, limits.parts);
+        while at != EMPTY {
+            let mut next = EMPTY;
+            if at & LEAF == 0 {
+                next = self.open(l, (&tree.nodes[at as usize], &tree.discs[at as usize]), asked, limits.parts);
+            } else {
+                self.look(l, tree, at & !LEAF, asked, &mut best, &mut limits);
+            }
+            at = if next == EMPTY { self.turn_back(limits.parts) } else { next };
+        }
+        self.settle(tree, asked.p, limits.facets, &mut best);
+        best.answer(asked.p)
+    }
+
+    /// The nearest child of a node that lies within `limit`; the others wait. None if there is none.
+    #[inline(always)]
+    fn open<L: Lanes>(&mut self, l: L, parts: (&Node, &Discs), asked: &Asked<L::F>, limit: f32) -> u32 {
+        let bounds = asked.bounds(l, parts);
+        let mut hit = l.at_most(bounds, l.splat(limit));
+        if hit == 0 {
+            return EMPTY;
+        }
+        let bounds = l.store(bounds);
+        let mut nearest = hit.trailing_zeros() as usize;
+        hit &= hit - 1;
+        while hit != 0 {
+            let lane = hit.trailing_zeros() as usize;
+            hit &= hit - 1;
+            let closer = bounds[lane] < bounds[nearest];
+            let other = if closer { nearest } else { lane };
+            nearest = if closer { lane } else { nearest };
+            self.stack[self.top] = (bounds[other], parts.0.child[other]);
+            self.top += 1;
+        }
+        parts.0.child[nearest]
+    }
+
+    /// The last of what waits that lies within `limit`.
+    #[inline(always)]
+    fn turn_back(&mut self, limit: f32) -> u32 {
+        while self.top > 0 {
+            self.top -= 1;
+            let (square, at) = self.stack[self.top];
+            if square <= limit {
+                return at;
+            }
+        }
+        EMPTY
+    }
+
+    /// Sets the facets of a leaf aside that could be nearest.
+    #[inline(always)]
+    fn look<L: Lanes>(
+        &mut self,
+        l: L,
+        tree: &Tree,
+        number: u32,
+        asked: &Asked<L::F>,
+        best: &mut Best,
+        limits: &mut Limits,
+    ) {
+        let leaf: &Leaf = &tree.leaves[number as usize];
+        let rough = squares(l, leaf, asked.near);
+        let mut close = l.at_most(rough, l.splat(limits.facets)) & u32::from(leaf.used & !leaf.flat);
+        if leaf.flat != 0 {
+            self.look_at_flat(tree, leaf, asked, best, limits);
+        }
+        if close == 0 {
+            return;
+        }
+        let rough = l.store(rough);
+        let mut least = f32::INFINITY;
+        while close != 0 {
+            let lane = close.trailing_zeros();
+            close &= close - 1;
+            if self.count == ASIDE {
+                self.settle(tree, asked.p, limits.facets, best);
+            }
+            let rough = rough[lane as usize];
+            self.aside[self.count] = (rough, number, lane as u8);
+            self.count += 1;
+            least = if rough < least { rough } else { least };
+        }
+        let distance = least.sqrt();
+        let closer = Limits::within(tree, distance + room(tree, distance, asked.size), asked.size);
+        if closer.parts < limits.parts {
+            *limits = closer;
+        }
+    }
+
+    /// Looks at the flat facets of a leaf in 64 bits.
+    #[inline(never)]
+    fn look_at_flat<F: Copy>(&self, tree: &Tree, leaf: &Leaf, asked: &Asked<F>, best: &mut Best, limits: &mut Limits) {
+        for lane in (0..8).filter(|k| leaf.flat >> k & 1 == 1) {
+            best.offer(tree.corners(leaf, lane), leaf.facet[lane], asked.p);
+        }
+        let closer = Limits::of(tree, best.square.sqrt(), asked.size);
+        if closer.parts < limits.parts {
+            *limits = closer;
+        }
+    }
+
+    /// Looks at the facets set aside in 64 bits, as far as they still could be nearest.
+    #[inline(always)]
+    fn settle(&mut self, tree: &Tree, p: V, limit: f32, best: &mut Best) {
+        for (_, leaf, lane) in self.aside[..self.count].iter().filter(|rough| rough.0 <= limit) {
+            let leaf = &tree.leaves[*leaf as usize];
+            best.offer(tree.corners(leaf, usize::from(*lane)), leaf.facet[usize::from(*lane)], p);
+        }
+        self.count = 0;
+    }
+}
+
+impl Best {
+    fn answer(self, p: V) -> Option<Found> {
+        let (foot, facet) = self.found?;
+        let nearest = Nearest { place: foot.place, distance: norm(sub(p, foot.place)), facet };
+        Some(Found { nearest, inside: foot.inside })
     }
 }

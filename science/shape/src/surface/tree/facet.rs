@@ -4,42 +4,55 @@ use super::Leaf;
 use super::lanes::Lanes;
 use crate::vector::{V, add, dot, scale, sub};
 
+/// Nearest place of a facet, and whether it lies inside: each corner's share of it more than [`CLEAR`].
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Foot {
+    pub(super) place: V,
+    pub(super) inside: bool,
+}
+
+/// Share of a corner below which a place counts as lying on the side across from it.
+const CLEAR: f64 = 1e-9;
+
 /// Nearest place of a triangle (Ericson 2005, Real-time collision detection, section 5.1.5, memory).
 #[inline]
-pub(super) fn nearest_of([a, b, c]: [V; 3], p: V) -> V {
+pub(super) fn nearest_of([a, b, c]: [V; 3], p: V) -> Foot {
+    let at_rim = |place: V| Foot { place, inside: false };
     let (ab, ac, ap) = (sub(b, a), sub(c, a), sub(p, a));
     let (d1, d2) = (dot(ab, ap), dot(ac, ap));
     if d1 <= 0.0 && d2 <= 0.0 {
-        return a;
+        return at_rim(a);
     }
     let bp = sub(p, b);
     let (d3, d4) = (dot(ab, bp), dot(ac, bp));
     if d3 >= 0.0 && d4 <= d3 {
-        return b;
+        return at_rim(b);
     }
     let vc = d1 * d4 - d3 * d2;
     if vc <= 0.0 && d1 >= 0.0 && d3 <= 0.0 {
         let t = if d1 > d3 { d1 / (d1 - d3) } else { 0.0 };
-        return add(a, scale(ab, t));
+        return at_rim(add(a, scale(ab, t)));
     }
     let cp = sub(p, c);
     let (d5, d6) = (dot(ab, cp), dot(ac, cp));
     if d6 >= 0.0 && d5 <= d6 {
-        return c;
+        return at_rim(c);
     }
     let vb = d5 * d2 - d1 * d6;
     if vb <= 0.0 && d2 >= 0.0 && d6 <= 0.0 {
         let t = if d2 > d6 { d2 / (d2 - d6) } else { 0.0 };
-        return add(a, scale(ac, t));
+        return at_rim(add(a, scale(ac, t)));
     }
     let va = d3 * d6 - d5 * d4;
     if va <= 0.0 && d4 - d3 >= 0.0 && d5 - d6 >= 0.0 {
         let whole = (d4 - d3) + (d5 - d6);
         let t = if whole > 0.0 { (d4 - d3) / whole } else { 0.0 };
-        return add(b, scale(sub(c, b), t));
+        return at_rim(add(b, scale(sub(c, b), t)));
     }
     let whole = va + vb + vc;
-    add(a, add(scale(ab, vb / whole), scale(ac, vc / whole)))
+    let (v, w) = (vb / whole, vc / whole);
+    let inside = v > CLEAR && w > CLEAR && va > CLEAR * whole;
+    Foot { place: add(a, add(scale(ab, v), scale(ac, w))), inside }
 }
 
 /// Squared distances of a place from eight facets: to the plane where the foot lies inside, else to the nearest side.

@@ -13,6 +13,7 @@ pub(super) trait Lanes: Copy {
     fn div(self, a: Self::F, b: Self::F) -> Self::F;
     fn min(self, a: Self::F, b: Self::F) -> Self::F;
     fn max(self, a: Self::F, b: Self::F) -> Self::F;
+    fn sqrt(self, a: Self::F) -> Self::F;
     /// a b + c.
     fn fma(self, a: Self::F, b: Self::F, c: Self::F) -> Self::F;
     /// Where a < b, x, else y.
@@ -119,6 +120,9 @@ impl Lanes for Plain {
     fn max(self, a: [f32; 8], b: [f32; 8]) -> [f32; 8] {
         std::array::from_fn(|i| if a[i] > b[i] { a[i] } else { b[i] })
     }
+    fn sqrt(self, a: [f32; 8]) -> [f32; 8] {
+        a.map(f32::sqrt)
+    }
     fn fma(self, a: [f32; 8], b: [f32; 8], c: [f32; 8]) -> [f32; 8] {
         std::array::from_fn(|i| a[i] * b[i] + c[i])
     }
@@ -190,6 +194,10 @@ mod vectors {
         #[inline(always)]
         fn max(self, a: f32x8, b: f32x8) -> f32x8 {
             self.max_f32s(a, b)
+        }
+        #[inline(always)]
+        fn sqrt(self, a: f32x8) -> f32x8 {
+            self.sqrt_f32s(a)
         }
         #[inline(always)]
         fn fma(self, a: f32x8, b: f32x8, c: f32x8) -> f32x8 {

@@ -11,7 +11,9 @@
 
 mod build;
 mod closest;
+mod disc;
 mod facet;
+mod fan;
 mod lanes;
 mod overlap;
 mod ray;
@@ -19,6 +21,8 @@ mod winding;
 
 use crate::solid::Aabb;
 use crate::vector::V;
+pub(super) use closest::Found;
+use disc::Discs;
 use lanes::Machine;
 use prefetch_index::prefetch_index;
 pub(super) use winding::Moments;
@@ -41,6 +45,22 @@ struct Node {
     /// Along each axis the low sides, then the high ones; of lanes without a child those of a box that holds nothing.
     sides: [[f32; 8]; 6],
     child: [u32; 8],
+}
+
+impl Node {
+    /// Without a child.
+    const NONE: Self = {
+        let (low, high) = ([f32::INFINITY; 8], [f32::NEG_INFINITY; 8]);
+        Self { sides: [low, high, low, high, low, high], child: [EMPTY; 8] }
+    };
+
+    /// Takes over child `from` of another as child `lane`.
+    fn take(&mut self, lane: usize, other: &Self, from: usize) {
+        for (mine, theirs) in self.sides.iter_mut().zip(&other.sides) {
+            mine[lane] = theirs[from];
+        }
+        self.child[lane] = other.child[from];
+    }
 }
 
 /// Up to eight facets.
@@ -76,6 +96,8 @@ struct Framed {
 #[derive(Debug, Clone)]
 pub(super) struct Tree {
     nodes: Vec<Node>,
+    /// Of the children of each node.
+    discs: Vec<Discs>,
     leaves: Vec<Leaf>,
     /// The surface's own places, leaf by leaf, each once a leaf: what is looked at closely lies together.
     places: Vec<V>,
@@ -109,9 +131,14 @@ impl Tree {
 
     /// Bytes held.
     pub(super) fn bytes(&self) -> usize {
-        self.nodes.len() * size_of::<Node>()
+        self.nodes.len() * (size_of::<Node>() + size_of::<Discs>())
             + self.leaves.len() * size_of::<Leaf>()
             + self.places.len() * size_of::<V>()
+    }
+
+    /// Where a search starts.
+    fn root(&self) -> (&Node, &Discs) {
+        (&self.nodes[0], &self.discs[0])
     }
 
     /// Asks for the memory of a node or leaf that is looked at soon.
