@@ -43,11 +43,7 @@ pub struct Undercut {
 pub fn undercut(surface: &Surface, direction: [f64; 3], what: &Withdrawal) -> Result<Undercut, ShapeError> {
     let d = unit(direction).ok_or(ShapeError::NoDirection("direction of withdrawal"))?;
     let scene = Scene::new(surface, what)?;
-    let found: Vec<(u32, f64)> = (0..surface.facets().len() as u32)
-        .into_par_iter()
-        .filter(|f| scene.hidden(*f, d))
-        .map(|f| (f, scene.depth(f, d)))
-        .collect();
+    let found: Vec<(u32, f64)> = scene.hidden(d).into_par_iter().map(|f| (f, scene.depth(f, d))).collect();
     let area = found.iter().map(|(f, _)| surface.facet_area(*f)).sum();
     let deepest = found.iter().max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)));
     Ok(Undercut {
@@ -156,16 +152,22 @@ impl<'a> Scene<'a> {
             && self.surface.ray(self.start(f), scale(d, -1.0), 0.0).is_none()
     }
 
-    fn hidden(&self, f: u32, d: V) -> bool {
-        let n = self.surface.normals()[f as usize];
-        let stand_out = self.out(f, d).map_or([0.0; 3], |out| scale(out, self.least));
-        dot(n, n) > 0.0 && self.surface.ray(add(self.start(f), stand_out), d, self.off).is_some() && !self.floor(f, d)
+    /// Facets that the surface keeps from leaving, but for what counts as the floor.
+    fn hidden(&self, d: V) -> Vec<u32> {
+        let facets: Vec<u32> =
+            (0u32..).zip(self.surface.normals()).filter(|(_, n)| dot(**n, **n) > 0.0).map(|x| x.0).collect();
+        let standing_out = |f: &u32| {
+            let out = self.out(*f, d).map_or([0.0; 3], |out| scale(out, self.least));
+            (add(self.start(*f), out), d)
+        };
+        let rays: Vec<(V, V)> = facets.par_iter().map(standing_out).collect();
+        let met = self.surface.rays(&rays, self.off);
+        let held = facets.into_par_iter().zip(met).filter(|(f, met)| met.is_some() && !self.floor(*f, d));
+        held.map(|(f, _)| f).collect()
     }
 
     fn hidden_area(&self, d: V) -> f64 {
-        let facets = 0..self.surface.facets().len() as u32;
-        let hidden: Vec<u32> = facets.into_par_iter().filter(|f| self.hidden(*f, d)).collect();
-        hidden.into_iter().map(|f| self.surface.facet_area(f)).sum()
+        self.hidden(d).into_iter().map(|f| self.surface.facet_area(f)).sum()
     }
 
     /// What the walls lack to a lean of 10 degrees, squared, by area.

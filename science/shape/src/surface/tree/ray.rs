@@ -229,31 +229,22 @@ impl<F: Copy> Flight<F> {
         if hit == 0 {
             return false;
         }
-        let lane = hit.trailing_zeros() as usize;
+        let mut nearest = hit.trailing_zeros() as usize;
         hit &= hit - 1;
-        if hit == 0 {
-            self.at = node.child[lane];
-            return true;
-        }
-        let enter = l.store(enter);
-        // The inverse is rounded: a box may begin a little sooner.
-        let entry = |lane: usize| (enter[lane] - 8.0 * ROUNDING * enter[lane].abs(), node.child[lane]);
-        let (mut nearest, bottom) = (entry(lane), self.top);
-        while hit != 0 {
-            let mut other = entry(hit.trailing_zeros() as usize);
-            hit &= hit - 1;
-            if other.0 < nearest.0 {
-                std::mem::swap(&mut other, &mut nearest);
+        if hit != 0 {
+            let enter = l.store(enter);
+            while hit != 0 {
+                let lane = hit.trailing_zeros() as usize;
+                hit &= hit - 1;
+                let sooner = enter[lane] < enter[nearest];
+                let other = if sooner { nearest } else { lane };
+                nearest = if sooner { lane } else { nearest };
+                // The inverse is rounded: a box may begin a little sooner.
+                self.stack[self.top] = (enter[other] - 8.0 * ROUNDING * enter[other].abs(), node.child[other]);
+                self.top += 1;
             }
-            let mut slot = self.top;
-            while slot > bottom && self.stack[slot - 1].0 < other.0 {
-                self.stack[slot] = self.stack[slot - 1];
-                slot -= 1;
-            }
-            self.stack[slot] = other;
-            self.top += 1;
         }
-        self.at = nearest.1;
+        self.at = node.child[nearest];
         true
     }
 }
