@@ -34,7 +34,7 @@ pub use hierarchy::Hierarchy;
 pub use krylov::{Convergence, LinearOperator, Preconditioner, flexible_cg};
 pub use lanes::Lanes;
 pub use operator::LevelOperator;
-pub(crate) use polynomial::{STEPS, Step};
+pub(crate) use polynomial::{ON_QUADRATIC, Step};
 pub use real::Real;
 pub(crate) use spectrum::largest;
 pub use system::{CellMatrix, FixedNode, Patch, PatchMatrix, TrilinearField, TrilinearSystem, packed, packed_len};

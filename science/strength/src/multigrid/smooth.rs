@@ -3,8 +3,11 @@
 use super::element::cube_stiffness;
 use super::operator::LevelOperator;
 use super::parts;
-use super::polynomial::{STEPS, Step};
+use super::polynomial::{ON_LATTICE, Step};
 use super::spectrum;
+
+/// What the largest eigenvalue is raised by: its estimate comes from below, and the polynomial bears 1.11 times what it is told.
+const RESERVE: f64 = 1.05;
 
 /// What the smoother of a level needs besides the operator.
 #[derive(Debug, Clone)]
@@ -21,7 +24,7 @@ impl Smoother {
         let largest = if operator.blocks.node.is_empty() {
             operator.materials.iter().map(|(lambda, mu)| largest_of_cube(*lambda, *mu)).fold(0.0, f64::max)
         } else {
-            smoother.largest(operator)
+            RESERVE * smoother.largest(operator)
         };
         let scale = (1.0 / largest) as f32;
         smoother.inverse.iter_mut().for_each(|v| v.iter_mut().for_each(|e| *e *= scale));
@@ -53,9 +56,9 @@ impl Smoother {
 
     /// One sweep: adds to `x`, whose residual is `r`. `r` is used up; `z` and `t` are working space.
     pub(crate) fn sweep(&self, operator: &LevelOperator, x: &mut [f32], r: &mut [f32], z: &mut [f32], t: &mut [f32]) {
-        for (number, step) in STEPS.into_iter().enumerate() {
+        for (number, step) in ON_LATTICE.into_iter().enumerate() {
             self.step(operator, step, number == 0, [x, r, z], t);
-            if number + 1 < STEPS.len() {
+            if number + 1 < ON_LATTICE.len() {
                 operator.apply(z, t);
             }
         }
