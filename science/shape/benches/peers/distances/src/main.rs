@@ -1,5 +1,5 @@
-//! Distances of ours and of parry3d-f64 in one run, asked of the same places. Peers are asked the first 100,000 of the million: one by one, as given
-//! and, since ours take them so, in the order of a curve through space.
+//! Distances of ours and of parry3d-f64 in one run, asked of the same million places: one by one, as given and, since ours take them so, in the order of a
+//! curve through space (without sides). `FACETS [PLACES]`.
 
 #[path = "../../ball.rs"]
 mod ball;
@@ -10,10 +10,9 @@ use parry3d_f64::query::PointQuery;
 use parry3d_f64::shape::{TriMesh, TriMeshFlags};
 use shape::Surface;
 
-const ASKED: usize = 100_000;
-
 fn main() {
-    let f = std::env::args().nth(1).and_then(|a| a.parse().ok()).unwrap_or(100);
+    let number = |n: usize| std::env::args().nth(n).and_then(|a| a.parse().ok());
+    let (f, asked_for) = (number(1).unwrap_or(100), number(2).unwrap_or(1_000_000));
     rayon::ThreadPoolBuilder::new().num_threads(1).build_global().expect("threads");
     let (points, facets) = geodesic(f);
     println!("{} facets, 1 thread", facets.len());
@@ -26,14 +25,12 @@ fn main() {
     let plain = TriMesh::new(vectors.clone(), facets.clone()).expect("sound");
     let (near, cube) = places(&ours);
     for (what, all) in [("near", near), ("cube", cube)] {
-        timed(&format!("ours, {what}, a million"), || ours.signed_of_many(&all));
-        let some = &all[..ASKED];
-        let own = timed(&format!("ours, {what}, 100,000"), || ours.signed_of_many(some));
+        let some = &all[..asked_for.min(all.len())];
+        let own = timed(&format!("ours, {what}"), || ours.signed_of_many(some));
         let mut sorted = some.to_vec();
         sorted.sort_by_cached_key(curve);
-        timed(&format!("parry3d, {what}, 100,000, without side"), || asked(&plain, some));
-        timed(&format!("parry3d, {what}, 100,000 along a curve, without side"), || asked(&plain, &sorted));
-        let others = timed(&format!("parry3d, {what}, 100,000"), || asked(&peer, some));
+        timed(&format!("parry3d, {what}, along a curve, without side"), || asked(&plain, &sorted));
+        let others = timed(&format!("parry3d, {what}"), || asked(&peer, some));
         let apart = own.iter().zip(&others).map(|(a, b)| (a.abs() - b.abs()).abs()).fold(0.0, f64::max);
         let sides = own.iter().zip(&others).filter(|(a, b)| a.signum() != b.signum()).count();
         println!("distances differ by at most {apart:.1e}, {sides} sides differ");
