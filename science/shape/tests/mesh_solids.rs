@@ -116,6 +116,8 @@ fn neighbours_that_share_a_search_find_what_each_finds_alone_however_far_off() {
             })
             .collect();
         places[40][1] = f64::NAN;
+        // Some far off among them.
+        places.iter_mut().skip(80).step_by(3).for_each(|p| p[2] += 1e25);
         let (many, signed) = (s.closest_of_many(&places), s.signed_of_many(&places));
         for (n, p) in places.iter().enumerate().filter(|p| p.0 != 40) {
             assert_eq!(many[n], s.closest(*p), "{by}");

@@ -79,7 +79,8 @@ impl Work for Many<'_> {
             // From that in the middle it is known where the nearest places of the others can lie.
             let centre = Asked::new(l, tree, group[group.len() / 2]);
             let among = search.run(l, tree, tree.root(), &centre, f64::INFINITY, surely(before, centre.p));
-            let Some(among) = among.filter(|_| group.iter().flatten().all(|x| x.is_finite())) else {
+            let shared = centre.size <= FAR && group.iter().flatten().all(|x| x.is_finite());
+            let Some(among) = among.filter(|_| shared) else {
                 let alone = |p: &V| tree.closest(*p, f64::INFINITY).unwrap_or(Found::nowhere(*p));
                 self.out.extend(group.iter().map(alone));
                 continue;
