@@ -253,6 +253,23 @@ fn holes_are_told_with_length_and_place_and_small_ones_are_closed() {
 }
 
 #[test]
+fn a_rim_about_the_origin_is_told_there_and_a_tip_whose_places_differ_by_rounding_is_joined() {
+    let around = |k: u32| (std::f64::consts::TAU * f64::from(k) / 12.0).sin_cos();
+    let ring: Vec<[f64; 3]> = (0..12).map(|k| [around(k).0, around(k).1, 0.0]).collect();
+    // One tip, and one for every facet.
+    let one: Vec<[f64; 3]> = ring.iter().copied().chain([[0.0, 0.0, 1.0]]).collect();
+    let many = ring.iter().copied().chain((0..12).map(|k| [6e-17 * around(k).0, 6e-17 * around(k).1, 1.0])).collect();
+    let facets = |tip: fn(u32) -> u32| (0..12).map(|k| [(k + 1) % 12, k, tip(k)]).collect::<Vec<[u32; 3]>>();
+    let r = read(&Surface::new(one, facets(|_| 12)).unwrap().to_ply(), "x", &limits()).unwrap();
+    let rim = r.issues.iter().find(|i| i.found.contains("a rim of 12 edges")).unwrap();
+    assert!(rim.found.contains("about (0, 0, 0)") && rim.remedy.contains("joins places"), "{rim:?}");
+    let apart = Mesh { points: many, facets: facets(|k| 12 + k) };
+    let (mended, actions) = repair(&apart, &Repair { weld: 1e-9, fill: 0.0 }).unwrap();
+    assert_eq!(mended.points.len(), 13, "{actions:?}");
+    assert_eq!(inspect(&Surface::from_mesh(mended).unwrap()).holes.len(), 1);
+}
+
+#[test]
 fn seams_are_welded_duplicates_go_and_every_step_is_told() {
     let s = block();
     // Facets apart, each corner off by less than a micrometre.

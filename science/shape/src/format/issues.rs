@@ -72,7 +72,7 @@ pub(super) fn of(
         say(
             rim(hole),
             "a closed surface, or an open scan",
-            "`bisque shape repair` fills small holes; large ones are the edge of a scan",
+            "`bisque shape repair` joins places that are all but the same and fills small holes; large ones are the edge of a scan",
         );
     }
     if read.holes.len() > LISTED {
@@ -86,7 +86,8 @@ pub(super) fn of(
 }
 
 fn rim(hole: &Hole) -> String {
-    let [x, y, z] = hole.centre.map(six_figures);
+    // Beside the rim's length a millionth is nothing.
+    let [x, y, z] = hole.centre.map(|x| if x.abs() < 1e-6 * hole.length { 0.0 } else { six_figures(x) });
     format!("a rim of {} edges, {} long, about ({x}, {y}, {z})", hole.rim.len(), six_figures(hole.length))
 }
 
