@@ -8,7 +8,7 @@
 use super::facet::{Foot, nearest_of, squares};
 use super::fan::Fan;
 use super::lanes::{Lanes, Work};
-use super::{Discs, EMPTY, LEAF, Leaf, Node, ROUNDING, Stack, Tree, WAITING};
+use super::{Discs, EMPTY, LEAF, Leaf, Node, ROUNDING, Tree, Waiting};
 use crate::surface::Nearest;
 use crate::vector::{V, dot, norm, sub};
 
@@ -184,17 +184,16 @@ fn room(tree: &Tree, distance: f32, size: f32) -> f32 {
 /// A facet set aside: its rough squared distance, its leaf and its lane there.
 type Rough = (f32, u32, u8);
 
-/// A search: what waits to be looked at.
+/// A search.
 struct Search {
-    stack: Stack,
-    top: usize,
+    waiting: Waiting,
     aside: [Rough; ASIDE],
     count: usize,
 }
 
 impl Search {
     fn new() -> Self {
-        Self { stack: [(0.0, 0); WAITING], top: 0, aside: [(0.0, 0, 0); ASIDE], count: 0 }
+        Self { waiting: Waiting::NONE, aside: [(0.0, 0, 0); ASIDE], count: 0 }
     }
 
     /// Nearest place within `reach`, where it is known that something lies within `surely` if anything is to be found.
@@ -218,7 +217,8 @@ impl Search {
             return best.answer(asked.p);
         }
         let mut limits = Limits::of(tree, surely, asked.size);
-        (self.top, self.count) = (0, 0);
+        self.waiting.clear();
+        self.count = 0;
         let mut at = self.open(l, start, asked, limits.parts);
         while at != EMPTY {
             let mut next = EMPTY;
@@ -227,7 +227,7 @@ impl Search {
             } else {
                 self.look(l, tree, at & !LEAF, asked, &mut best, &mut limits);
             }
-            at = if next == EMPTY { self.turn_back(limits.parts) } else { next };
+            at = if next == EMPTY { self.waiting.next(limits.parts) } else { next };
         }
         self.settle(tree, asked.p, limits.facets, &mut best);
         best.answer(asked.p)
@@ -237,36 +237,11 @@ impl Search {
     #[inline(always)]
     fn open<L: Lanes>(&mut self, l: L, parts: (&Node, &Discs), asked: &Asked<L::F>, limit: f32) -> u32 {
         let bounds = asked.bounds(l, parts);
-        let mut hit = l.at_most(bounds, l.splat(limit));
+        let hit = l.at_most(bounds, l.splat(limit));
         if hit == 0 {
             return EMPTY;
         }
-        let bounds = l.store(bounds);
-        let mut nearest = hit.trailing_zeros() as usize;
-        hit &= hit - 1;
-        while hit != 0 {
-            let lane = hit.trailing_zeros() as usize;
-            hit &= hit - 1;
-            let closer = bounds[lane] < bounds[nearest];
-            let other = if closer { nearest } else { lane };
-            nearest = if closer { lane } else { nearest };
-            self.stack[self.top] = (bounds[other], parts.0.child[other]);
-            self.top += 1;
-        }
-        parts.0.child[nearest]
-    }
-
-    /// The last of what waits that lies within `limit`.
-    #[inline(always)]
-    fn turn_back(&mut self, limit: f32) -> u32 {
-        while self.top > 0 {
-            self.top -= 1;
-            let (square, at) = self.stack[self.top];
-            if square <= limit {
-                return at;
-            }
-        }
-        EMPTY
+        self.waiting.nearest(&l.store(bounds), &parts.0.child, hit)
     }
 
     /// Sets the facets of a leaf aside that could be nearest.
@@ -290,7 +265,7 @@ impl Search {
             return;
         }
         let rough = l.store(rough);
-        let mut least = f32::INFINITY;
+        let mut nearest = f32::INFINITY;
         while close != 0 {
             let lane = close.trailing_zeros();
             close &= close - 1;
@@ -300,9 +275,9 @@ impl Search {
             let rough = rough[lane as usize];
             self.aside[self.count] = (rough, number, lane as u8);
             self.count += 1;
-            least = if rough < least { rough } else { least };
+            nearest = if rough < nearest { rough } else { nearest };
         }
-        let distance = least.sqrt();
+        let distance = nearest.sqrt();
         let closer = Limits::within(tree, distance + room(tree, distance, asked.size), asked.size);
         if closer.parts < limits.parts {
             *limits = closer;

@@ -17,6 +17,7 @@ mod fan;
 mod lanes;
 mod overlap;
 mod ray;
+mod waiting;
 mod winding;
 
 use crate::solid::Aabb;
@@ -25,16 +26,13 @@ pub(super) use closest::Found;
 use disc::Discs;
 use lanes::Machine;
 use prefetch_index::prefetch_index;
+use waiting::Waiting;
 pub(super) use winding::Moments;
 
 /// Marks a child that is a leaf.
 const LEAF: u32 = 1 << 31;
 /// A child that is not there.
 const EMPTY: u32 = u32::MAX;
-/// Entries a search may leave waiting: seven a level and the last eight, at no more than 30 levels ([`build`]).
-const WAITING: usize = 256;
-/// Boxes and leaves waiting, each with how far it is.
-type Stack = [(f32, u32); WAITING];
 /// Rounding of a 32-bit number.
 const ROUNDING: f32 = f32::EPSILON;
 

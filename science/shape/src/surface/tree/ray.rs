@@ -2,7 +2,7 @@
 //! 2:65-82), in 64 bits; boxes, and which of eight facets are worth that, in 32 bits with room for their rounding.
 
 use super::lanes::{Lanes, Work};
-use super::{EMPTY, LEAF, Leaf, Node, ROUNDING, Stack, Tree, WAITING};
+use super::{EMPTY, LEAF, Leaf, Node, ROUNDING, Tree, Waiting};
 use crate::surface::Met;
 use crate::vector::{V, sub};
 
@@ -94,8 +94,7 @@ struct Flight<F> {
     at: u32,
     /// Facets of that leaf left to look at closely.
     left: u32,
-    top: usize,
-    stack: Stack,
+    waiting: Waiting,
     best: Option<Met>,
     frame: Frame,
     filter: Filter,
@@ -119,8 +118,7 @@ impl<F: Copy> Flight<F> {
             first: [0; 3],
             at: EMPTY,
             left: 0,
-            top: 0,
-            stack: [(0.0, 0); WAITING],
+            waiting: Waiting::NONE,
             best: None,
             frame: Frame { from: [0.0; 3], axes: [0, 1, 2], shear: [0.0; 3] },
             filter: Filter { from: [0.0; 3], shear: [0.0; 2], off: 0.0 },
@@ -133,7 +131,8 @@ impl<F: Copy> Flight<F> {
     /// At the root; already at the end for a ray without origin or direction.
     #[inline(always)]
     fn begin<L: Lanes<F = F>>(&mut self, l: L, tree: &Tree, from: V, direction: V, beyond: f64) {
-        (self.at, self.left, self.top, self.best, self.until) = (EMPTY, 0, 0, None, f32::INFINITY);
+        (self.at, self.left, self.best, self.until) = (EMPTY, 0, None, f32::INFINITY);
+        self.waiting.clear();
         let Some(frame) = Frame::new(from, direction) else { return };
         let greatest = direction[frame.axes[2]].abs();
         // In the tree's frame the greatest part of the direction is 1.
@@ -181,20 +180,14 @@ impl<F: Copy> Flight<F> {
         self.turn_back(tree)
     }
 
-    /// To the nearest of the boxes and leaves that wait.
+    /// To one of the boxes and leaves that wait.
     #[inline(always)]
     fn turn_back(&mut self, tree: &Tree) -> bool {
-        while self.top > 0 {
-            self.top -= 1;
-            let (enter, next) = self.stack[self.top];
-            if enter <= self.until {
-                self.at = next;
-                tree.fetch(next);
-                return true;
-            }
+        self.at = self.waiting.next(self.until);
+        if self.at != EMPTY {
+            tree.fetch(self.at);
         }
-        self.at = EMPTY;
-        false
+        self.at != EMPTY
     }
 
     /// Looks closely at the facets that are left.
@@ -225,26 +218,13 @@ impl<F: Copy> Flight<F> {
         }
         // Room for the rounding of the inverse.
         let slack = l.mul(l.abs(leave), l.splat(8.0 * ROUNDING));
-        let mut hit = l.at_most(enter, l.add(leave, slack));
+        let hit = l.at_most(enter, l.add(leave, slack));
         if hit == 0 {
             return false;
         }
-        let mut nearest = hit.trailing_zeros() as usize;
-        hit &= hit - 1;
-        if hit != 0 {
-            let enter = l.store(enter);
-            while hit != 0 {
-                let lane = hit.trailing_zeros() as usize;
-                hit &= hit - 1;
-                let sooner = enter[lane] < enter[nearest];
-                let other = if sooner { nearest } else { lane };
-                nearest = if sooner { lane } else { nearest };
-                // The inverse is rounded: a box may begin a little sooner.
-                self.stack[self.top] = (enter[other] - 8.0 * ROUNDING * enter[other].abs(), node.child[other]);
-                self.top += 1;
-            }
-        }
-        self.at = node.child[nearest];
+        // The inverse is rounded: a box may begin a little sooner.
+        let sooner = l.sub(enter, l.mul(l.abs(enter), l.splat(8.0 * ROUNDING)));
+        self.at = self.waiting.nearest(&l.store(sooner), &node.child, hit);
         true
     }
 }
