@@ -114,7 +114,7 @@ pub enum FullError {
     #[error(transparent)]
     Interrupted(#[from] Interrupted),
     /// The solver.
-    #[error("the solver: {0}")]
+    #[error("the solver: {0} (if the case is right, try another size of cells: `--cell`)")]
     Model(String),
 }
 
