@@ -26,8 +26,6 @@ use strength::solve::principal;
 pub const CAUTION: &str = "Go by the plan's figure: solves of whole teeth are coarse and not checked against experiments yet, and where the two differ nobody knows which is right";
 /// What the values are.
 const QUANTITY: &str = "greatest principal stress under a bite of 100 N";
-/// Edge of a cell where none is asked for, mm.
-const CELL: f64 = 0.8;
 /// Edge of a cell in the zoom that the figure is told from, mm; the mesh shows the whole.
 const ZOOM: f64 = 0.3;
 /// Share of points whose stress the colours cover: beside a contact and at sharp edges single values grow without end.
@@ -75,11 +73,11 @@ pub fn solved(
 }
 
 fn edge(cell: Option<f64>) -> Result<f64, Problem> {
-    let cell = cell.unwrap_or(CELL);
+    let cell = cell.unwrap_or(plan::FULL_CELL);
     if (0.5..=1.5).contains(&cell) {
         Ok(cell)
     } else {
-        Err(Problem::wrong("cell", "such cells are not solved here", "0.5 to 1.5 mm", "leave it out for 0.8 mm"))
+        Err(Problem::wrong("cell", "such cells are not solved here", "0.5 to 1.5 mm", "leave it out"))
     }
 }
 
@@ -91,7 +89,7 @@ fn told(e: FullError) -> Problem {
         }
         FullError::NotComputed(_) => Problem::wrong("option", what, "an option with a brittle body", remedy),
         FullError::Interrupted(_) => Problem::new(StatusCode::CONFLICT, "", what, "time to finish", "begin it again"),
-        FullError::Model(_) => Problem::fault(what, "take other cells or another option"),
+        FullError::NotHeld(_) | FullError::Model(_) => Problem::fault(what, "take other cells or another option"),
     }
 }
 

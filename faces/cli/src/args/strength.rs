@@ -149,7 +149,7 @@ pub struct FullArgs {
     #[arg(long)]
     pub option: Option<String>,
     /// Edge of a cell, mm.
-    #[arg(long, default_value_t = 0.7)]
+    #[arg(long, default_value_t = plan::FULL_CELL)]
     pub cell: f64,
     /// Edge of a cell around the connector or under the bite, mm; 0 looks no closer.
     #[arg(long, default_value_t = 0.3)]

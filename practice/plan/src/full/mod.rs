@@ -101,6 +101,9 @@ pub struct FullWork {
     pub planned: Vec<Solution>,
 }
 
+/// Edge of a cell where none is asked for, mm.
+pub const CELL: f64 = 0.7;
+
 /// Why there is none.
 #[derive(Debug, thiserror::Error)]
 pub enum FullError {
@@ -113,8 +116,13 @@ pub enum FullError {
     /// Stopped.
     #[error(transparent)]
     Interrupted(#[from] Interrupted),
+    /// The solver found nothing that holds the body named; the models made here are held, so the size of the cells is to blame.
+    #[error(
+        "in cells of this size the solver finds nothing that holds the {0}: ask for cells a tenth of a millimetre larger or smaller"
+    )]
+    NotHeld(String),
     /// The solver.
-    #[error("the solver: {0} (if the case is right, try another size of cells: `--cell`)")]
+    #[error("the solver: {0}")]
     Model(String),
 }
 
@@ -122,6 +130,7 @@ impl From<ModelError> for FullError {
     fn from(e: ModelError) -> Self {
         match e {
             ModelError::Interrupted(i) | ModelError::Solve(SolveError::Interrupted(i)) => Self::Interrupted(i),
+            ModelError::Unsupported(body) => Self::NotHeld(body),
             other => Self::Model(other.to_string()),
         }
     }
