@@ -229,6 +229,24 @@ fn iterations_stay_few_at_the_contrast_of_common_materials() {
     assert!(ended.iterations <= 25, "{}", ended.iterations);
 }
 
+/// A soft crumb of one cell, tied by a face: in a coarse cell of its own it has motions that hardly strain it, and is not free for that.
+#[test]
+fn a_crumb_alone_in_its_coarse_cells_is_held_by_what_joins_it() {
+    for at in [[21, 5, 5], [28, 3, 12], [35, 12, 9]] {
+        let mut system = clamped([64, 17, 17]);
+        system.fields.push(block([1; 3], at, &isotropic(1e-3, 0.3)));
+        for corner in 0..4 {
+            let node = [at[0], at[1] + (corner & 1), at[2] + (corner >> 1)];
+            let matrix = PatchMatrix::Scalar(vec![1.0, -1.0, 1.0]);
+            system.patches.push(Patch { nodes: vec![(0, node), (1, node)], matrix });
+        }
+        let mut solver = TrilinearSolver::new(&system).unwrap_or_else(|e| panic!("{at:?}: {e}"));
+        let load = wave(solver.hierarchy().unknowns(), 1);
+        let (_, ended) = solver.solve(&load, Effort::default(), &NoProgress).unwrap();
+        assert!(ended.iterations <= 45, "{at:?}: {}", ended.iterations);
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 12, failure_persistence: None, ..ProptestConfig::default() })]
 

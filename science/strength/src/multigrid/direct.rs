@@ -1,7 +1,8 @@
 //! Direct solution of the coarsest level: Cholesky within the envelope of a reverse Cuthill-McKee order, in f64.
 //!
 //! Row i of L is kept from its first non-zero column to the diagonal: L_ij = (A_ij - sum_k L_ik L_jk) / L_jj. A pivot that has lost all but
-//! a few 1e-7 of its diagonal (the matrix comes from f32 products) means a motion without resistance; its shape tells which field moves.
+//! a few 1e-7 of its diagonal (the matrix comes from f32 products) may mean a motion without resistance: the finest level decides, and the shape
+//! of the motion tells which field moves.
 //! Order: Cuthill, McKee 1969, Proc. 24th ACM National Conference, 157-172, 10.1145/800195.805928; reversal and envelope: George, Liu 1981,
 //! Computer Solution of Large Sparse Positive Definite Systems (Prentice-Hall).
 
@@ -24,12 +25,13 @@ pub(crate) struct Factor {
 }
 
 impl Factor {
-    /// Of the assembled matrix; `fixed` unknowns are left out. `is_nothing` tells whether a motion of this level is none on the finest one.
+    /// Of the assembled matrix; `fixed` unknowns are left out. `moves_freely` tells whether nothing resists a motion of this level on the
+    /// finest one either; one that is resisted there is left to the smoothers.
     pub(crate) fn new(
         matrix: &BlockRows<f64>,
         nodes: &Nodes,
         fixed: &[u32],
-        is_nothing: impl Fn(&[f32]) -> bool,
+        moves_freely: impl Fn(&[f32]) -> bool,
     ) -> Result<Self, SolveError> {
         let count = nodes.count;
         let mut free = vec![true; 3 * count];
@@ -76,7 +78,7 @@ impl Factor {
             for (at, value) in factor.order.iter().zip(&motion) {
                 whole[*at as usize] = *value as f32;
             }
-            if !is_nothing(&whole) {
+            if moves_freely(&whole) {
                 return Err(SolveError::Unsupported { fields: factor.movers(&motion, nodes) });
             }
             factor.leave_out(row);

@@ -21,6 +21,11 @@ const DIRECT: usize = 1_800;
 /// Share of a motion below which what is left of it on a finer level is rounding.
 const NOTHING: f32 = 1e-3;
 
+/// Energy of a motion on the finest level, over that of the diagonal alone, below which nothing resists it. A coarse cell that holds nothing but a sliver
+/// has motions which hardly strain the sliver: beside the cell's diagonal their energy is lost in the rounding of f32, yet on the finest level it is as
+/// plain as any (0.5 was seen, and 1e-12 for free bodies and hinges).
+const FREE: f64 = 1e-6;
+
 /// A level and the way down from it.
 #[derive(Debug, Clone)]
 struct Level {
@@ -59,21 +64,25 @@ impl Hierarchy {
         let mut nodes = Nodes::new(&system.fields);
         let lost = |f: FixedNode| SolveError::NoSuchNode { what: "support", field: f.field, at: f.node };
         let mut levels: Vec<Level> = Vec::new();
-        let mut top = None;
+        let mut top: Option<Arc<LevelOperator>> = None;
         let mut held_now = held(&system.fixed, &nodes).map_err(lost)?;
         let mut own: Option<TrilinearSystem> = None;
         let soft = softest(system);
         let top_nodes = nodes.clone();
-        let factor = loop {
+        let (factor, top) = loop {
             let current = own.as_ref().unwrap_or(system);
             let fixed = places(&held_now, nodes.count);
             let small = 3 * nodes.count <= DIRECT || levels.len() >= 24;
             if small {
-                if top.is_none() {
-                    top = Some(Arc::new(LevelOperator::new(current, &nodes, fixed.clone())?));
-                }
+                let finest = match top.take() {
+                    Some(finest) => finest,
+                    None => Arc::new(LevelOperator::new(current, &nodes, fixed.clone())?),
+                };
                 let matrix = BlockRows::assemble(current, &nodes, true)?;
-                break Factor::new(&matrix, &nodes, &fixed, |motion| is_nothing(&levels, motion))?;
+                let factor = Factor::new(&matrix, &nodes, &fixed, |motion| {
+                    on_the_finest(&levels, motion).is_some_and(|u| finest.resistance(system.spacing, &u) <= FREE)
+                })?;
+                break (factor, finest);
             }
             let operator = Arc::new(LevelOperator::new(current, &nodes, fixed)?);
             if top.is_none() {
@@ -92,7 +101,6 @@ impl Hierarchy {
             own = Some(coarse);
         };
         let coarsest = [vec![0.0; 3 * nodes.count], vec![0.0; 3 * nodes.count]];
-        let top = top.ok_or(SolveError::Empty)?;
         Ok(Self { nodes: top_nodes, top, levels, factor, coarsest })
     }
 
@@ -206,19 +214,22 @@ fn descend(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2]) 
     smoother.sweep(operator, x, r, z, t);
 }
 
-/// Whether a motion of the coarsest level moves nothing on a finer one: beside held unknowns coarse ones may all move the same few fine ones, and some
-/// of their sums none.
-fn is_nothing(levels: &[Level], motion: &[f32]) -> bool {
+/// What a motion of the coarsest level is on the finest one; `None` where it moves nothing there: beside held unknowns coarse ones may all move the same
+/// few fine ones, and some of their sums none.
+fn on_the_finest(levels: &[Level], motion: &[f32]) -> Option<Vec<f32>> {
     let size = |v: &[f32]| v.iter().fold(0.0f32, |m, x| m.max(x.abs()));
     let most = NOTHING * size(motion);
     let mut above = motion.to_vec();
-    levels.iter().rev().any(|level| {
+    for level in levels.iter().rev() {
         let mut fine = vec![0.0; level.x.len()];
         level.transfer.prolong(&above, &mut fine);
         level.operator.fixed.iter().for_each(|at| fine[*at as usize] = 0.0);
         above = fine;
-        size(&above) <= most
-    })
+        if size(&above) <= most {
+            return None;
+        }
+    }
+    Some(above)
 }
 
 /// r = b - A x.

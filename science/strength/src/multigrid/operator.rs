@@ -201,6 +201,18 @@ impl LevelOperator {
         diagonal
     }
 
+    /// Energy of a motion over that of the diagonal alone.
+    pub(crate) fn resistance(&self, spacing: f64, motion: &[f32]) -> f64 {
+        let u: Vec<f64> = motion.iter().map(|v| f64::from(*v)).collect();
+        let mut force = vec![0.0; u.len()];
+        self.apply(&u, &mut force);
+        let energy: f64 = u.iter().zip(&force).map(|(u, f)| u * f).sum();
+        let diagonal = self.diagonal(spacing);
+        let alone: f64 =
+            (0..3).flat_map(|c| diagonal[c].iter().zip(&u[c * self.count..])).map(|(d, u)| d * u * u).sum();
+        energy / alone
+    }
+
     /// Bytes held.
     pub(crate) fn bytes(&self) -> usize {
         self.blocks.bytes() + self.runs.len() * size_of::<CellRun>()
