@@ -51,6 +51,8 @@ fn loads(b: &Bench) -> Vec<(&'static str, &'static str, Draws)> {
         ("V81", "occlusal veneer 1.5 mm aged", prott(1.5)),
         ("V82", "zirconia crown 0.8 mm on soft resin", b.constant_wall(z3, 0.8, "die_resin_gpa")),
         ("V83", "zirconia crown 0.8 mm on stiff resin", b.constant_wall(z3, 0.8, "die_resin_gpa")),
+        ("V84", "crown 0.5 mm on resin, experimental glass-ceramic", b.constant_wall(ld, 0.5, "die_resin_gpa")),
+        ("V85", "crown 1.5 mm on resin, experimental glass-ceramic", b.constant_wall(ld, 1.5, "die_resin_gpa")),
     ]
 }
 
