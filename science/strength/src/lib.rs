@@ -28,6 +28,7 @@ mod risk_table;
 pub mod solve;
 pub mod specimen;
 pub mod spectrum;
+pub mod splitting;
 pub mod surface;
 pub mod weibull;
 pub mod yielding;

@@ -4,8 +4,11 @@ use crate::DRAWS;
 use crate::cases::Priors;
 use answer::{Draws, World};
 use plan::Surfaces;
+use strength::designs::dome;
 use strength::designs::layers::OUTER;
 use strength::designs::{Family, block_length};
+use strength::splitting::driving_load;
+use strength::surface::Sample;
 use strength::{Base, Bending, Neck, NeckShape, Plate, ResponseSurface, Specimen, neck_spectrum, plate_spectrum};
 
 /// Modulus of the surfaces' pegs, GPa; their layers have 8.
@@ -14,6 +17,7 @@ const PEG: f64 = 18.0;
 pub(crate) struct Bench {
     pub(crate) priors: Priors,
     cap: ResponseSurface,
+    dome: ResponseSurface,
     layers: ResponseSurface,
     lid: ResponseSurface,
     span: ResponseSurface,
@@ -123,6 +127,19 @@ impl Bench {
         })
     }
 
+    /// ln of the load that splits a wall of one ceramic bonded on a die, pressed in the middle.
+    pub(crate) fn splitting(&self, material: &str, wall: &Draws, die: &str) -> Draws {
+        let [contact, length] = ["contact_radius_mm", "length_mm"].map(|n| self.of("crown", n));
+        let (die, modulus, toughness) =
+            (self.of("crown", die), self.of("modulus_gpa", material), self.of("toughness_mpa_m05", material));
+        let z = self.priors.0.normal("surface/dome", 0.0, 1.0);
+        Draws::from_fn(DRAWS, |k| {
+            let point = [wall.get(k), modulus.get(k) / die.get(k), contact.get(k), length.get(k)];
+            let ln = self.dome.ln_s(&point).unwrap()[0] + z.get(k) * self.dome.error(&point, 10.0);
+            driving_load(toughness.get(k), &[ln.exp()]).unwrap().ln()
+        })
+    }
+
     /// A cantilever framework pressed at its end.
     pub(crate) fn cantilever(&self, material: &str, arm: f64) -> Draws {
         let (size, begins) = (self.of("bridge", "implant_connector_mm"), self.of("bridge", "arm_begins_mm"));
@@ -182,5 +199,17 @@ pub(crate) fn bench() -> Bench {
     let shipped = Surfaces::shipped();
     let of = |family: Family| shipped.of_family(family).cloned().unwrap();
     let [cap, layers, lid, span] = [Family::Cap, Family::Layers, Family::Lid, Family::Span].map(of);
-    Bench { priors: Priors(World::with_draws(7, DRAWS)), cap, layers, lid, span }
+    Bench { priors: Priors(World::with_draws(7, DRAWS)), cap, dome: domes(), layers, lid, span }
+}
+
+/// ln of the intensity per newton (MPa m^0.5/N) at the hardest stage of a crack that splits a dome, over the designs of `strength::designs::dome` as solved.
+fn domes() -> ResponseSurface {
+    let solved = include_str!("../../../../science/strength/tests/reference/domes.csv");
+    let one = |line: &str| {
+        let n: Vec<f64> = line.split(',').map(|x| x.parse().unwrap()).collect();
+        let hardest = n[5..].iter().copied().fold(f64::INFINITY, f64::min);
+        Sample { point: n[1..5].to_vec(), ln_s: [hardest.ln(); 8] }
+    };
+    let samples: Vec<Sample> = solved.lines().skip(1).map(one).collect();
+    ResponseSurface::fit(&dome::VARIABLES, &samples).unwrap()
 }

@@ -4,6 +4,7 @@
 //! their widths. Free disks are left out: their strength is the input.
 #![allow(clippy::unwrap_used, clippy::panic, clippy::print_stdout)]
 
+mod arms;
 mod bench;
 mod cases;
 mod contrasts;

@@ -18,6 +18,7 @@
 
 pub mod arm;
 pub mod cap;
+pub mod dome;
 pub mod layers;
 pub mod lid;
 mod neck;

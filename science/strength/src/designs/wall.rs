@@ -8,7 +8,7 @@ use std::sync::Arc;
 /// Height of the peg's top over the rim, mm.
 pub(super) const PEG_HEIGHT: f64 = 4.5;
 /// Springs around the peg, N/mm3.
-const SPRINGS: f64 = 300.0;
+pub(super) const SPRINGS: f64 = 300.0;
 /// Poisson ratio of what is carried.
 const POISSON: f64 = 0.25;
 /// What is read, beyond the contact's radius, mm.
