@@ -3,7 +3,7 @@
 //!
 //! - a field becomes a [`StressSpectrum`]: surface by principal stress, per newton ([`neck`], [`plate`], [`disk`], [`rim`]; [`contact`] gives single values);
 //! - a spectrum and a Weibull modulus give the equivalent stress s_W ([`spectrum`]), a test specimen likewise ([`specimen`]);
-//! - slow crack growth folds years of loading into one strength demand ([`fatigue`], [`lifetime`]); ductile parts yield ([`yielding`]); layers that froze together keep stress ([`cooling`]); strips peel ([`peel`]);
+//! - slow crack growth folds years of loading into one strength demand ([`fatigue`], [`lifetime`]); ductile parts yield ([`yielding`]); layers that froze together keep stress ([`cooling`]); strips peel ([`peel`]); cracks are driven on ([`splitting`]);
 //! - observed risks set the level, mechanics the change ([`anchor`]).
 //!
 //! Lengths in mm, forces in N, stresses and moduli in MPa, times in s unless a name says years. No state.

@@ -72,10 +72,10 @@ fn loads(b: &Bench) -> Vec<(&'static str, &'static str, Arm)> {
 fn told(arm: &Arm) -> String {
     let middle = |ln: &Draws| ln.quantile(0.5).exp();
     match &arm.split {
-        None => "first crack".to_owned(),
+        None => "first crack compared".to_owned(),
         Some(split) => {
             let which = if arm.comes_apart() { "coming apart" } else { "first crack" };
-            format!("{which}: first crack {:.0} N, splitting {:.0} N", middle(&arm.first), middle(split))
+            format!("{which} compared (first crack {:.0} N, splitting {:.0} N)", middle(&arm.first), middle(split))
         }
     }
 }

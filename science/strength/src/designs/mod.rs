@@ -9,6 +9,8 @@
 //! - [`layers`]: a cap of two layers, a core and one around it;
 //! - [`lid`]: a plate without side walls on a peg.
 //!
+//! [`dome`] is a cap that is half a ball, cracked: it tells what drives a crack, not s_W, and is no [`Family`].
+//!
 //! A [`Family`] names its variables with their ranges; [`Family::point`] gives design number i (a Halton sequence: Halton 1960, Numer Math 2:84-90,
 //! doi 10.1007/BF01386213, memory; the ln of each variable even over its range), so that more designs may be added at any time; [`Family::solve`] gives ln s_W per
 //! newton of each surface group at [`MODULI`] ([`Answer`]). The same bytes for the same design.
