@@ -93,24 +93,25 @@ fn told(e: FullError) -> Problem {
     }
 }
 
-/// The restoration under the first bite, half a cell fine.
+/// The framework, or all of a restoration of one material, under the first bite, half a cell fine.
 fn packed(work: &FullWork, cell: f64) -> Result<Vec<u8>, Problem> {
     let broken = |what: String| Problem::fault(what, "take other cells or another option");
     let solution = work.planned.first().ok_or_else(|| broken("nothing was solved".to_owned()))?;
     let model = solution.model();
-    let (Some(body), Some(bite)) = (model.bodies.first(), model.cases.get(solution.case)) else {
+    let (Some(body), Some(bite)) = (model.bodies.get(work.framework), model.cases.get(solution.case)) else {
         return Err(broken("the model has no body or no bite".to_owned()));
     };
     let surface = Surface::of(&*body.solid, 0.5 * cell).map_err(|e| broken(e.to_string()))?;
     // The model is bitten on with one newton.
-    let at = |p: &[f64; 3]| 100.0 * solution.nearest(0, *p).map_or(0.0, |l| principal(l.stress)[0].max(0.0));
+    let at =
+        |p: &[f64; 3]| 100.0 * solution.nearest(work.framework, *p).map_or(0.0, |l| principal(l.stress)[0].max(0.0));
     let values: Vec<f64> = surface.points().iter().map(at).collect();
     let mut sorted = values.clone();
     sorted.sort_by(f64::total_cmp);
     let scale_ends = sorted.get((COVERED * sorted.len() as f64) as usize).copied();
     let scalar = Scalar { name: QUANTITY, unit: "MPa", values, scale_ends };
     let title = format!("{}, bitten on: {}", work.found.title, bite.name);
-    let text = format!("{CAUTION}; average forms of one material, cells of {cell} mm, not to cut to");
+    let text = format!("{CAUTION}; average forms, cells of {cell} mm, not to cut to");
     Ok(pack(&surface, Some(&scalar), &title, &text))
 }
 

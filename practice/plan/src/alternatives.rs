@@ -70,7 +70,7 @@ fn why_not(construct: Construct) -> &'static str {
     match construct {
         Construct::Bridge | Construct::TwoWings => "it takes a standing tooth on both sides; name them in the case",
         Construct::OneWing => "it takes one missing tooth and a standing neighbour; name it in the case",
-        Construct::CantileverBridge => "a tooth stands on both sides, or none was named",
+        Construct::CantileverBridge => "it takes one or two missing teeth, all beyond the same side of standing ones",
         Construct::ImplantCrown => "more than one tooth is missing",
         Construct::Endocrown => "it takes a root-filled back tooth",
         Construct::Veneer => "it is for front teeth",

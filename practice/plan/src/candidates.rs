@@ -2,7 +2,7 @@
 //! which a need is known; and the alternatives a careful colleague would name.
 
 use case::words::{Moment, Pulp};
-use case::{Case, Role};
+use case::{ArchUnit, Case, Role};
 use catalogue::Catalogue;
 use catalogue::words::{Build, Construct, Material, Region, Tooth};
 
@@ -92,10 +92,19 @@ fn gap_constructs(case: &Case) -> Vec<Construct> {
             list.push(Construct::CantileverBridge);
         }
     }
+    if missing.len() == 2 && hang_on_one_side(&units) {
+        list.push(Construct::CantileverBridge);
+    }
     if missing.len() == 1 {
         list.push(Construct::ImplantCrown);
     }
     list
+}
+
+/// True where all pontics stand beyond the same end of the teeth that carry them.
+fn hang_on_one_side(units: &[ArchUnit]) -> bool {
+    let hangs = |unit: &ArchUnit| unit.role == Role::Pontic;
+    units.windows(2).filter(|pair| hangs(&pair[0]) != hangs(&pair[1])).count() == 1
 }
 
 /// Teeth a construct of this case is carried by.
@@ -162,6 +171,20 @@ mod tests {
     #[allow(clippy::unwrap_used)]
     fn offered(name: &str, text: &str) -> &'static [Construct] {
         alternatives(&Case::parse(name, text).unwrap().0)
+    }
+
+    #[test]
+    #[allow(clippy::unwrap_used)]
+    fn two_pontics_hang_on_one_side_or_not_at_all() {
+        let hang = |teeth: &str, missing: &str| {
+            let text = format!(
+                "schema = 1\nmoment = \"plan\"\n[restoration]\nteeth = [{teeth}]\nmissing = [{missing}]\ncantilever = true\n"
+            );
+            constructs(&Case::parse("hanging", &text).unwrap().0).contains(&Construct::CantileverBridge)
+        };
+        assert!(hang("45, 46", "46") && hang("45, 46, 47", "46, 47") && hang("44, 45, 46, 47", "44, 45"));
+        assert!(!hang("44, 45, 46", "44, 46") && !hang("44, 45, 46, 47", "45, 47"));
+        assert!(!hang("44, 45, 46, 47", "45, 46, 47"));
     }
 
     #[test]

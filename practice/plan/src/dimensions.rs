@@ -51,7 +51,8 @@ impl Connector {
 impl Dimensions {
     /// Of a candidate in a case.
     pub fn of(case: &Case, candidate: &Candidate, catalogue: &Catalogue) -> Self {
-        let pontics = case.missing().len() as u32;
+        // More than one hanging pontic no source tells of: what one needs is the least.
+        let pontics = if candidate.construct.hangs_free() { 1 } else { case.missing().len() as u32 };
         let needs: Vec<Need> = catalogue
             .needs(candidate.construct, candidate.material, candidate.build, case.region(), pontics)
             .into_iter()

@@ -71,7 +71,7 @@ fn signed(stress: f64) -> String {
 }
 
 /// Words of framework and veneer in the tables.
-fn pair(material: Material) -> Option<(&'static str, &'static str)> {
+pub(crate) fn pair(material: Material) -> Option<(&'static str, &'static str)> {
     match material {
         Material::MetalCeramic => Some(("metal", "veneer_for_metal")),
         Material::LithiumDisilicate => Some((material.word(), "veneer_for_lithium_disilicate")),

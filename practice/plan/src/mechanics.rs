@@ -1,9 +1,9 @@
 //! Stress per newton in the body that breaks: the connector of a bridge, the chewing wall of a crown; and how the planned dimensions
 //! differ from those of the studies.
 //!
-//! By surfaces fitted to finite elements where designs enough are shipped ([`crate::surfaces`]), their error in the interval: the chewing wall; the connector beside a pontic between retainers or wings or
-//! carried on one side; of several pontics the connector between them, the bite beside it. Elsewhere closed forms (`strength`): a neck of elliptical section in a beam between ends that teeth hardly hold, the load where it bends the neck most; for free ends an arm; a plate under a contact patch on dentine. The studies' restorations are taken at the tested minimum x
-//! LogNormal(ln 1.15, 0.15) unless they report more; a lean of the bite counts at connectors ([`crate::loads`]). Method: docs/methods/strength.md.
+//! By surfaces fitted to finite elements ([`crate::surfaces`]), their error in the interval: the chewing wall; the connector beside a pontic between retainers or wings; of several pontics the connector between them, the bite beside it; of one or two that hang on one side the connector beside the retainer, the bite on the outer one.
+//! The studies' restorations are taken at the tested minimum x LogNormal(ln 1.15, 0.15) unless they report more, and with one pontic where it hangs; a lean of the bite counts at connectors
+//! ([`crate::loads`]). Method: docs/methods/strength.md.
 
 use crate::candidates::Candidate;
 use crate::dimensions::Connector;
@@ -17,7 +17,7 @@ use catalogue::words::{Construct, Tooth};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
 use strength::designs::{Family, block_length};
-use strength::{Bending, EquivalentTable, Neck, NeckShape, StrengthError, neck_spectrum};
+use strength::{Bending, EquivalentTable, StrengthError};
 
 /// Spread of what is made against what was planned (ln; common practice, no source).
 const MADE: f64 = 0.08;
@@ -54,32 +54,23 @@ pub struct StressPerNewton {
     pub provenance: Provenance,
 }
 
-/// How the stress of a body was found.
+/// The surface over solved designs by which the stress of a body was found.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Engine {
-    /// By a closed form.
-    ClosedForm,
-    /// By a surface over solved designs.
-    Surface {
-        /// Designs it rests on.
-        designs: usize,
-        /// Standard deviation of ln of what the difference of ln stress between case and studies is out by.
-        error: f64,
-    },
+pub struct Engine {
+    /// Designs it rests on.
+    pub designs: usize,
+    /// Standard deviation of ln of what the difference of ln stress between case and studies is out by.
+    pub error: f64,
 }
 
 impl Engine {
     /// In words.
     pub fn words(self) -> String {
-        match self {
-            Self::ClosedForm => "a closed form".to_owned(),
-            Self::Surface { designs, error } => {
-                format!(
-                    "finite elements, by a surface over {designs} designs; what a size is worth is known to {:.0} %",
-                    100.0 * error
-                )
-            }
-        }
+        format!(
+            "finite elements, by a surface over {} designs; what a size is worth is known to {:.0} %",
+            self.designs,
+            100.0 * self.error
+        )
     }
 }
 
@@ -130,7 +121,6 @@ pub(crate) fn stress(planned: Planned, bodies: &Bodies) -> Option<StressPerNewto
     };
     let (strength, m, n) = (fact("strength")?, fact("weibull_modulus")?, fact("slow_crack_growth_n"));
     let modulus = fact("youngs_modulus")?.middle() * 1000.0;
-    let poisson = fact("poissons_ratio").map_or(0.25, |p| p.middle());
     let key = |q: &str| format!("strength/{word}/{q}");
     let m = world.triangular(&key("m"), m.low, m.middle(), m.high);
     // A class without a crack growth exponent takes the range of all ceramics read: 17 to 80.
@@ -144,7 +134,7 @@ pub(crate) fn stress(planned: Planned, bodies: &Bodies) -> Option<StressPerNewto
     let ln_strength = strength.times(&wet).map(f64::ln);
     let plates = dimensions.minimum("wing_thickness").zip(dimensions.working("wing_thickness"));
     let plates = plates.map(|(least, planned)| [least, planned]);
-    let wanted = Wanted { case, candidate, catalogue, bodies, modulus, poisson, plates };
+    let wanted = Wanted { case, candidate, catalogue, bodies, modulus, plates };
     let found = match dimensions.connector {
         Some(connector) => wanted.connector(&connector)?,
         // A bridge whose connector no source tells of is not judged by its chewing wall.
@@ -154,11 +144,10 @@ pub(crate) fn stress(planned: Planned, bodies: &Bodies) -> Option<StressPerNewto
     let at = |table: &EquivalentTable| m.map(|m| table.ln_equivalent(m.clamp(2.0, 79.0)));
     let (mut reference, wider, mut own) = (at(&found.reference), at(&found.wider), at(&found.case));
     let slope = (wider.mean() - reference.mean()).abs() / STUDIES.1;
-    if let Engine::Surface { error, .. } = found.engine {
-        // One draw for all options: what a surface misses it misses for every material alike. The difference as a whole is out, so that more section never looks worse.
-        let out = world.normal(&format!("strength/surface/{}", found.body), 0.0, 1.0).scaled(error).map(f64::exp);
-        own = reference.plus(&own.zip(&reference, |own, studies| own - studies).times(&out));
-    }
+    // One draw for all options: what a surface misses it misses for every material alike. The difference as a whole is out, so that more section never looks worse.
+    let out =
+        world.normal(&format!("strength/surface/{}", found.body), 0.0, 1.0).scaled(found.engine.error).map(f64::exp);
+    own = reference.plus(&own.zip(&reference, |own, studies| own - studies).times(&out));
     if let Some(connector) = dimensions.connector {
         let leans = Lean::of(world, case, catalogue, &mut provenance);
         if matches!(candidate.construct, Construct::Bridge | Construct::TwoWings) {
@@ -204,71 +193,45 @@ pub(crate) struct Wanted<'a> {
     pub(crate) catalogue: &'a Catalogue,
     pub(crate) bodies: &'a Bodies,
     pub(crate) modulus: f64,
-    pub(crate) poisson: f64,
     /// Thickness of wings, where it has any: tested minimum and planned, mm.
     plates: Option<[f64; 2]>,
 }
 
 impl Wanted<'_> {
+    /// A unit between retainers, several in a row, or one or two on one side.
     fn connector(&self, connector: &Connector) -> Option<Found> {
-        let [height, width] = connector.in_studies();
-        let radius = connector.studies.1;
+        let ([height, width], radius) = (connector.in_studies(), connector.studies.1);
         let sizes = [
             [height, width, radius],
             [height * STUDIES.1.exp(), width * STUDIES.1.exp(), radius],
             [connector.height, connector.width, connector.radius],
         ];
-        self.neck_by_surface(connector, sizes).or_else(|| self.neck_by_beam(sizes))
-    }
-
-    /// A unit between retainers, several in a row, or one on one side.
-    fn neck_by_surface(&self, connector: &Connector, sizes: [[f64; 3]; 3]) -> Option<Found> {
         let gap = self.case.span_mm(|t: Tooth| self.catalogue.tooth(t).map(|d| d.mesiodistal_mm))?;
         // A rounder embrasure takes its room from the retainers: the pontic stays as long.
-        let block = |unit: f64| block_length(unit, connector.studies.1);
+        let block = |unit: f64| block_length(unit, radius);
         let plates = |[least, planned]: [f64; 2]| [least * STUDIES.0, least * STUDIES.0 * STUDIES.1.exp(), planned];
-        let (family, unit, last) = match (self.candidate.construct, self.case.missing().len()) {
-            (Construct::Bridge, 1) => (Family::Span, gap, Some([SPRINGS; 3])),
-            (Construct::Bridge | Construct::TwoWings, pontics @ 2..) => {
-                (Family::Row, unit_of_two(gap, pontics), Some([SPRINGS; 3]))
+        let pontics = self.case.missing().len();
+        let (family, units, last) = match (self.candidate.construct, pontics) {
+            (Construct::Bridge, 1) => (Family::Span, [gap; 3], Some([SPRINGS; 3])),
+            (Construct::Bridge | Construct::TwoWings, 2..) => {
+                (Family::Row, [unit_of_two(gap, pontics); 3], Some([SPRINGS; 3]))
             }
-            (Construct::TwoWings, 1) => (Family::Wings, gap, Some(plates(self.plates?))),
-            (Construct::CantileverBridge | Construct::OneWing, 1) => (Family::Arm, gap, None),
+            (Construct::TwoWings, 1) => (Family::Wings, [gap; 3], Some(plates(self.plates?))),
+            (construct, 1 | 2) if construct.hangs_free() => {
+                // The studies' patients are taken to have had one pontic.
+                let one = gap / pontics as f64;
+                (Family::Arm, [one, one, 2.0 * lever(gap, pontics)], None)
+            }
             _ => return None,
         };
         let point = |n: usize| {
             let [h, w, r] = sizes[n];
-            [h, w, r, block(unit), self.modulus / DENTINE.0].into_iter().chain(last.map(|last| last[n])).collect()
+            [h, w, r, block(units[n]), self.modulus / DENTINE.0].into_iter().chain(last.map(|last| last[n])).collect()
         };
         self.by_surface(family, [0, 1, 2].map(point), "connector")
     }
 
-    fn neck_by_beam(&self, sizes: [[f64; 3]; 3]) -> Option<Found> {
-        let bending = bending(self.case, self.candidate, self.catalogue)?;
-        let at = |[height, width, radius]: [f64; 3]| {
-            let neck = Neck { height, width, shape: NeckShape::Ellipse, fillet_radius: radius, depth: 2.0 };
-            let moment = bending.moment()?;
-            self.bodies.get(&[height, width, radius, moment], || Ok(neck_spectrum(&neck, &bending)?.table()))
-        };
-        Self::by_closed_form(sizes, at, "connector")
-    }
-
-    pub(crate) fn by_closed_form<T>(
-        [reference, wider, case]: [T; 3],
-        at: impl Fn(T) -> Result<Arc<EquivalentTable>, StrengthError>,
-        body: &'static str,
-    ) -> Option<Found> {
-        Some(Found {
-            reference: at(reference).ok()?,
-            wider: at(wider).ok()?,
-            case: at(case).ok()?,
-            body,
-            engine: Engine::ClosedForm,
-            tallest: f64::INFINITY,
-        })
-    }
-
-    /// Where designs enough of the family are shipped.
+    /// `None` where the point is none a body can have, or designs too few of the family are shipped.
     pub(crate) fn by_surface(&self, family: Family, points: [Vec<f64>; 3], body: &'static str) -> Option<Found> {
         let surface = self.bodies.surfaces.of_family(family)?;
         let at = |point: &Vec<f64>| {
@@ -282,7 +245,7 @@ impl Wanted<'_> {
             wider: at(wider)?,
             case: at(case)?,
             body,
-            engine: Engine::Surface { designs: surface.designs(), error },
+            engine: Engine { designs: surface.designs(), error },
             tallest: surface.variables().first().map_or(f64::INFINITY, |v| v.high),
         })
     }
@@ -298,12 +261,17 @@ fn unit_of_two(gap: f64, pontics: usize) -> f64 {
     2.0 * moment - TOOTH
 }
 
+/// From the neck of `pontics` units that hang over a gap to the middle of the last of them, where a bite bends the neck most.
+fn lever(gap: f64, pontics: usize) -> f64 {
+    gap * (1.0 - 0.5 / pontics.max(1) as f64)
+}
+
 /// How the framework is bent, from average widths of the teeth or the measured gap.
 pub(crate) fn bending(case: &Case, candidate: &Candidate, catalogue: &Catalogue) -> Option<Bending> {
     let width = |t: Tooth| catalogue.tooth(t).map(|d| d.mesiodistal_mm);
     let gap = case.span_mm(width)?;
     match candidate.construct {
-        Construct::OneWing | Construct::CantileverBridge => Some(Bending::Cantilever { arm: 0.5 * gap }),
+        construct if construct.hangs_free() => Some(Bending::Cantilever { arm: lever(gap, case.missing().len()) }),
         Construct::Bridge | Construct::TwoWings => {
             let ends: Vec<f64> = case.standing().into_iter().filter_map(width).collect();
             let (first, last) = (*ends.first()?, *ends.last()?);
@@ -318,6 +286,11 @@ pub(crate) fn bending(case: &Case, candidate: &Candidate, catalogue: &Catalogue)
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_lever_ends_in_the_middle_of_the_last_unit() {
+        assert!((lever(8.0, 1) - 4.0).abs() < 1e-12 && (lever(16.0, 2) - 12.0).abs() < 1e-12);
+    }
 
     #[test]
     fn two_units_are_as_long_as_they_are_and_three_bend_as_longer_ones() {

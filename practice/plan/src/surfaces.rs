@@ -1,7 +1,7 @@
 //! The surfaces shipped with the program: s_W over dimensions, fitted to designs that finite elements solved (`data/surfaces.csv`, made by `cargo xtask surfaces`).
 //!
 //! The file holds the designs as solved, one surface group a row, so that it can be judged and added to; the surfaces are fitted when they are read (a few ms).
-//! `span` is the neck of a unit over one gap, `arm` that of a unit on one side of it, `cap` the chewing wall of a crown, `layers` that of a core
+//! `span` is the neck of a unit over one gap, `arm` that of one or two units on one side, `cap` the chewing wall of a crown, `layers` that of a core
 //! under a veneer, `lid` that of what covers a tooth without walls around it ([`strength::designs`] tells the bodies). Rows solved with finer cells are for checks and are left out of the fit.
 
 use strength::designs::{Family, MODULI};
@@ -51,7 +51,7 @@ pub struct BrokenSurfaces {
 pub struct Surfaces(Vec<(Family, ResponseSurface)>);
 
 impl Surfaces {
-    /// Those shipped; closed forms stand in where the file has too few designs.
+    /// Those shipped; a family with too few designs has none.
     pub fn shipped() -> Self {
         Self::of(&solved(SHIPPED).unwrap_or_default())
     }
@@ -115,8 +115,19 @@ mod tests {
     use proptest::prelude::*;
 
     #[test]
-    fn the_shipped_file_can_be_read() {
+    fn the_shipped_file_can_be_read_and_has_a_surface_for_every_family() {
         assert!(solved(SHIPPED).is_ok());
+        let shipped = Surfaces::shipped();
+        assert!(Family::ALL.iter().all(|family| shipped.of_family(*family).is_some()));
+    }
+
+    /// A neck bears its moment: towards a beam's, twice the lever, twice the stress.
+    #[test]
+    fn a_long_arm_bears_nearly_as_its_lever() {
+        let shipped = Surfaces::shipped();
+        let at = |block: f64| shipped.of_family(Family::Arm).unwrap().ln_s(&[2.5, 3.0, 0.5, block, 6.0]).unwrap()[3];
+        let (short, long) = ((at(14.0) - at(7.0)).exp(), (at(34.0) - at(17.0)).exp());
+        assert!(short < long && (1.8..2.1).contains(&long), "{short} {long}");
     }
 
     proptest! {

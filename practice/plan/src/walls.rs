@@ -3,12 +3,12 @@
 //!
 //! Limits: the veneer has 72 GPa in all classes (60 to 80: 3 % of stress); a veneer on a front tooth is taken at its incisal edge, and an endocrown without what reaches into the tooth.
 
+use crate::candidates::Candidate;
 use crate::dimensions::Dimensions;
 use crate::mechanics::{DENTINE, Found, STUDIES, Wanted};
 use crate::surfaces::CEMENT;
 use catalogue::words::{Build, Construct};
 use strength::designs::Family;
-use strength::{Base, Plate, plate_spectrum};
 
 /// Radius of a contact, mm: facets are 0.5 to 3 mm wide (Kelly 1999, from memory).
 const CONTACT: f64 = 1.0;
@@ -16,15 +16,10 @@ const CONTACT: f64 = 1.0;
 const BODY: &str = "chewing wall";
 
 impl Wanted<'_> {
+    /// Of what covers the tooth without walls around it, of a core with a veneer all over, of all else.
     pub(crate) fn wall(&self, dimensions: &Dimensions) -> Option<Found> {
         let (least, planned) = (dimensions.minimum("occlusal")?, dimensions.occlusal()?);
         let sizes = [least * STUDIES.0, least * STUDIES.0 * STUDIES.1.exp(), planned];
-        let share = self.core_share(dimensions).unwrap_or(1.0);
-        self.wall_by_surface(dimensions, sizes).or_else(|| self.wall_by_plate(sizes.map(|t| t * share)))
-    }
-
-    /// Of what covers the tooth without walls around it, of a core with a veneer all over, of all else.
-    fn wall_by_surface(&self, dimensions: &Dimensions, sizes: [f64; 3]) -> Option<Found> {
         let tooth = self.case.main_tooth().and_then(|t| self.catalogue.tooth(t));
         let (length, width) = tooth.map_or((9.0, 9.0), |d| (d.mesiodistal_mm, d.buccolingual_mm));
         let ratio = self.modulus / DENTINE.0;
@@ -32,7 +27,7 @@ impl Wanted<'_> {
             let point = |t: f64| vec![t, ratio, CONTACT, length, width, CEMENT];
             return self.by_surface(Family::Lid, sizes.map(point), BODY);
         }
-        if let Some(core) = self.core_share(dimensions) {
+        if let Some(core) = core_share(self.candidate, dimensions) {
             let point = |t: f64| vec![t * core, t * (1.0 - core), ratio, CONTACT, length, CEMENT];
             return self.by_surface(Family::Layers, sizes.map(point), BODY);
         }
@@ -40,27 +35,13 @@ impl Wanted<'_> {
         let point = |t: f64| vec![t, side, ratio, CONTACT, length, CEMENT];
         self.by_surface(Family::Cap, sizes.map(point), BODY)
     }
+}
 
-    /// Share of the wall's thickness that the core has, where a veneer lies all over it. One that is veneered only where it shows is chewed on its core.
-    fn core_share(&self, dimensions: &Dimensions) -> Option<f64> {
-        if self.candidate.build != Build::Layered {
-            return None;
-        }
-        let (core, veneer) = (dimensions.working("core_thickness")?, dimensions.working("veneer_thickness")?);
-        (core + veneer > 0.0).then(|| core / (core + veneer))
+/// Share of the wall's thickness that the core has, where a veneer lies all over it. One that is veneered only where it shows is chewed on its core.
+pub(crate) fn core_share(candidate: &Candidate, dimensions: &Dimensions) -> Option<f64> {
+    if candidate.build != Build::Layered {
+        return None;
     }
-
-    fn wall_by_plate(&self, sizes: [f64; 3]) -> Option<Found> {
-        let dentine = Base::HalfSpace { modulus: DENTINE.0, poisson: DENTINE.1 };
-        let at = |thickness: f64| {
-            let wall = Plate { thickness, modulus: self.modulus, poisson: self.poisson, patch: CONTACT };
-            // Thinner than where a plate under a fixed patch is stressed most: inversely to thickness from there (common practice, no source).
-            let plate = Plate { thickness: thickness.max(wall.turning_thickness(DENTINE.0, DENTINE.1)), ..wall };
-            let more = plate.thickness / thickness;
-            self.bodies.get(&[thickness, self.modulus, self.poisson], || {
-                Ok(plate_spectrum(&plate, &dentine)?.scaled(more)?.table())
-            })
-        };
-        Self::by_closed_form(sizes, at, BODY)
-    }
+    let (core, veneer) = (dimensions.working("core_thickness")?, dimensions.working("veneer_thickness")?);
+    (core + veneer > 0.0).then(|| core / (core + veneer))
 }

@@ -12,7 +12,7 @@ use crate::planned::Planned;
 use answer::{Draws, Provenance};
 use case::Case;
 use catalogue::Catalogue;
-use catalogue::words::{Construct, Tooth};
+use catalogue::words::Tooth;
 use strength::yielding::{Metal, yielding};
 use strength::{Bending, Neck, NeckShape};
 
@@ -75,7 +75,7 @@ impl Yields {
 fn span(case: &Case, candidate: &Candidate, catalogue: &Catalogue) -> Option<Bending> {
     let width = |t: Tooth| catalogue.tooth(t).map(|d| d.mesiodistal_mm);
     let gap = case.span_mm(width)?;
-    if matches!(candidate.construct, Construct::OneWing | Construct::CantileverBridge) {
+    if candidate.construct.hangs_free() {
         return Some(Bending::Cantilever { arm: gap });
     }
     let ends: Vec<f64> = case.standing().into_iter().filter_map(width).collect();

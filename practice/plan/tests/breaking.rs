@@ -2,8 +2,11 @@
 //! options are refused in words.
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
+mod cases;
+
 use answer::{NoProgress, World};
 use case::Case;
+use cases::hanging;
 use catalogue::Catalogue;
 use catalogue::words::{Cause, Process, Question};
 use plan::{Breaking, Fidelity, Report, Settings, Surfaces, Tried, plan, shipped_posterior};
@@ -41,6 +44,7 @@ fn planned(case: &Case) -> Report {
 }
 
 const ZIRCONIA: &str = "bridge.zirconia_3y.monolithic";
+const HANGING: &str = "cantilever_bridge.zirconia_3y.monolithic";
 
 #[test]
 fn an_unchanged_option_has_the_plans_risk() {
@@ -67,6 +71,7 @@ fn risk_falls_with_every_dimension() {
     let heights = |text: &str, option: &str| by(|t, x| t.connector_height = Some(x), &sizes, text, option);
     let one_pontic = heights(BRIDGE, ZIRCONIA);
     let two_pontics = heights(&two_pontics(), ZIRCONIA);
+    let two_hanging = heights(&hanging("46, 47", "20.0"), HANGING);
     let two_wings = heights(INCISOR, "two_wings.zirconia_3y.monolithic");
     let widths = by(|t, x| t.connector_width = Some(x), &[2.0, 3.0, 4.0, 5.0], BRIDGE, ZIRCONIA);
     let radii = by(|t, x| t.connector_radius = Some(x), &[0.25, 0.45, 0.6, 0.9], BRIDGE, ZIRCONIA);
@@ -76,11 +81,25 @@ fn risk_falls_with_every_dimension() {
         "partial_crown.lithium_disilicate.monolithic",
         "crown.zirconia_3y.layered",
     ];
-    for risks in [one_pontic, two_pontics, two_wings, widths, radii].into_iter().chain(walls.map(thickness)) {
+    for risks in
+        [one_pontic, two_pontics, two_hanging, two_wings, widths, radii].into_iter().chain(walls.map(thickness))
+    {
         // Where stress is flat a surface may rise by a hair between the moduli it is kept at: by less than a thousandth of the risk.
         assert!(risks.windows(2).all(|w| w[1] <= 1.001 * w[0]), "{risks:?}");
         assert!(risks.last() < risks.first(), "{risks:?}");
     }
+}
+
+/// The bite on the outer of two is three times as far from the neck as that on one alone.
+#[test]
+fn two_teeth_that_hang_break_more_often_than_one_and_are_warned_of() {
+    let risk = |text: &str| ten_years(text, HANGING, &Tried::default()).unwrap();
+    let (one, two) = (risk(&hanging("46", "10.0")), risk(&hanging("46, 47", "20.0")));
+    assert!(two > 1.5 * one, "{one} {two}");
+    let (case, _) = Case::parse("case", &hanging("46, 47", "20.0")).unwrap();
+    let report = planned(&case);
+    let option = report.option(HANGING).unwrap();
+    assert!(option.stops.iter().any(|s| s.id == "cantilever_long" && s.forbids), "{:?}", option.stops);
 }
 
 #[test]

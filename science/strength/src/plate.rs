@@ -57,16 +57,6 @@ impl Plate {
         if c < 1.724 * h { (1.6 * c * c + h * h).sqrt() - 0.675 * h } else { c }
     }
 
-    /// Thickness just past that of greatest stress on an elastic half-space, mm: from here up a thicker plate is stressed less. A thinner one under the same
-    /// patch only follows its base and is stressed less too, which says nothing of walls whose contact shrinks with them. The maximum of (c/l)^2 times
-    /// the moment lies at c/l = 2.1 (from the integrals above, at the centre and at m = 5, 10, 20); 1.75 leaves room for Westergaard's patch, which
-    /// moves it by up to an eighth at moduli from three times the base's.
-    pub fn turning_thickness(&self, base_modulus: f64, base_poisson: f64) -> f64 {
-        let stiffer = self.modulus * (1.0 - base_poisson * base_poisson);
-        let length = (stiffer / (6.0 * (1.0 - self.poisson * self.poisson) * base_modulus)).cbrt();
-        self.patch / (1.75 * length)
-    }
-
     fn check(&self) -> Result<(), StrengthError> {
         positive("thickness of the plate", self.thickness)?;
         positive("modulus of the plate", self.modulus)?;

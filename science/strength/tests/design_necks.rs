@@ -2,7 +2,8 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 use answer::NoProgress;
-use strength::designs::Family;
+use strength::designs::arm::Arm;
+use strength::designs::{Family, block_length};
 use strength::{Bending, Neck, NeckShape, neck_spectrum};
 
 /// ln of s_W at m = 10 over that of a beam with such a neck, its ends free to turn.
@@ -41,8 +42,22 @@ fn over_beam(family: Family, number: usize) -> f64 {
 
 /// What carries a block on one side follows from balance: beam theory with a notch factor is a third off at most.
 #[test]
-fn the_first_arm_is_near_a_beam() {
-    assert!(over_beam(Family::Arm, 0).abs() < 0.35);
+fn an_arm_is_near_a_beam() {
+    assert!(over_beam(Family::Arm, 1).abs() < 0.35);
+}
+
+/// Far from the load a neck bears its moment, as a beam does: twice the way from neck to load, twice the stress.
+#[test]
+#[ignore = "a minute"]
+fn twice_the_lever_is_twice_the_stress() {
+    let (height, width, radius, ratio) = (2.5, 3.0, 0.5, 6.0);
+    let stress = |lever: f64| {
+        let arm = Arm { height, width, radius, block: block_length(2.0 * lever, radius), ratio };
+        arm.solve(1.0, &NoProgress).unwrap().groups[0].ln_s[3].exp()
+    };
+    let (near, far) = (stress(9.0), stress(18.0));
+    println!("s_W {near:.4} MPa/N at 9 mm, {far:.4} at 18 mm: {:.4}", far / near);
+    assert!((far / near / 2.0 - 1.0).abs() < 0.05, "{near} {far}");
 }
 
 /// Ends in springs turn less than free ones: a neck between caps bears less than such a beam, and something.

@@ -85,6 +85,11 @@ impl Construct {
         )
     }
 
+    /// True where all its pontics are carried on one side.
+    pub fn hangs_free(self) -> bool {
+        matches!(self, Self::OneWing | Self::CantileverBridge)
+    }
+
     /// True where it hangs a pontic on something.
     pub fn has_pontic(self) -> bool {
         matches!(self, Self::OneWing | Self::TwoWings | Self::Bridge | Self::CantileverBridge)

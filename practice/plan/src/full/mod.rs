@@ -7,6 +7,7 @@
 //! Limits: docs/methods/strength.md.
 
 mod along;
+mod crown;
 mod made;
 
 pub use along::STAGES;
@@ -15,9 +16,11 @@ use crate::anchoring::Anchoring;
 use crate::bite::Bite;
 use crate::candidates::{Candidate, candidates};
 use crate::dimensions::Dimensions;
+use crate::fired::pair;
 use crate::mechanics::{Bodies, STUDIES, StressPerNewton, stress};
 use crate::planned::Planned;
 use crate::risks::Risks;
+use crate::walls::core_share;
 use along::{Along, Piece};
 use answer::{Interrupted, Interval, Progress, World};
 use case::Case;
@@ -85,7 +88,7 @@ pub struct FullFound {
     pub stress: Vec<BiteStress>,
     /// The same in the zoom.
     pub zoomed: Vec<BiteStress>,
-    /// Stress over that of the studies' size at m = 10: by these solves, and by the plan's surface or closed form.
+    /// Stress over that of the studies' size at m = 10: by these solves, and by the plan's surface.
     pub ratio: (f64, f64),
     /// Risk of framework fracture by the year asked: with these solves, and as the plan has it.
     pub risk: Option<(Interval, Interval)>,
@@ -99,6 +102,8 @@ pub struct FullWork {
     pub found: FullFound,
     /// One solution a bite, as planned.
     pub planned: Vec<Solution>,
+    /// Number of the body that is framework, or all of a restoration of one material.
+    pub framework: usize,
 }
 
 /// Edge of a cell where none is asked for, mm.
@@ -175,7 +180,7 @@ pub fn full(
             planned.with_wall(least * STUDIES.0)
         }
     };
-    let stiff = stiff(&candidate, catalogue)?;
+    let stiff = stiff(&candidate, &planned, catalogue)?;
     let along = Along::new(progress);
     (&along.piece(0, 0.0, 0.0) as &dyn Progress).check(0, 1)?;
     let shapes = [&planned, &studied];
@@ -190,10 +195,11 @@ pub fn full(
     let ((solutions, unknowns), (others, _)) = (planned?, studied?);
     // Of several connectors the one that is stressed most as planned, in both sizes.
     let worst = worst(&form, &solutions)?;
-    let closer = |made: &Made, solutions: &[Solution], share: f64| {
-        closer(made, worst, solutions, asked, &along.piece(2, 0.0, share))
+    let same = same(&form, worst, &other)?;
+    let closer = |made: &Made, number: usize, solutions: &[Solution], share: f64| {
+        closer(made, number, solutions, asked, &along.piece(2, 0.0, share))
     };
-    let (near, nearby) = rayon::join(|| closer(&form, &solutions, 1.0), || closer(&other, &others, 0.0));
+    let (near, nearby) = rayon::join(|| closer(&form, worst, &solutions, 1.0), || closer(&other, same, &others, 0.0));
     let mut remarks = form.remarks.clone();
     let looked = match (near, nearby) {
         (Ok(near), Ok(nearby)) => {
@@ -212,7 +218,7 @@ pub fn full(
             Looked { mine: solutions.clone(), theirs: others, error: CELLS, zoomed: Vec::new() }
         }
     };
-    let (mine, theirs) = (equivalent(&form, worst, &looked.mine)?, equivalent(&other, worst, &looked.theirs)?);
+    let (mine, theirs) = (equivalent(&form, worst, &looked.mine)?, equivalent(&other, same, &looked.theirs)?);
     let ratio = (mine.ln_equivalent(SHOWN_M) - theirs.ln_equivalent(SHOWN_M)).exp();
     let found = FullFound {
         id: candidate.id(),
@@ -225,18 +231,22 @@ pub fn full(
         risk: risk(world, case, catalogue, posterior, &candidate, &stress, (&mine, &theirs), looked.error, asked.year),
         remarks,
     };
-    Ok(FullWork { found, planned: solutions })
+    Ok(FullWork { found, planned: solutions, framework: form.framework() })
 }
 
-fn stiff(candidate: &Candidate, catalogue: &Catalogue) -> Result<Stiff, FullError> {
-    let word = candidate.material.word();
-    let young = catalogue
-        .class_value(word, "youngs_modulus")
-        .ok_or_else(|| FullError::NotComputed(format!("the modulus of {word} is not known")))?;
-    let framework = Material { young: 1000.0 * young.figure.middle(), poisson: 0.25 };
+fn stiff(candidate: &Candidate, dimensions: &Dimensions, catalogue: &Catalogue) -> Result<Stiff, FullError> {
+    let of = |word: &str| {
+        let young = catalogue
+            .class_value(word, "youngs_modulus")
+            .ok_or_else(|| FullError::NotComputed(format!("the modulus of {word} is not known")))?;
+        Ok::<_, FullError>(Material { young: 1000.0 * young.figure.middle(), poisson: 0.25 })
+    };
+    let layers = core_share(candidate, dimensions).zip(pair(candidate.material));
+    let veneer = layers.map(|(share, (_, word))| Ok::<_, FullError>((share, of(word)?))).transpose()?;
     Ok(Stiff {
-        framework,
+        framework: of(candidate.material.word())?,
         dentine: Material { young: crate::mechanics::DENTINE.0, poisson: crate::mechanics::DENTINE.1 },
+        veneer,
     })
 }
 
@@ -257,6 +267,13 @@ fn worst(made: &Made, solutions: &[Solution]) -> Result<usize, FullError> {
         .ok_or_else(|| FullError::NotComputed("no surface looked at is in tension".to_owned()))
 }
 
+/// Number of a surface of one body in the other, which may have fewer.
+fn same(one: &Made, number: usize, other: &Made) -> Result<usize, FullError> {
+    let name = one.seen.get(number).map(|s| s.group.name.as_str());
+    let found = other.seen.iter().position(|s| Some(s.group.name.as_str()) == name);
+    found.ok_or_else(|| FullError::NotComputed("what is stressed most is none of what the studies' had".to_owned()))
+}
+
 /// s_W of a surface under the first bite.
 fn equivalent(made: &Made, number: usize, solutions: &[Solution]) -> Result<EquivalentTable, FullError> {
     let (Some(first), Some(seen)) = (solutions.first(), made.seen.get(number)) else {
@@ -271,7 +288,7 @@ fn equivalent(made: &Made, number: usize, solutions: &[Solution]) -> Result<Equi
 fn told(made: &Made, solutions: &[Solution]) -> Result<Vec<BiteStress>, FullError> {
     let mut all = Vec::new();
     for s in solutions {
-        for Seen { group, .. } in &made.seen {
+        for group in made.seen.iter().map(|s: &Seen| &s.group).chain(&made.beside) {
             // A zoom holds one of several connectors.
             let Ok(found) = s.group(group) else { continue };
             all.push(BiteStress {

@@ -1,7 +1,8 @@
 //! A block carried on one side by an elliptic neck ([`super::neck`]), its other end free.
 //!
 //! The half y > 0 of it. Load: a contact of 1.5 mm radius on the middle of the block. Read: the upper half of the neck. The pull on the neck follows from balance alone, whatever the springs around the
-//! peg, which stand at 1800 N/mm3.
+//! peg, which stand at 1800 N/mm3, and however the block goes on beyond the load: a long block stands for several in a row with the same way from neck to load. Solved as two blocks with a second neck,
+//! pressed on the outer one, four designs came within 0.5 % of s_W at m = 10 (3 % at 45).
 
 use super::neck::{CONTACT, HIGH, Half, LAYER, Neck};
 use super::shapes::{self, PEG, body, layer, mirror, pressed, side, springs};
@@ -14,7 +15,7 @@ pub const VARIABLES: [Variable; 5] = [
     Variable { name: "height", low: 2.0, high: 5.2, eases: Some(1.0) },
     Variable { name: "width", low: 2.0, high: 5.6, eases: Some(1.0) },
     Variable { name: "fillet radius", low: 0.25, high: 0.9, eases: Some(0.5) },
-    Variable { name: "length of the block", low: 5.0, high: 12.0, eases: None },
+    Variable { name: "length of the block", low: 5.0, high: 36.0, eases: None },
     Variable { name: "modulus over that of the peg", low: 3.0, high: 12.0, eases: None },
 ];
 

@@ -43,7 +43,7 @@ pub(super) const CONTACT: f64 = 1.5;
 /// Poisson ratio of the frame.
 const POISSON: f64 = 0.25;
 
-/// Length of the block whose necks have their middles `apart` mm from each other (or, of a block on one side, whose middle is half of that from its neck), with fillets of `radius` mm.
+/// Length of the block whose necks have their middles `apart` mm from each other (or, of a block on one side, that is pressed half of that from its neck), with fillets of `radius` mm.
 pub fn block_length(apart: f64, radius: f64) -> f64 {
     apart - GAP * radius
 }

@@ -88,7 +88,7 @@ fn told(args: &FullArgs, f: &FullFound) {
         None => say("  Patients tell nothing of its fracture: no risk is told."),
     }
     f.remarks.iter().for_each(|r| say(&format!("  {r}")));
-    say("Average tooth forms, all of it one material; decision support, the dentist's judgement comes first.");
+    say("Average tooth forms; decision support, the dentist's judgement comes first.");
 }
 
 /// Said first: why the plan's figure comes before this one.
@@ -102,11 +102,11 @@ fn hundred(risk: &Interval) -> String {
     format!("{:.1} ({:.1} to {:.1})", 100.0 * risk.mean, 100.0 * risk.low, 100.0 * risk.high)
 }
 
-/// The restoration with its greatest principal stress under the first bite, seen so that the tension side shows.
+/// The framework, or all of a restoration of one material, with its greatest principal stress under the first bite, seen so that the tension side shows.
 fn picture(args: &FullArgs, work: &FullWork) -> Result<Vec<u8>, Failure> {
     let wrong = |e: &dyn std::fmt::Display| Failure::Usage(format!("the picture: {e}"));
     let solution = work.planned.first().ok_or_else(|| wrong(&"nothing was solved"))?;
-    let drawn = Drawn::of(solution, 0).map_err(|e| wrong(&e))?;
+    let drawn = Drawn::of(solution, work.framework).map_err(|e| wrong(&e))?;
     let values: Vec<Option<f64>> = drawn.greatest().map(|s| Some(100.0 * s.max(0.0))).collect();
     let how = SurfacePicture {
         size: [900, 640],

@@ -102,7 +102,7 @@ fn told(args: &SurfacesArgs, families: &[Family]) -> Result<(), Failure> {
                 out.push(serde_json::json!({ "family": family.word(), "designs": 0 }));
                 continue;
             }
-            say(&format!("{}: too few designs for a surface; closed forms stand in.", family.word()));
+            say(&format!("{}: too few designs for a surface.", family.word()));
             continue;
         };
         // At m = 10.
