@@ -1,4 +1,4 @@
-//! The levels of a system and one symmetric V-cycle over them, in f32.
+//! The levels of a system and one symmetric cycle over them, in f32: V, and W below levels with stiff inclusions.
 
 use std::sync::Arc;
 
@@ -6,7 +6,7 @@ use super::blocks::BlockRows;
 use super::coarsen::{coarsen, held};
 use super::direct::Factor;
 use super::error::SolveError;
-use super::inclusions::{Inclusions, softest};
+use super::inclusions::{Inclusions, VISITS, softest};
 use super::krylov::Preconditioner;
 use super::nodes::Nodes;
 use super::operator::LevelOperator;
@@ -125,7 +125,7 @@ impl Hierarchy {
         self.levels.iter().map(level).sum::<usize>() + self.factor.bytes()
     }
 
-    /// One symmetric V-cycle from zero: `correction` approximates A^-1 `residual`. Unknowns at `3 n + c`.
+    /// One symmetric cycle from zero: `correction` approximates A^-1 `residual`. Unknowns at `3 n + c`.
     ///
     /// Both must hold [`Self::unknowns`] numbers; what is beyond the shorter of them is left alone.
     pub fn cycle(&mut self, residual: &[f32], correction: &mut [f32]) {
@@ -199,7 +199,7 @@ fn descend(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2]) 
             next.operator.fixed.iter().for_each(|at| next.b[*at as usize] = 0.0);
         }
     }
-    descend(below, factor, coarsest);
+    visit(below, factor, coarsest, if inclusions.is_some() { VISITS } else { 1 });
     let correction = match below.first() {
         Some(next) => &next.x,
         None => &coarsest[1],
@@ -212,6 +212,23 @@ fn descend(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2]) 
         residual(operator, x, b, r);
     }
     smoother.sweep(operator, x, r, z, t);
+}
+
+/// `times` cycles from zero in place of one, each on what those before have left: together they are symmetric as one is.
+fn visit(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2], times: usize) {
+    descend(levels, factor, coarsest);
+    let mut sum: Option<Vec<f32>> = None;
+    for _ in 1..times {
+        let Some(Level { operator, x, b, r, .. }) = levels.first_mut() else { return };
+        residual(operator, x, b, r);
+        std::mem::swap(b, r);
+        let sum = sum.get_or_insert_with(|| vec![0.0; x.len()]);
+        sum.iter_mut().zip(x.iter()).for_each(|(sum, x)| *sum += x);
+        descend(levels, factor, coarsest);
+    }
+    if let (Some(level), Some(sum)) = (levels.first_mut(), sum) {
+        level.x.iter_mut().zip(sum).for_each(|(x, sum)| *x += sum);
+    }
 }
 
 /// What a motion of the coarsest level is on the finest one; `None` where it moves nothing there: beside held unknowns coarse ones may all move the same

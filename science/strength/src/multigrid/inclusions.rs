@@ -2,21 +2,23 @@
 //!
 //! A stiff piece inside a softer field moves as a whole at little energy, and polynomials on coarse cells cannot show that: without help the
 //! iterations grow with the contrast. On each coarse level the cells that hold much stiffer material than the field's softest are gathered into
-//! pieces; W = six rigid motions of each piece's nodes, zero elsewhere, and x += W (W^T A W)^-1 W^T r before and after the way down.
+//! pieces, parted at their necks; W = six rigid motions of each piece's nodes, zero elsewhere, and x += W (W^T A W)^-1 W^T r before and after the way down.
 //! Since every corner of those coarse cells moves rigidly, so does all stiff material in them, whatever its shape.
 //! Source of the idea: subspace corrections by rigid modes of stiff parts, Jonsthovel, van Gijzen, MacLachlan, Vuik, Scarpas 2012,
-//! Comput. Mech. 50, 321-333, 10.1007/s00466-011-0661-y; here on the coarse levels and inside the cycle. Limits: at most 64 pieces a level,
+//! Comput. Mech. 50, 321-333, 10.1007/s00466-011-0661-y; here on every level and inside the cycle. Coarse cells spread what is stiff until pieces run
+//! into one another, so a level that has any is given [`VISITS`] cycles of the levels below it in place of one. Limits: at most 64 pieces a level,
 //! the largest first; pieces that touch a held node, or make up most of the field, are left out.
 
-use std::collections::BTreeMap;
-
 use super::element::{Cubes, cube_stiffness};
+use super::necks::parted;
 use super::nodes::Nodes;
 use super::parts;
 use super::system::{CellMatrix, TrilinearSystem, packed, packed_len};
 
 /// Cells above this many times the softest count as stiff.
 const STIFF: f64 = 10.0;
+/// Cycles of the levels below a level that has pieces.
+pub(crate) const VISITS: usize = 3;
 /// Most pieces of a level.
 const MOST: usize = 64;
 
@@ -55,42 +57,9 @@ impl Inclusions {
         held: &[u8],
         softest: &[Option<(f64, f64)>],
     ) -> Option<Self> {
-        let mut owner = Owner { parent: (0..nodes.count as u32).collect() };
-        let mut stiff_nodes = vec![false; nodes.count];
-        let mut all = vec![0usize; system.fields.len()];
-        for (number, field) in system.fields.iter().enumerate() {
-            let Some((lambda, mu)) = softest.get(number).copied().flatten() else { continue };
-            let limit = STIFF * trace(&CellMatrix::Uniform { lambda, mu }, system.spacing);
-            let mut known: Vec<((f64, f64), bool)> = Vec::new();
-            for (at, matrix) in &field.cells {
-                let is_stiff = match matrix {
-                    CellMatrix::Own(_) => trace(matrix, system.spacing) > limit,
-                    CellMatrix::Uniform { lambda, mu } => {
-                        let key = (*lambda, *mu);
-                        let seen = known.iter().find(|(k, _)| *k == key).map(|(_, s)| *s);
-                        seen.unwrap_or_else(|| {
-                            let is_stiff = trace(matrix, system.spacing) > limit;
-                            known.push((key, is_stiff));
-                            is_stiff
-                        })
-                    }
-                };
-                if is_stiff {
-                    all[number] += 1;
-                    let corners = corners(nodes, number as u32, *at)?;
-                    for corner in corners {
-                        stiff_nodes[corner as usize] = true;
-                        owner.join(corners[0], corner);
-                    }
-                }
-            }
-        }
-        if all.iter().all(|n| *n == 0) {
+        let stiff = stiff_cells(system, nodes, softest)?;
+        if stiff.is_empty() {
             return None;
-        }
-        let mut groups: BTreeMap<u32, Vec<u32>> = BTreeMap::new();
-        for node in (0..nodes.count as u32).filter(|n| stiff_nodes[*n as usize]) {
-            groups.entry(owner.root(node)).or_default().push(node);
         }
         let field_nodes =
             |field: u32| nodes.runs.iter().filter(|r| r.field == field).map(|r| r.len as usize).sum::<usize>();
@@ -98,8 +67,8 @@ impl Inclusions {
             piece.iter().all(|n| held.get(*n as usize).is_none_or(|m| *m == 0))
                 && 2 * piece.len() < field_nodes(nodes.field_of(piece[0] as usize))
         };
-        let mut pieces: Vec<Vec<u32>> = groups.into_values().filter(free).collect();
-        pieces.sort_by_key(|p| (std::cmp::Reverse(p.len()), p[0]));
+        let mut pieces = parted(nodes.count, &stiff, MOST);
+        pieces.retain(free);
         pieces.truncate(MOST);
         if pieces.is_empty() {
             return None;
@@ -195,6 +164,34 @@ impl Inclusions {
     }
 }
 
+/// Corners of the cells that hold much stiffer material than their field's softest.
+fn stiff_cells(system: &TrilinearSystem, nodes: &Nodes, softest: &[Option<(f64, f64)>]) -> Option<Vec<[u32; 8]>> {
+    let mut stiff = Vec::new();
+    for (number, field) in system.fields.iter().enumerate() {
+        let Some((lambda, mu)) = softest.get(number).copied().flatten() else { continue };
+        let limit = STIFF * trace(&CellMatrix::Uniform { lambda, mu }, system.spacing);
+        let mut known: Vec<((f64, f64), bool)> = Vec::new();
+        for (at, matrix) in &field.cells {
+            let is_stiff = match matrix {
+                CellMatrix::Own(_) => trace(matrix, system.spacing) > limit,
+                CellMatrix::Uniform { lambda, mu } => {
+                    let key = (*lambda, *mu);
+                    let seen = known.iter().find(|(k, _)| *k == key).map(|(_, s)| *s);
+                    seen.unwrap_or_else(|| {
+                        let is_stiff = trace(matrix, system.spacing) > limit;
+                        known.push((key, is_stiff));
+                        is_stiff
+                    })
+                }
+            };
+            if is_stiff {
+                stiff.push(corners(nodes, number as u32, *at)?);
+            }
+        }
+    }
+    Some(stiff)
+}
+
 /// Trace of a cell's stiffness.
 fn trace(matrix: &CellMatrix, spacing: f64) -> f64 {
     match matrix {
@@ -262,27 +259,5 @@ fn substitute(factor: &[f64], v: &mut [f64]) {
         for k in 0..i {
             v[k] -= factor[packed(i, k)] * v[i];
         }
-    }
-}
-
-/// Disjoint sets of nodes.
-struct Owner {
-    parent: Vec<u32>,
-}
-
-impl Owner {
-    fn root(&mut self, node: u32) -> u32 {
-        let mut at = node;
-        while self.parent[at as usize] != at {
-            let above = self.parent[self.parent[at as usize] as usize];
-            self.parent[at as usize] = above;
-            at = above;
-        }
-        at
-    }
-
-    fn join(&mut self, a: u32, b: u32) {
-        let (a, b) = (self.root(a), self.root(b));
-        self.parent[a.max(b) as usize] = a.min(b);
     }
 }

@@ -14,6 +14,7 @@ mod hierarchy;
 mod inclusions;
 mod krylov;
 mod lanes;
+mod necks;
 mod nodes;
 mod operator;
 mod parts;
