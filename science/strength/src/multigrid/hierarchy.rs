@@ -1,4 +1,4 @@
-//! The levels of a system and one symmetric cycle over them, in f32: V, and W below levels with stiff inclusions.
+//! The levels of a system and one symmetric V-cycle over them, in f32; where there are stiff inclusions, the finest level has several of those below it.
 
 use std::sync::Arc;
 
@@ -6,7 +6,7 @@ use super::blocks::BlockRows;
 use super::coarsen::{coarsen, held};
 use super::direct::Factor;
 use super::error::SolveError;
-use super::inclusions::{Inclusions, VISITS, softest};
+use super::inclusions::{Inclusions, softest};
 use super::krylov::Preconditioner;
 use super::nodes::Nodes;
 use super::operator::LevelOperator;
@@ -165,7 +165,8 @@ impl Hierarchy {
             level.operator.fixed.iter().for_each(|at| level.b[*at as usize] = 0.0);
         }
         let Self { levels, factor, coarsest, .. } = self;
-        descend(levels, factor, coarsest);
+        let visits = levels.first().and_then(|level| level.inclusions.as_ref()).map_or(1, Inclusions::visits);
+        descend(levels, factor, coarsest, visits);
     }
 
     /// The finest stiffness.
@@ -174,7 +175,8 @@ impl Hierarchy {
     }
 }
 
-fn descend(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2]) {
+/// The cycle of the first level; `visits` of the levels below it.
+fn descend(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2], visits: usize) {
     let Some((level, below)) = levels.split_first_mut() else {
         let [b, x] = coarsest;
         factor.solve(b, x);
@@ -199,7 +201,7 @@ fn descend(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2]) 
             next.operator.fixed.iter().for_each(|at| next.b[*at as usize] = 0.0);
         }
     }
-    visit(below, factor, coarsest, if inclusions.is_some() { VISITS } else { 1 });
+    visit(below, factor, coarsest, visits);
     let correction = match below.first() {
         Some(next) => &next.x,
         None => &coarsest[1],
@@ -214,9 +216,10 @@ fn descend(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2]) 
     smoother.sweep(operator, x, r, z, t);
 }
 
-/// `times` cycles from zero in place of one, each on what those before have left: together they are symmetric as one is.
+/// `times` cycles from zero in place of one, each on what those before have left: together they are symmetric as one is. Further down two are enough.
 fn visit(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2], times: usize) {
-    descend(levels, factor, coarsest);
+    let fewer = times.min(2);
+    descend(levels, factor, coarsest, fewer);
     let mut sum: Option<Vec<f32>> = None;
     for _ in 1..times {
         let Some(Level { operator, x, b, r, .. }) = levels.first_mut() else { return };
@@ -224,7 +227,7 @@ fn visit(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2], ti
         std::mem::swap(b, r);
         let sum = sum.get_or_insert_with(|| vec![0.0; x.len()]);
         sum.iter_mut().zip(x.iter()).for_each(|(sum, x)| *sum += x);
-        descend(levels, factor, coarsest);
+        descend(levels, factor, coarsest, fewer);
     }
     if let (Some(level), Some(sum)) = (levels.first_mut(), sum) {
         level.x.iter_mut().zip(sum).for_each(|(x, sum)| *x += sum);

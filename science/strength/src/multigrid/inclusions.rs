@@ -6,7 +6,7 @@
 //! Since every corner of those coarse cells moves rigidly, so does all stiff material in them, whatever its shape.
 //! Source of the idea: subspace corrections by rigid modes of stiff parts, Jonsthovel, van Gijzen, MacLachlan, Vuik, Scarpas 2012,
 //! Comput. Mech. 50, 321-333, 10.1007/s00466-011-0661-y; here on every level and inside the cycle. Coarse cells spread what is stiff until pieces run
-//! into one another, so a level that has any is given [`VISITS`] cycles of the levels below it in place of one. Limits: at most 64 pieces a level,
+//! into one another, so the finest level is then given several cycles of those below it in place of one. Limits: at most 64 pieces a level,
 //! the largest first; pieces that touch a held node, or make up most of the field, are left out.
 
 use super::element::{Cubes, cube_stiffness};
@@ -17,8 +17,8 @@ use super::system::{CellMatrix, TrilinearSystem, packed, packed_len};
 
 /// Cells above this many times the softest count as stiff.
 const STIFF: f64 = 10.0;
-/// Cycles of the levels below a level that has pieces.
-pub(crate) const VISITS: usize = 3;
+/// From this contrast on the levels below the finest are visited several times: below it fewer and dearer iterations take longer.
+const VERY_STIFF: f64 = 100.0;
 /// Most pieces of a level.
 const MOST: usize = 64;
 
@@ -31,6 +31,8 @@ pub(crate) struct Inclusions {
     places: Vec<Vec<[f64; 3]>>,
     /// Cholesky factor of W^T A W, packed.
     factor: Vec<f64>,
+    /// How many times as stiff as the softest the stiffest cell is.
+    contrast: f64,
 }
 
 /// Softest uniform shear modulus of each field; `None` where the field has no uniform cell.
@@ -57,7 +59,7 @@ impl Inclusions {
         held: &[u8],
         softest: &[Option<(f64, f64)>],
     ) -> Option<Self> {
-        let stiff = stiff_cells(system, nodes, softest)?;
+        let (stiff, contrast) = stiff_cells(system, nodes, softest)?;
         if stiff.is_empty() {
             return None;
         }
@@ -74,9 +76,14 @@ impl Inclusions {
             return None;
         }
         let places = pieces.iter().map(|piece| places_of(piece, nodes)).collect();
-        let mut inclusions = Self { pieces, places, factor: Vec::new() };
+        let mut inclusions = Self { pieces, places, factor: Vec::new(), contrast };
         inclusions.factor = cholesky(inclusions.coupling(system, nodes)?)?;
         Some(inclusions)
+    }
+
+    /// Cycles of the next level in one of this.
+    pub(crate) fn visits(&self) -> usize {
+        if self.contrast < VERY_STIFF { 1 } else { 3 }
     }
 
     /// W^T A W, summed over cells and patches that touch a piece.
@@ -164,32 +171,37 @@ impl Inclusions {
     }
 }
 
-/// Corners of the cells that hold much stiffer material than their field's softest.
-fn stiff_cells(system: &TrilinearSystem, nodes: &Nodes, softest: &[Option<(f64, f64)>]) -> Option<Vec<[u32; 8]>> {
-    let mut stiff = Vec::new();
+/// Corners of the cells that hold much stiffer material than their field's softest, and how many times as stiff the stiffest is.
+fn stiff_cells(
+    system: &TrilinearSystem,
+    nodes: &Nodes,
+    softest: &[Option<(f64, f64)>],
+) -> Option<(Vec<[u32; 8]>, f64)> {
+    let (mut stiff, mut contrast) = (Vec::new(), 1.0f64);
     for (number, field) in system.fields.iter().enumerate() {
         let Some((lambda, mu)) = softest.get(number).copied().flatten() else { continue };
-        let limit = STIFF * trace(&CellMatrix::Uniform { lambda, mu }, system.spacing);
-        let mut known: Vec<((f64, f64), bool)> = Vec::new();
+        let soft = trace(&CellMatrix::Uniform { lambda, mu }, system.spacing);
+        let mut known: Vec<((f64, f64), f64)> = Vec::new();
         for (at, matrix) in &field.cells {
-            let is_stiff = match matrix {
-                CellMatrix::Own(_) => trace(matrix, system.spacing) > limit,
+            let times = match matrix {
+                CellMatrix::Own(_) => trace(matrix, system.spacing) / soft,
                 CellMatrix::Uniform { lambda, mu } => {
                     let key = (*lambda, *mu);
-                    let seen = known.iter().find(|(k, _)| *k == key).map(|(_, s)| *s);
+                    let seen = known.iter().find(|(k, _)| *k == key).map(|(_, times)| *times);
                     seen.unwrap_or_else(|| {
-                        let is_stiff = trace(matrix, system.spacing) > limit;
-                        known.push((key, is_stiff));
-                        is_stiff
+                        let times = trace(matrix, system.spacing) / soft;
+                        known.push((key, times));
+                        times
                     })
                 }
             };
-            if is_stiff {
+            if times > STIFF {
+                contrast = contrast.max(times);
                 stiff.push(corners(nodes, number as u32, *at)?);
             }
         }
     }
-    Some(stiff)
+    Some((stiff, contrast))
 }
 
 /// Trace of a cell's stiffness.

@@ -207,7 +207,14 @@ fn the_cycle_is_symmetric_and_positive() {
     let mut large = notched([60, 9, 8], true);
     large.fixed =
         (0..20).map(|k| FixedNode { field: 0, node: [-3, k % 10, 1 + k / 10], components: [true; 3] }).collect();
-    for system in [system, large] {
+    // And a stiff piece, for which the levels below are visited several times.
+    let mut stiff = large.clone();
+    for (at, matrix) in &mut stiff.fields[0].cells {
+        if (20..26).contains(&at[0]) && (2..6).contains(&at[1]) {
+            *matrix = CellMatrix::Uniform { lambda: 600.0, mu: 400.0 };
+        }
+    }
+    for system in [system, large, stiff] {
         let mut hierarchy = Hierarchy::new(&system).unwrap();
         let n = hierarchy.unknowns();
         let a: Vec<f32> = wave(n).into_iter().map(|v| v as f32).collect();
