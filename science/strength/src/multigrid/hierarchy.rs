@@ -216,15 +216,18 @@ fn descend(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2], 
     smoother.sweep(operator, x, r, z, t);
 }
 
-/// `times` cycles from zero in place of one, each on what those before have left: together they are symmetric as one is. Further down two are enough.
+/// `times` cycles from zero in place of one, each on what those before have left: together they are symmetric as one is. Further down two are enough. What is left
+/// is a small difference of large forces, so it is taken in f64.
 fn visit(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2], times: usize) {
     let fewer = times.min(2);
     descend(levels, factor, coarsest, fewer);
     let mut sum: Option<Vec<f32>> = None;
     for _ in 1..times {
-        let Some(Level { operator, x, b, r, .. }) = levels.first_mut() else { return };
-        residual(operator, x, b, r);
-        std::mem::swap(b, r);
+        let Some(Level { operator, x, b, .. }) = levels.first_mut() else { return };
+        let wide: Vec<f64> = x.iter().map(|x| f64::from(*x)).collect();
+        let mut product = vec![0.0f64; wide.len()];
+        operator.apply(&wide, &mut product);
+        b.iter_mut().zip(&product).for_each(|(b, product)| *b = (f64::from(*b) - product) as f32);
         let sum = sum.get_or_insert_with(|| vec![0.0; x.len()]);
         sum.iter_mut().zip(x.iter()).for_each(|(sum, x)| *sum += x);
         descend(levels, factor, coarsest, fewer);
