@@ -219,7 +219,24 @@ pub fn full(
         }
     };
     let (mine, theirs) = (equivalent(&form, worst, &looked.mine)?, equivalent(&other, same, &looked.theirs)?);
+    // Cells longer than the wall is thick are beyond what [`CELLS`] was judged for.
+    let unseen = form.wall.filter(|wall| looked.zoomed.is_empty() && *wall < asked.cell);
+    let thin = unseen.map(|wall| {
+        format!(
+            "The wall under the bite is {wall:.1} mm thin: cells of {:.1} mm do not show its stress, so no odds are told of it. Ask for a zoom, or for cells of half the wall.",
+            asked.cell
+        )
+    });
     let ratio = (mine.ln_equivalent(SHOWN_M) - theirs.ln_equivalent(SHOWN_M)).exp();
+    let risk = match thin {
+        Some(_) => None,
+        None => {
+            risk(world, case, catalogue, posterior, &candidate, &stress, (&mine, &theirs), looked.error, asked.year)
+        }
+    };
+    if risk.is_none() {
+        remarks.insert(0, thin.unwrap_or_else(|| "Patients tell nothing of its fracture.".to_owned()));
+    }
     let found = FullFound {
         id: candidate.id(),
         title: candidate.title(),
@@ -228,7 +245,7 @@ pub fn full(
         stress: told(&form, &solutions)?,
         zoomed: looked.zoomed,
         ratio: (ratio, (stress.case.mean() - stress.reference.mean()).exp()),
-        risk: risk(world, case, catalogue, posterior, &candidate, &stress, (&mine, &theirs), looked.error, asked.year),
+        risk,
         remarks,
     };
     Ok(FullWork { found, planned: solutions, framework: form.framework() })

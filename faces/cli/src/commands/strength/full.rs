@@ -85,7 +85,7 @@ fn told(args: &FullArgs, f: &FullFound) {
             hundred(solved),
             hundred(planned)
         )),
-        None => say("  Patients tell nothing of its fracture: no risk is told."),
+        None => say("  No risk of framework fracture is told:"),
     }
     f.remarks.iter().for_each(|r| say(&format!("  {r}")));
     say("Average tooth forms; decision support, the dentist's judgement comes first.");
