@@ -44,6 +44,18 @@ fn a_crowns_wall_is_solved_on_its_own_form() {
     told(&f);
 }
 
+/// Cells longer than the wall is thick see nothing of its bending: no odds rest on them.
+#[test]
+fn cells_too_large_for_the_wall_tell_no_odds() {
+    let (case, _) = Case::parse("case", include_str!("../../../examples/worn-molar.toml")).unwrap();
+    let (world, catalogue) = (World::with_draws(1, 64), Catalogue::shipped().unwrap());
+    let asked = FullAsked { cell: 1.5, zoom: None, year: 10.0 };
+    let option = Some("crown.lithium_disilicate.monolithic");
+    let f = full(&world, &case, &catalogue, &shipped_posterior().unwrap(), option, &asked, &NoProgress).unwrap().found;
+    assert!(f.risk.is_none());
+    assert!(f.remarks[0].contains("mm thin") && f.remarks[0].contains("cells of half the wall"), "{:?}", f.remarks);
+}
+
 /// A veneer all over a core is a body of its own: both are told, and what breaks is the core.
 #[test]
 #[ignore = "minutes"]
