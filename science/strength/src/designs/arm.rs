@@ -58,7 +58,7 @@ impl Arm {
         let supports = vec![mirror(0, 1)?, mirror(1, 1)?, springs(1, SPRINGS, [false, true])?];
         let cell = Neck::cell(finer);
         let load = pressed(HIGH, CONTACT, 2.0)?;
-        let mut model = shapes::model(cell, bodies, vec![layer([0, 1], LAYER)], supports, load);
+        let mut model = shapes::model(cell, bodies, vec![layer([0, 1], LAYER)], supports, vec![load]);
         model.origin[0] = neck.at() + 0.5 * cell;
         let (zoom, group) = neck.seen(Half::Upper, built, finer)?;
         let [height, width] = built;

@@ -60,7 +60,7 @@ impl Cap {
         ];
         let cell = (0.8 * self.top).clamp(0.38, 0.5) / finer;
         let load = pressed(high, self.contact, 4.0)?;
-        let model = shapes::model(cell, bodies, vec![layer([0, 1], self.layer)], wall::held(2)?, load);
+        let model = shapes::model(cell, bodies, vec![layer([0, 1], self.layer)], wall::held(2)?, vec![load]);
         let inside = wall::inside(peg, self.contact, [l, l])?;
         let built = vec![self.top, self.side, self.ratio, self.contact, self.length, self.layer];
         solved::answer(model, None, &[("inside", inside)], 4.0, built, progress)

@@ -68,7 +68,7 @@ impl Layers {
         let cell = (0.8 * self.core.min(self.outer)).clamp(0.38, 0.42) / finer;
         let load = pressed(high, self.contact, 4.0)?;
         let interfaces = vec![firm, layer([CORE, 2], self.layer)];
-        let model = shapes::model(cell, bodies, interfaces, wall::held(3)?, load);
+        let model = shapes::model(cell, bodies, interfaces, wall::held(3)?, vec![load]);
         let inside = Group { body: CORE, ..wall::inside(peg, self.contact, [l, l])? };
         let built = vec![self.core, self.outer, self.ratios[0], self.contact, l, self.layer];
         solved::answer(model, None, &[("inside", inside)], 4.0, built, progress)

@@ -54,7 +54,7 @@ impl Lid {
         ];
         let cell = (0.8 * self.thickness).clamp(0.38, 0.5) / finer;
         let load = pressed(high, self.contact, 4.0)?;
-        let model = shapes::model(cell, bodies, vec![layer([0, 1], self.layer)], wall::held(2)?, load);
+        let model = shapes::model(cell, bodies, vec![layer([0, 1], self.layer)], wall::held(2)?, vec![load]);
         let inside = wall::inside(peg, self.contact, self.size)?;
         let built = vec![self.thickness, self.ratio, self.contact, self.size[0], self.size[1], self.layer];
         solved::answer(model, None, &[("inside", inside)], 4.0, built, progress)

@@ -28,6 +28,7 @@ pub mod row;
 mod shapes;
 mod solved;
 pub mod span;
+pub mod touches;
 mod wall;
 pub mod wings;
 

@@ -65,7 +65,7 @@ impl Row {
         let edge = [0.5 * neck.gap() + INLAND, 0.0, HIGH - rounded_off(INLAND)];
         let load = bitten(edge, CONTACT, 2.0 * CONTACT, 4.0)?;
         let cell = Neck::cell(finer);
-        let mut model = shapes::model(cell, bodies, vec![layer([0, 1], LAYER)], supports, load);
+        let mut model = shapes::model(cell, bodies, vec![layer([0, 1], LAYER)], supports, vec![load]);
         model.origin[0] = neck.at() + 0.5 * cell;
         let (zoom, group) = neck.seen_at_middle(Half::Lower, built, finer)?;
         let [height, width] = built;

@@ -103,9 +103,9 @@ pub(super) fn model(
     bodies: Vec<Body>,
     interfaces: Vec<Interface>,
     supports: Vec<Support>,
-    case: LoadCase,
+    cases: Vec<LoadCase>,
 ) -> Model {
-    Model { cell, origin: [0.013, 0.021, 0.034], bodies, interfaces, supports, cases: vec![case] }
+    Model { cell, origin: [0.013, 0.021, 0.034], bodies, interfaces, supports, cases }
 }
 
 pub(super) fn group(name: &str, region: Part, excluded: Option<Part>) -> Group {

@@ -57,7 +57,7 @@ impl Span {
         let supports = vec![mirror(0, 0)?, mirror(0, 1)?, mirror(1, 1)?, springs(1, self.springs, [false, true])?];
         let cell = Neck::cell(finer);
         let load = pressed(HIGH, CONTACT, 4.0)?;
-        let mut model = shapes::model(cell, bodies, vec![layer([0, 1], LAYER)], supports, load);
+        let mut model = shapes::model(cell, bodies, vec![layer([0, 1], LAYER)], supports, vec![load]);
         model.origin[0] = neck.at() + 0.5 * cell;
         let (zoom, group) = neck.seen(Half::Lower, built, finer)?;
         let [height, width] = built;

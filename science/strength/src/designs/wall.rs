@@ -41,12 +41,24 @@ pub(super) fn held(bodies: usize) -> Result<Vec<Support>, ModelError> {
     mirrors.chain([springs(bodies - 1, SPRINGS, [true; 2])]).collect()
 }
 
-/// The face of the first body towards the peg, within the contact's radius and 0.8 mm, up to the end of a body `length` long and `width` wide.
+/// The face of the first body towards the peg, within the contact's radius and 0.8 mm, up to the end of a body `length` long and `width` wide: a quarter.
 pub(super) fn inside(peg: Part, contact: f64, [length, width]: [f64; 2]) -> Result<Group, ModelError> {
-    let low = 2e-3;
     let [x, y] = [length, width].map(|size| (contact + BEYOND).min(0.5 * size));
-    let centre = [0.5 * (low + x), 0.5 * (low + y), PEG_HEIGHT];
-    let seen = block("inside", centre, [x - low, y - low, 0.2], 0.0)?;
+    towards(peg, [[MIRROR, x], [MIRROR, y]])
+}
+
+/// The same of the half y > 0.
+pub(super) fn inside_half(peg: Part, contact: f64, [length, width]: [f64; 2]) -> Result<Group, ModelError> {
+    let [x, y] = [length, width].map(|size| (contact + BEYOND).min(0.5 * size));
+    towards(peg, [[-x, x], [MIRROR, y]])
+}
+
+/// What a face keeps off a plane of symmetry, mm.
+const MIRROR: f64 = 2e-3;
+
+fn towards(peg: Part, [[x0, x1], [y0, y1]]: [[f64; 2]; 2]) -> Result<Group, ModelError> {
+    let centre = [0.5 * (x0 + x1), 0.5 * (y0 + y1), PEG_HEIGHT];
+    let seen = block("inside", centre, [x1 - x0, y1 - y0, 0.2], 0.0)?;
     let near = shaped("inside", Offset::new(peg, 0.02))?;
     Ok(group("inside", Arc::new(shaped("inside", Intersection::new(seen, near))?), None))
 }

@@ -74,7 +74,7 @@ impl Wings {
         let supports = vec![mirror(0, 0)?, springs(1, SPRINGS, [false; 2])?];
         let cell = Neck::cell(finer);
         let load = pressed(HIGH, CONTACT, 2.0)?;
-        let mut model = shapes::model(cell, bodies, vec![layer([0, 1], LAYER)], supports, load);
+        let mut model = shapes::model(cell, bodies, vec![layer([0, 1], LAYER)], supports, vec![load]);
         model.origin[0] = neck.at() + 0.5 * cell;
         let (zoom, group) = neck.seen_across(Half::Lower, built, self.plate + INTO, finer)?;
         let [height, width] = built;
