@@ -11,7 +11,7 @@
 //! | in words | `answers`, `odds`, `sentence` |
 //! | one order | `criteria`, `trades`, `rank`, `shares`, `shared`, `set` |
 //! | the report | `plan`, `printed`, `assemble`, `report` |
-//! | what keeps a risk under a level, what follows from other dimensions, stress of its own form | `smallest`, `trial`, `full` |
+//! | what keeps a risk under a level, what follows from other dimensions, stress of its own form | `smallest` (`spread_bite`), `trial`, `full` |
 //! | why a number | `why` |
 //! | what would change it, what speaks against it | `search`, `probes`, `changes`, `against` |
 
@@ -57,6 +57,7 @@ mod shared;
 mod shares;
 mod show;
 mod smallest;
+mod spread_bite;
 mod stops;
 mod surfaces;
 mod trades;
@@ -78,6 +79,7 @@ pub use rank::{Acceptability, Scale, Valued, WEIGHTS_PER_DRAW, Weighing, rank};
 pub use report::*;
 pub use show::{ColourChance, ColourDetail, Likeness, Masking, NoColour, SmileMatch, UnderLight, own_medium};
 pub use smallest::{Driver, SmallestAsked, SmallestFound, Varied, smallest};
+pub use spread_bite::SpreadBite;
 pub use surfaces::{BrokenSurfaces, COLUMNS as SURFACE_COLUMNS, FRESH, Solved, Surfaces, solved};
 pub use trades::weights_from_trades;
 pub use trial::{Standing, Trial, Tried, Workbench};

@@ -17,7 +17,7 @@ use catalogue::words::{Construct, Tooth};
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
 use strength::designs::{Family, block_length};
-use strength::{Bending, EquivalentTable, StrengthError};
+use strength::{Bending, EquivalentTable, ResponseSurface, StrengthError};
 
 /// Spread of what is made against what was planned (ln; common practice, no source).
 const MADE: f64 = 0.08;
@@ -88,6 +88,10 @@ impl Default for Bodies {
 }
 
 impl Bodies {
+    pub(crate) fn surface(&self, family: Family) -> Option<&ResponseSurface> {
+        self.surfaces.of_family(family)
+    }
+
     pub(crate) fn get(
         &self,
         numbers: &[f64],
@@ -233,7 +237,7 @@ impl Wanted<'_> {
 
     /// `None` where the point is none a body can have, or designs too few of the family are shipped.
     pub(crate) fn by_surface(&self, family: Family, points: [Vec<f64>; 3], body: &'static str) -> Option<Found> {
-        let surface = self.bodies.surfaces.of_family(family)?;
+        let surface = self.bodies.surface(family)?;
         let at = |point: &Vec<f64>| {
             let key: Vec<f64> = [family as usize as f64].iter().chain(point).copied().collect();
             self.bodies.get(&key, || surface.table(point)).ok()

@@ -13,6 +13,7 @@ use crate::dimensions::Dimensions;
 use crate::mechanics::{Bodies, StressPerNewton, stress};
 use crate::planned::Planned;
 use crate::risks::Risks;
+use crate::spread_bite::{SpreadBite, spread_bite};
 use crate::unknowns::Unknowns;
 use answer::{Draws, Interval, World, six_figures};
 use case::Case;
@@ -105,6 +106,8 @@ pub struct SmallestFound {
     pub below_ladder: bool,
     /// Mean risks as planned, and with 0.3 mm more, a wider embrasure (0.25 to 0.60 mm radius), a guard.
     pub worth: Vec<(String, f64)>,
+    /// What a bite on several places of the wall is worth, where a wall is varied.
+    pub spread_bite: Option<SpreadBite>,
     /// Unknowns, the widest first.
     pub drivers: Vec<Driver>,
     /// Why there is no number.
@@ -174,6 +177,7 @@ impl<'a> Desk<'a> {
             smallest: None,
             below_ladder: false,
             worth: Vec::new(),
+            spread_bite: None,
             drivers: Vec::new(),
             not_known: None,
         };
@@ -190,14 +194,20 @@ impl<'a> Desk<'a> {
         found.smallest = first_under(&found.ladder, asked.level, |size| at(size).map(|d| d.mean()));
         found.below_ladder = found.ladder.first().is_some_and(|l| l.1.mean <= asked.level);
         found.worth = self.worth(candidate, &dimensions, asked.varied, planned, risk.mean());
+        if asked.varied == Varied::ChewingWall {
+            found.spread_bite = spread_bite(self.planned(candidate, &dimensions), &self.bodies);
+        }
         found.drivers = self.drivers(candidate, &dimensions, asked.varied, planned, &risk);
         found.risk = Some(risk.interval().rounded());
         Some(found)
     }
 
+    fn planned<'b>(&'b self, candidate: &'b Candidate, dimensions: &'b Dimensions) -> Planned<'b> {
+        Planned { world: self.world, case: self.case, candidate, dimensions, catalogue: self.catalogue }
+    }
+
     pub(crate) fn stress(&self, candidate: &Candidate, dimensions: &Dimensions) -> Option<StressPerNewton> {
-        let planned = Planned { world: self.world, case: self.case, candidate, dimensions, catalogue: self.catalogue };
-        stress(planned, &self.bodies)
+        stress(self.planned(candidate, dimensions), &self.bodies)
     }
 
     /// All risks of an option, where its fracture is known.

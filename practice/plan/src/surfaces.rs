@@ -2,7 +2,7 @@
 //!
 //! The file holds the designs as solved, one surface group a row, so that it can be judged and added to; the surfaces are fitted when they are read (a few ms).
 //! `span` is the neck of a unit over one gap, `arm` that of one or two units on one side, `cap` the chewing wall of a crown, `layers` that of a core
-//! under a veneer, `lid` that of what covers a tooth without walls around it ([`strength::designs`] tells the bodies). Rows solved with finer cells are for checks and are left out of the fit.
+//! under a veneer, `lid` that of what covers a tooth without walls around it, `pair` and `tripod` what two or three contacts make of a wall's stress ([`strength::designs`] tells the bodies). Rows solved with finer cells are for checks and are left out of the fit.
 
 use strength::designs::{Family, MODULI};
 use strength::surface::{ResponseSurface, Sample};
@@ -128,6 +128,30 @@ mod tests {
         let at = |block: f64| shipped.of_family(Family::Arm).unwrap().ln_s(&[2.5, 3.0, 0.5, block, 6.0]).unwrap()[3];
         let (short, long) = ((at(14.0) - at(7.0)).exp(), (at(34.0) - at(17.0)).exp());
         assert!(short < long && (1.8..2.1).contains(&long), "{short} {long}");
+    }
+
+    /// Superposition: stress under n equal contacts is at most that of all the load on one of them (a norm of a mean), and at least an n-th of it.
+    #[test]
+    fn several_contacts_bear_at_least_what_one_of_them_bears_and_at_most_n_times_that() {
+        let shipped = Surfaces::shipped();
+        let cap = shipped.of_family(Family::Cap).unwrap();
+        for (family, n) in [(Family::Pair, 2.0f64), (Family::Tripod, 3.0)] {
+            let several = shipped.of_family(family).unwrap();
+            for (thickness, ratio, apart) in [(0.6, 4.0, 1.6), (1.0, 8.0, 1.2), (1.5, 4.0, 1.8), (2.0, 11.0, 1.4)] {
+                let contact = 1.1;
+                let one = |contact: f64| cap.ln_s(&[thickness, 1.0, ratio, contact, 10.0, 0.6 / ratio]).unwrap()[3];
+                let point = [thickness, ratio, contact, 10.0, apart];
+                let found = several.ln_s(&point).unwrap()[3];
+                let most = one(contact / n.sqrt()) - one(contact);
+                let room = 1.645
+                    * (several.error(&point, 10.0)
+                        + 2.0 * cap.error(&[thickness, 1.0, ratio, contact, 10.0, 0.1], 10.0));
+                assert!(
+                    found <= most + room && found >= most - n.ln() - room,
+                    "{n} at {point:?}: {found} of {most}, {room}"
+                );
+            }
+        }
     }
 
     proptest! {

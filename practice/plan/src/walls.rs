@@ -11,7 +11,7 @@ use catalogue::words::{Build, Construct};
 use strength::designs::Family;
 
 /// Radius of a contact, mm: facets are 0.5 to 3 mm wide (Kelly 1999, from memory).
-const CONTACT: f64 = 1.0;
+pub(crate) const CONTACT: f64 = 1.0;
 /// What breaks, in words.
 const BODY: &str = "chewing wall";
 

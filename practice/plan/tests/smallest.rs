@@ -93,3 +93,25 @@ fn a_measured_bite_takes_its_part_of_what_is_not_known() {
         (share(&bridge(0.03, |_| {})), share(&bridge(0.03, |c| c.mouth.bite_force_n = Some(400.0))));
     assert!(measured < guessed, "{measured} {guessed}");
 }
+
+/// Common practice (no source): three contacts on a molar, two on a premolar; front teeth are bitten on their edges.
+#[test]
+fn a_bite_on_slopes_is_told_for_back_teeth_and_moves_no_odds() {
+    let molar = include_str!("../../../examples/cracked-molar.toml");
+    let premolar = molar.replace("46", "45");
+    let incisor = include_str!("../../../examples/dark-incisor-cast-post.toml");
+    let wall = |text: &str| found(text, Varied::ChewingWall, 0.05, |_| {});
+    for (text, contacts) in [(molar, 3), (premolar.as_str(), 2)] {
+        let known: Vec<SmallestFound> = wall(text).into_iter().filter(|f| f.not_known.is_none()).collect();
+        let told = known.iter().filter_map(|f| f.spread_bite);
+        assert!(told.clone().count() > 0);
+        for spread in told {
+            let [low, high] = spread.times;
+            assert_eq!(spread.contacts, contacts);
+            // Superposition: n contacts bear at most n times what one of them bears, which is less than one of the area of all.
+            assert!(low < high && high > 1.0 && low < contacts as f64, "{spread:?}");
+        }
+        assert!(known.iter().all(|f| f.spread_bite.is_none() || !f.id.contains(".layered")));
+    }
+    assert!(wall(incisor).iter().all(|f| f.spread_bite.is_none()));
+}

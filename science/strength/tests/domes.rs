@@ -1,5 +1,5 @@
-//! Domes cracked from under the load down (`designs::dome`): the designs as solved (`reference/domes.csv`: number, variables, intensity per newton between fronts; cells 1/0.75 of the usual size) as a surface
-//! over dimensions, against what fracture mechanics and a published trend say.
+//! Domes cracked from under the load down (`designs::dome`): the designs as solved (`reference/domes.csv`: number, variables, intensity per newton between fronts in each of `dome::WAYS`, share of each crack's face that
+//! opens at the last front; cells 1/0.75 of the usual size; written by `cargo bench -p strength --bench domes -- 0 30`) as surfaces over dimensions, against what fracture mechanics and a published trend say.
 #![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 use answer::NoProgress;
@@ -9,20 +9,38 @@ use strength::designs::dome::{Dome, VARIABLES};
 use strength::splitting::{driving_load, intensities};
 use strength::surface::Sample;
 
-/// Number, variables, and intensities between fronts.
-fn solved() -> Vec<(usize, Vec<f64>, Vec<f64>)> {
+struct Solved {
+    number: usize,
+    point: Vec<f64>,
+    /// Between fronts, by way.
+    intensities: [Vec<f64>; 4],
+    open: Vec<f64>,
+}
+
+impl Solved {
+    fn hardest(&self, way: usize) -> f64 {
+        self.intensities[way].iter().copied().fold(f64::INFINITY, f64::min)
+    }
+}
+
+fn solved() -> Vec<Solved> {
     let one = |line: &str| {
         let n: Vec<f64> = line.split(',').map(|x| x.parse().unwrap()).collect();
-        (n[0] as usize, n[1..5].to_vec(), n[5..].to_vec())
+        Solved {
+            number: n[0] as usize,
+            point: n[1..6].to_vec(),
+            intensities: [0, 3, 6, 9].map(|at| n[6 + at..9 + at].to_vec()),
+            open: n[18..].to_vec(),
+        }
     };
     include_str!("reference/domes.csv").lines().skip(1).map(one).collect()
 }
 
+/// Under one contact in the middle.
 fn surface() -> ResponseSurface {
-    let least = |k: &[f64]| k.iter().copied().fold(f64::INFINITY, f64::min).ln();
     let samples: Vec<Sample> =
-        solved().into_iter().map(|(_, point, k)| Sample { point, ln_s: [least(&k); 8] }).collect();
-    ResponseSurface::fit(&VARIABLES, &samples).unwrap()
+        solved().iter().map(|d| Sample { point: d.point[..4].to_vec(), ln_s: [d.hardest(0).ln(); 8] }).collect();
+    ResponseSurface::fit(&VARIABLES[..4], &samples).unwrap()
 }
 
 fn load(surface: &ResponseSurface, point: [f64; 4], toughness: f64) -> f64 {
@@ -49,9 +67,8 @@ fn the_surface_follows_its_designs_and_tells_its_error() {
     let s = surface();
     let point = [1.0, 10.0, 0.8, 9.5];
     println!("{} domes, ridge {}, left out one by one {:.3}", s.designs(), s.ridge(), s.error(&point, 10.0));
-    for (number, point, k) in solved() {
-        let least = k.iter().copied().fold(f64::INFINITY, f64::min);
-        println!("dome {number}: {:+.3}", least.ln() - s.ln_s(&point).unwrap()[0]);
+    for d in solved() {
+        println!("dome {}: {:+.3}", d.number, d.hardest(0).ln() - s.ln_s(&d.point[..4]).unwrap()[0]);
     }
     assert!(s.error(&point, 10.0) < 0.5);
 }
@@ -68,16 +85,29 @@ proptest! {
     }
 }
 
-/// As stored, and open all over: faces that closed would have to be held.
+/// As stored, and the crack pressed in the middle open all over: faces that closed would have to be held.
 #[test]
-#[ignore = "a minute"]
+#[ignore = "two minutes"]
 fn a_dome_solved_anew_is_as_stored() {
-    let (number, _, stored) = solved().into_iter().find(|(n, ..)| *n == 7).unwrap();
-    let dome = Dome::design(number);
-    let found = dome.solve(0.75, &NoProgress).unwrap();
+    let stored = solved().into_iter().find(|d| d.number == 7).unwrap();
+    let dome = Dome::design(stored.number);
     let (modulus, nu) = dome.material();
-    for (found, stored) in intensities(&found.states, modulus, nu).unwrap().iter().zip(&stored) {
-        assert!((found / stored - 1.0).abs() < 1e-3, "{found} {stored}");
+    for (way, found) in dome.solve(0.75, &NoProgress).unwrap().iter().enumerate() {
+        for (found, stored) in intensities(&found.states, modulus, nu).unwrap().iter().zip(&stored.intensities[way]) {
+            assert!((found / stored - 1.0).abs() < 1e-3, "{found} {stored}");
+        }
+        assert!((found.open - stored.open[way]).abs() < 1e-2);
     }
-    assert!(found.open > 0.9, "{}", found.open);
+    assert!(stored.open[0] > 0.9, "{:?}", stored.open);
+}
+
+/// The work of a load on a round contact depends on its radius; on a point it would not. That of the dome's tip once did not.
+#[test]
+#[ignore = "two minutes"]
+fn a_wider_contact_yields_less() {
+    let compliance = |contact: f64| {
+        let dome = Dome { thickness: 1.5, ratio: 5.4, contact, length: 9.0, spread: 1.0 };
+        dome.solve(0.75, &NoProgress).unwrap()[0].states[0].compliance
+    };
+    assert!(compliance(1.4) < 0.98 * compliance(0.5));
 }

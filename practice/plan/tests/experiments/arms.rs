@@ -2,6 +2,7 @@
 
 use crate::DRAWS;
 use crate::bench::Bench;
+use crate::walls::{Die, MOLAR};
 use answer::Draws;
 
 /// ln of loads, N.
@@ -50,20 +51,20 @@ impl Arm {
 
 impl Bench {
     /// A crown of one ceramic.
-    pub(crate) fn crown_of(&self, material: &str, wall: &Draws, die: &str, cement: &Draws) -> Arm {
-        let first = self.crown(material, wall, die, cement);
-        let split = self.splitting(material, wall, die);
+    pub(crate) fn crown_of(&self, material: &str, wall: &Draws, on: Die, cement: &Draws) -> Arm {
+        let first = self.crown(material, wall, on, cement);
+        let split = self.splitting(material, wall, on);
         Arm { first, split: Some(split), cemented: false }
     }
 
     /// The same of a wall told.
-    pub(crate) fn crown_arm(&self, material: &str, wall: f64, die: &str) -> Arm {
-        self.crown_of(material, &Draws::constant(DRAWS, wall), die, &self.of("crown", "cement_mm"))
+    pub(crate) fn crown_arm(&self, material: &str, wall: f64, on: Die) -> Arm {
+        self.crown_of(material, &Draws::constant(DRAWS, wall), on, &self.of("crown", "cement_mm"))
     }
 
     /// A cover without walls on a die as stiff as a tooth.
     pub(crate) fn cover_arm(&self, material: &str, wall: f64) -> Arm {
-        let split = self.splitting(material, &Draws::constant(DRAWS, wall), "die_dentine_gpa");
+        let split = self.splitting(material, &Draws::constant(DRAWS, wall), MOLAR);
         Arm { first: self.cover(material, wall), split: Some(split), cemented: false }
     }
 }

@@ -1,10 +1,10 @@
 //! Two loads of one study against each other.
 
 use crate::DRAWS;
-use crate::bench::{Bench, Embrasure, bench, neck};
+use crate::bench::{Bench, Embrasure, bench};
 use crate::cases::measured;
+use crate::walls::{FRONT, MOLAR, MOLAR_OF_RESIN, PREMOLAR_OF_RESIN};
 use answer::Draws;
-use strength::Bending;
 
 /// A ratio of loads within one study: ids, ratio measured, ln ratio predicted; whether the paper found a difference.
 struct Contrast {
@@ -27,40 +27,35 @@ fn contrasts(b: &Bench) -> Vec<Contrast> {
     add("connector 12 over 9 mm2", "V04/V05", ratio("V04", "V05"), less(&junker(12.0), &junker(9.0)));
     let of = |m| b.bridge(m, 14.0, Embrasure::Unreported, true);
     add("3Y zirconia over lithium disilicate, one shape", "V09/V10", ratio("V09", "V10"), less(&of(z3), &of(ld)));
-    let arm = |a| b.cantilever(z3, a);
+    let arm = |a| b.cantilever_of(z3, a);
     add("cantilever 9 over 12 mm", "V28/V30", ratio("V28", "V30"), less(&arm(9.0), &arm(12.0)));
     add("cantilever 9 over 12 mm, reinforced", "V29/V31", ratio("V29", "V31"), less(&arm(9.0), &arm(12.0)));
     let (unit, far) = (b.of("bridge", "unit_mm"), b.of("bridge", "neck_to_load_over_unit"));
-    let size = b.of("bridge", "implant_connector_mm");
-    let two = b.load(z3, |k, m| {
-        let u = unit.get(k);
-        neck(size.get(k), 0.5, Bending::Span { span: 2.0 * u, load_at: u, at: 0.5 * u, fixity: 0.5 }, m)
-    });
-    let central = b.load(z3, |k, m| neck(size.get(k), 0.5, Bending::Cantilever { arm: unit.get(k) * far.get(k) }, m));
+    let (two, central) = (b.between_implants(z3), b.cantilever(z3, &unit.zip(&far, |unit, far| unit * far)));
     add("two end supports over a central one", "V47/V48", ratio("V47", "V48"), less(&two, &central));
     // No cement told: the first crack.
-    let (thick, thin) = (b.constant_wall(ld, 2.0, "die_dentine_gpa"), b.constant_wall(ld, 1.0, "die_dentine_gpa"));
+    let (thick, thin) = (b.constant_wall(ld, 2.0, MOLAR), b.constant_wall(ld, 1.0, MOLAR));
     let (old_thick, old_thin) = (b.cycled(ld, &thick), b.cycled(ld, &thin));
     add("crown 2.0 over 1.0 mm", "V14/V16", ratio("V14", "V16"), less(&thick, &thin));
     let aged = less(&thick.plus(&old_thick), &thin.plus(&old_thin));
     add("crown 2.0 over 1.0 mm, aged", "V15/V17", ratio("V15", "V17"), aged);
     add("crown 2.0 mm aged over new", "V15/V14", ratio("V15", "V14"), old_thick);
     add("crown 1.0 mm aged over new", "V17/V16", ratio("V17", "V16"), old_thin);
-    let yu = |t| b.crown_arm(ld, t, "die_resin_gpa").cemented().load();
+    let yu = |t| b.crown_arm(ld, t, MOLAR_OF_RESIN).cemented().load();
     add("crown 1.5 over 0.5 mm on a resin die", "V19/V18", ratio("V19", "V18"), less(&yu(1.5), &yu(0.5)));
     add("the same of an experimental glass-ceramic", "V85/V84", ratio("V85", "V84"), less(&yu(1.5), &yu(0.5)));
     let wall = b.of("crown", "occlusal_unreported_mm");
-    let cement = |t| b.crown_of(fs, &wall, "die_resin_gpa", &Draws::constant(DRAWS, t)).cemented().load();
+    let cement = |t| b.crown_of(fs, &wall, MOLAR_OF_RESIN, &Draws::constant(DRAWS, t)).cemented().load();
     add(
         "cement 30 over 90 um (no difference found)",
         "V25/V27",
         ratio("V25", "V27"),
         less(&cement(0.03), &cement(0.09)),
     );
-    let nakamura = |m, t| b.constant_wall(m, t, "die_dentine_gpa");
+    let nakamura = |m, t| b.constant_wall(m, t, MOLAR);
     let against = less(&nakamura(z3, 0.5), &nakamura(ld, 1.5));
     add("3Y 0.5 mm over lithium disilicate 1.5 mm", "V60/V61", ratio("V60", "V61"), against);
-    let montaser = |t| b.constant_wall(z3, t, "die_resin_gpa");
+    let montaser = |t| b.constant_wall(z3, t, PREMOLAR_OF_RESIN);
     add(
         "3Y coping 1.0 over 0.5 mm on a resin die",
         "V74/V73",
@@ -68,7 +63,7 @@ fn contrasts(b: &Bench) -> Vec<Contrast> {
         less(&montaser(1.0), &montaser(0.5)),
     );
     let left = |new: &Draws| b.after(z3, new, 80.0, 2.5e6);
-    let one = b.crown_arm(z3, 1.5, "die_dentine_gpa").cemented();
+    let one = b.crown_arm(z3, 1.5, FRONT).cemented();
     let one = one.clone().aged(b, left(&one.first)).load();
     let two = left(&b.layered(z3, 0.8, 0.7));
     add("3Y crown of 1.5 mm over 0.8 mm and a veneer of 0.7 mm", "V76/V78", ratio("V76", "V78"), less(&one, &two));

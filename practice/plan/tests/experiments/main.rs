@@ -9,5 +9,6 @@ mod bench;
 mod cases;
 mod contrasts;
 mod single;
+mod walls;
 
 const DRAWS: usize = 400;

@@ -4,6 +4,7 @@ use crate::DRAWS;
 use crate::arms::Arm;
 use crate::bench::{Bench, Embrasure, bench};
 use crate::cases::{measured, rows, study};
+use crate::walls::{FRONT, MOLAR, MOLAR_OF_RESIN, PREMOLAR_OF_RESIN};
 use answer::Draws;
 use std::collections::BTreeMap;
 
@@ -13,19 +14,18 @@ const FIRST_BY_RULE: &str = "V75";
 
 fn loads(b: &Bench) -> Vec<(&'static str, &'static str, Arm)> {
     let (ld, z3, fs) = ("lithium_disilicate", "zirconia_3y", "feldspathic");
-    let (tooth, resin) = ("die_dentine_gpa", "die_resin_gpa");
     // Both were kept in water.
     let junker = |area| Arm::first_crack(b.bridge(ld, area, Embrasure::Unreported, false).plus(&b.wet()));
     let wall = b.of("crown", "occlusal_unreported_mm");
-    let zahran = |t| b.crown_of(fs, &wall, resin, &Draws::constant(DRAWS, t)).cemented().wet(b);
-    let (thick, thin) = (b.crown_arm(ld, 2.0, tooth), b.crown_arm(ld, 1.0, tooth));
+    let zahran = |t| b.crown_of(fs, &wall, MOLAR_OF_RESIN, &Draws::constant(DRAWS, t)).cemented().wet(b);
+    let (thick, thin) = (b.crown_arm(ld, 2.0, MOLAR), b.crown_arm(ld, 1.0, MOLAR));
     let old = |new: &Arm| new.clone().aged(b, new.first.plus(&b.cycled(ld, &new.first)));
     let (old_thick, old_thin) = (old(&thick), old(&thin));
     let aged = |new: Arm| {
         let left = b.after(z3, &new.first, 80.0, 2.5e6);
         new.cemented().aged(b, left)
     };
-    let lameira = aged(b.crown_arm(z3, 1.5, tooth));
+    let lameira = aged(b.crown_arm(z3, 1.5, FRONT));
     let layered = aged(Arm::first_crack(b.layered(z3, 0.8, 0.7)));
     let prott = |t| {
         let new = b.cover_arm(ld, t).cemented();
@@ -43,28 +43,28 @@ fn loads(b: &Bench) -> Vec<(&'static str, &'static str, Arm)> {
         ("V15", "crown 2.0 mm aged", old_thick),
         ("V16", "crown 1.0 mm", thin),
         ("V17", "crown 1.0 mm aged", old_thin),
-        ("V18", "crown 0.5 mm on resin", b.crown_arm(ld, 0.5, resin).cemented()),
-        ("V19", "crown 1.5 mm on resin", b.crown_arm(ld, 1.5, resin).cemented()),
+        ("V18", "crown 0.5 mm on resin", b.crown_arm(ld, 0.5, MOLAR_OF_RESIN).cemented()),
+        ("V19", "crown 1.5 mm on resin", b.crown_arm(ld, 1.5, MOLAR_OF_RESIN).cemented()),
         ("V25", "feldspathic crown, cement 30 um", zahran(0.03)),
         ("V26", "feldspathic crown, cement 60 um", zahran(0.06)),
         ("V27", "feldspathic crown, cement 90 um", zahran(0.09)),
-        ("V28", "cantilever 9 mm", first(b.cantilever(z3, 9.0))),
-        ("V30", "cantilever 12 mm", first(b.cantilever(z3, 12.0))),
-        ("V60", "3Y crown 0.5 mm", b.crown_arm(z3, 0.5, tooth)),
-        ("V73", "3Y coping 0.5 mm on resin", b.crown_arm(z3, 0.5, resin)),
-        ("V74", "3Y coping 1.0 mm on resin", b.crown_arm(z3, 1.0, resin)),
-        ("V61", "lithium disilicate crown 1.5 mm", b.crown_arm(ld, 1.5, tooth)),
-        ("V75", "3Y coping 1.0 mm on resin, other margin", b.crown_arm(z3, 1.0, resin)),
+        ("V28", "cantilever 9 mm", first(b.cantilever_of(z3, 9.0))),
+        ("V30", "cantilever 12 mm", first(b.cantilever_of(z3, 12.0))),
+        ("V60", "3Y crown 0.5 mm", b.crown_arm(z3, 0.5, MOLAR)),
+        ("V73", "3Y coping 0.5 mm on resin", b.crown_arm(z3, 0.5, PREMOLAR_OF_RESIN)),
+        ("V74", "3Y coping 1.0 mm on resin", b.crown_arm(z3, 1.0, PREMOLAR_OF_RESIN)),
+        ("V61", "lithium disilicate crown 1.5 mm", b.crown_arm(ld, 1.5, MOLAR)),
+        ("V75", "3Y coping 1.0 mm on resin, other margin", b.crown_arm(z3, 1.0, PREMOLAR_OF_RESIN)),
         ("V76", "3Y crown 1.5 mm aged, polished", lameira.clone()),
         ("V77", "3Y crown 1.5 mm aged, glazed", lameira),
         ("V78", "3Y crown 0.8 mm under a veneer of 0.7 mm, aged", layered),
         ("V79", "occlusal veneer 0.5 mm aged", prott(0.5)),
         ("V80", "occlusal veneer 1.0 mm aged", prott(1.0)),
         ("V81", "occlusal veneer 1.5 mm aged", prott(1.5)),
-        ("V82", "zirconia crown 0.8 mm on soft resin", b.crown_arm(z3, 0.8, resin).cemented()),
-        ("V83", "zirconia crown 0.8 mm on stiff resin", b.crown_arm(z3, 0.8, resin).cemented()),
-        ("V84", "crown 0.5 mm on resin, experimental glass-ceramic", b.crown_arm(ld, 0.5, resin).cemented()),
-        ("V85", "crown 1.5 mm on resin, experimental glass-ceramic", b.crown_arm(ld, 1.5, resin).cemented()),
+        ("V82", "zirconia crown 0.8 mm on soft resin", b.crown_arm(z3, 0.8, PREMOLAR_OF_RESIN).cemented()),
+        ("V83", "zirconia crown 0.8 mm on stiff resin", b.crown_arm(z3, 0.8, PREMOLAR_OF_RESIN).cemented()),
+        ("V84", "crown 0.5 mm on resin, experimental glass-ceramic", b.crown_arm(ld, 0.5, MOLAR_OF_RESIN).cemented()),
+        ("V85", "crown 1.5 mm on resin, experimental glass-ceramic", b.crown_arm(ld, 1.5, MOLAR_OF_RESIN).cemented()),
     ]
 }
 

@@ -1,19 +1,20 @@
 //! A dome on a peg, pressed on its top and cracked from there down: how hard a crack through its wall is driven, wherever a ball touches ([`Touches`]).
 //!
 //! A cap whose edges are rounded by half its length, so that its top is half a ball, on a peg of the same form. A crack in the middle plane has run from under the load to a front at some height, on
-//! both sides: between two contacts, or under one of three and between the others. The wall's outer 30 % under the load stay joined, since they are pressed together there (without them the faces would overlap by five times what they open). The peg stays whole and the layer
+//! both sides. The wall's outer 30 % under the load stay joined, since they are pressed together there (without them the faces would overlap by five times what they open). The peg stays whole and the layer
 //! between holds both halves. Each front is a solve of its own; the work of the load tells the compliance ([`crate::splitting`]).
 //!
-//! Limits: one plane of cracking, firm layer, a wall without fissures; a flat top stops such a crack (docs/methods/strength.md). Cells as of [`super::cap`].
+//! Limits: one plane of cracking ([`WAYS`] turns the contacts about it), firm layer, a wall without fissures; a flat top stops such a crack (docs/methods/strength.md). Cells as of [`super::cap`].
 
 use super::shapes::{self, PEG, Part, ROOT, block, body, half, layer, lengthwise, mirror, shaped, springs};
-use super::touches::{COUNTS, LAYER_TIMES_RATIO, Touches, fall, halton};
+use super::touches::{LAYER_TIMES_RATIO, Touches, fall};
 use super::wall::{self, PEG_HEIGHT};
-use super::Variable;
+use super::{Variable, point_of};
 use crate::solve::{LoadCase, ModelError, Prepared, Support};
 use crate::splitting::CrackState;
 use answer::Progress;
 use shape::{Difference, Intersection, Solid};
+use std::f64::consts::FRAC_PI_2;
 use std::sync::Arc;
 
 /// Variables of a design.
@@ -24,6 +25,9 @@ pub const VARIABLES: [Variable; 5] = [
     Variable { name: "length", low: 8.0, high: 11.5, eases: None },
     Variable { name: "distance from the middle", low: 0.4, high: 2.0, eases: None },
 ];
+/// Where it is pressed: how many contacts, and how far the first is turned from the axis across the crack, radians. In the middle; at two places on either side of the crack; at two on its plane; at three, one of
+/// them on its plane.
+pub const WAYS: [(usize, f64); 4] = [(1, 0.0), (2, 0.0), (2, FRAC_PI_2), (3, FRAC_PI_2)];
 /// Fronts, as shares of the way from the peg's top down to the rim.
 pub const FRONTS: [f64; 4] = [0.05, 0.2, 0.4, 0.7];
 /// Share of the top's thickness that stays joined under the load.
@@ -58,8 +62,8 @@ pub struct Driven {
 impl Dome {
     /// Design number `i`, from 0: a Halton sequence, as [`super::Family::point`].
     pub fn design(i: usize) -> Self {
-        let [thickness, ratio, contact, length, spread] = halton(&VARIABLES, i);
-        Self { thickness, ratio, contact, length, spread }
+        let v = point_of(&VARIABLES, i);
+        Self { thickness: v[0], ratio: v[1], contact: v[2], length: v[3], spread: v[4] }
     }
 
     /// Its variables.
@@ -73,7 +77,7 @@ impl Dome {
         (material.young, material.poisson)
     }
 
-    /// Solves it at every front, under each of [`COUNTS`]; `finer` divides all cells (1 for the usual ones).
+    /// Solves it at every front, in each of [`WAYS`]; `finer` divides all cells (1 for the usual ones).
     ///
     /// # Errors
     /// Dimensions that leave no peg; what the solver cannot do.
@@ -88,7 +92,7 @@ impl Dome {
         let bodies =
             vec![body("dome", dome.clone(), wall::material(self.ratio)), body("peg", lengthwise("peg", peg)?, PEG)];
         let cell = (0.8 * self.thickness).clamp(0.38, 0.5) / finer;
-        let mut driven = vec![Driven { states: vec![], open: 0.0 }; COUNTS.len()];
+        let mut driven = vec![Driven { states: vec![], open: 0.0 }; WAYS.len()];
         for front in FRONTS {
             let crack = self.crack(PEG_HEIGHT * (1.0 - front))?;
             let layers = vec![layer([0, 1], LAYER_TIMES_RATIO / self.ratio)];
@@ -105,14 +109,11 @@ impl Dome {
         Ok(driven)
     }
 
-    /// Pressed at each of [`COUNTS`]: two contacts lie on either side of the crack's plane, of three one on it.
+    /// Pressed in each of [`WAYS`].
     fn cases(&self, outer: &Part) -> Result<Vec<LoadCase>, ModelError> {
         let height = |far: f64| PEG_HEIGHT + self.thickness - fall(far, 0.5 * self.length);
-        let one = |count| {
-            let turn = if count == 3 { std::f64::consts::FRAC_PI_2 } else { 0.0 };
-            Touches { count, contact: self.contact, spread: self.spread }.case(outer, height, turn, 0)
-        };
-        COUNTS.into_iter().map(one).collect()
+        let touches = |count| Touches { count, contact: self.contact, spread: self.spread };
+        WAYS.into_iter().map(|(count, turn)| touches(count).case(outer, height, turn, 0)).collect()
     }
 
     /// Where the middle plane is cracked: from the joined part of the top down to a height.

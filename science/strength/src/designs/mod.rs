@@ -7,7 +7,8 @@
 //! - [`row`]: two such blocks in a row between two caps, pressed beside the neck that joins them;
 //! - [`wings`]: a block carried by plates on the flanks of two pegs, pressed on its middle;
 //! - [`layers`]: a cap of two layers, a core and one around it;
-//! - [`lid`]: a plate without side walls on a peg.
+//! - [`lid`]: a plate without side walls on a peg;
+//! - [`touches`]: the cap pressed at two places or three around its middle: s_W over that of one place (pair, tripod).
 //!
 //! [`dome`] is a cap that is half a ball, cracked: it tells what drives a crack, not s_W, and is no [`Family`].
 //!
@@ -68,15 +69,20 @@ pub enum Family {
     Layers,
     /// [`lid`].
     Lid,
+    /// [`touches`], two.
+    Pair,
     /// [`span`].
     Span,
+    /// [`touches`], three.
+    Tripod,
     /// [`wings`].
     Wings,
 }
 
 impl Family {
     /// All families.
-    pub const ALL: [Self; 7] = [Self::Span, Self::Row, Self::Arm, Self::Wings, Self::Cap, Self::Lid, Self::Layers];
+    pub const ALL: [Self; 9] =
+        [Self::Span, Self::Row, Self::Arm, Self::Wings, Self::Cap, Self::Lid, Self::Layers, Self::Pair, Self::Tripod];
 
     /// The word in files.
     pub fn word(self) -> &'static str {
@@ -86,7 +92,9 @@ impl Family {
             Self::Row => "row",
             Self::Layers => "layers",
             Self::Lid => "lid",
+            Self::Pair => "pair",
             Self::Span => "span",
+            Self::Tripod => "tripod",
             Self::Wings => "wings",
         }
     }
@@ -99,6 +107,7 @@ impl Family {
             Self::Row => &row::VARIABLES,
             Self::Layers => &layers::VARIABLES,
             Self::Lid => &lid::VARIABLES,
+            Self::Pair | Self::Tripod => &touches::VARIABLES,
             Self::Span => &span::VARIABLES,
             Self::Wings => &wings::VARIABLES,
         }
@@ -106,9 +115,7 @@ impl Family {
 
     /// Design number `i`, from 0.
     pub fn point(self, i: usize) -> Vec<f64> {
-        const PRIMES: [u64; 8] = [2, 3, 5, 7, 11, 13, 17, 19];
-        let at = |(v, p): (&Variable, &u64)| v.low * (v.high / v.low).powf(radical_inverse(i as u64 + 20, *p));
-        self.variables().iter().zip(&PRIMES).map(at).collect()
+        point_of(self.variables(), i)
     }
 
     /// Solves a design; `finer` divides all cells (1 for the usual ones).
@@ -123,10 +130,19 @@ impl Family {
             Self::Row => row::Row::of(point).solve(finer, progress),
             Self::Layers => layers::Layers::of(point).solve(finer, progress),
             Self::Lid => lid::Lid::of(point).solve(finer, progress),
+            Self::Pair => touches::Touched::of(point).solve(2, finer, progress),
+            Self::Tripod => touches::Touched::of(point).solve(3, finer, progress),
             Self::Span => span::Span::of(point).solve(finer, progress),
             Self::Wings => wings::Wings::of(point).solve(finer, progress),
         }
     }
+}
+
+/// Point number `i` of a Halton sequence over variables.
+fn point_of(variables: &[Variable], i: usize) -> Vec<f64> {
+    const PRIMES: [u64; 8] = [2, 3, 5, 7, 11, 13, 17, 19];
+    let at = |(v, p): (&Variable, &u64)| v.low * (v.high / v.low).powf(radical_inverse(i as u64 + 20, *p));
+    variables.iter().zip(&PRIMES).map(at).collect()
 }
 
 /// Digits of `i` in base `p`, mirrored at the point.

@@ -31,7 +31,7 @@ pub struct Answer {
 }
 
 /// Relative residual of the solves: 1e-4 left up to 1.5 % in s_W where a stiff frame turns in soft springs.
-const TOLERANCE: f64 = 1e-6;
+pub(super) const TOLERANCE: f64 = 1e-6;
 
 /// The whole, then a zoom where one is asked for; groups are read in the last and stand `copies` times on the whole body.
 pub(super) fn answer(
@@ -62,7 +62,8 @@ pub(super) fn answer(
     })
 }
 
-fn told(name: &'static str, group: &GroupStress, copies: f64) -> Result<GroupAnswer, ModelError> {
+/// What a group tells that stands `copies` times on the whole body.
+pub(super) fn told(name: &'static str, group: &GroupStress, copies: f64) -> Result<GroupAnswer, ModelError> {
     let spectrum = group.spectrum.as_ref().ok_or_else(|| ModelError::Off(name.to_owned()))?;
     let ln_s = MODULI.map(|m| (spectrum.ln_integral(m).0 + copies.ln()) / m);
     Ok(GroupAnswer { name, ln_s, peak: group.peak.1, area: copies * group.area })

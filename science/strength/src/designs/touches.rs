@@ -1,15 +1,16 @@
 //! Where a ball touches: in the middle, or on slopes around it at two places or three; and a cap pressed so.
 //!
 //! Round contacts at one distance from the middle bear an equal share each and push outwards by the slope they lie on; together they have the area of the one contact in the middle.
-//! Half of the cap of [`super::cap`] is solved under all of [`COUNTS`] at once; what is told is ln s_W per newton of each, at [`MODULI`].
-//! Group: the face towards the peg as far as 0.8 mm beyond the contacts.
+//! Half of the cap of [`super::cap`] is solved under both; what is told is ln of s_W under several over s_W under one.
+//! Group `inside`: the face towards the peg as far as 0.8 mm beyond the contacts.
 //!
 //! Limits: flat top and straight walls (the slopes are in the direction of the load alone), equal contacts, one slope, sides of 1 mm; tension beside a contact on its own face is not read.
 
+use super::Variable;
 use super::shapes::{self, PEG, Part, body, layer, mirror, shaped, side, springs};
+use super::solved::{self, Answer, GroupAnswer};
 use super::wall::{self, PEG_HEIGHT};
-use super::{MODULI, Variable, radical_inverse};
-use crate::solve::{Load, LoadCase, ModelError, Prepared, Push, Solution};
+use crate::solve::{Load, LoadCase, ModelError, Prepared, Push};
 use answer::Progress;
 use shape::{Difference, Offset};
 use std::sync::Arc;
@@ -22,8 +23,6 @@ pub const VARIABLES: [Variable; 5] = [
     Variable { name: "length", low: 7.0, high: 11.5, eases: None },
     Variable { name: "distance from the middle", low: 0.4, high: 2.0, eases: None },
 ];
-/// How many contacts.
-pub const COUNTS: [usize; 3] = [1, 2, 3];
 /// Push outwards over push down: a slope of some 22 degrees less some 11 of friction (common practice, no source).
 const OUTWARDS: f64 = 0.2;
 /// How deep what is pressed is looked for, mm: not as deep as the other face.
@@ -109,22 +108,15 @@ pub struct Touched {
 }
 
 impl Touched {
-    /// Design number `i`, from 0: a Halton sequence, as [`super::Family::point`].
-    pub fn design(i: usize) -> Self {
-        let [thickness, ratio, contact, length, spread] = halton(&VARIABLES, i);
-        Self { thickness, ratio, contact, length, spread }
+    pub(super) fn of(v: impl Fn(usize) -> f64) -> Self {
+        Self { thickness: v(0), ratio: v(1), contact: v(2), length: v(3), spread: v(4) }
     }
 
-    /// Its variables.
-    pub fn point(&self) -> [f64; 5] {
-        [self.thickness, self.ratio, self.contact, self.length, self.spread]
-    }
-
-    /// ln s_W per newton under each of [`COUNTS`]; `finer` divides all cells (1 for the usual ones).
+    /// Solves it under one contact and under `count`; `finer` divides all cells (1 for the usual ones).
     ///
     /// # Errors
     /// Dimensions that leave no peg; what the solver cannot do.
-    pub fn solve(&self, finer: f64, progress: &dyn Progress) -> Result<Vec<[f64; 8]>, ModelError> {
+    pub fn solve(&self, count: usize, finer: f64, progress: &dyn Progress) -> Result<Answer, ModelError> {
         let (l, high) = (self.length, PEG_HEIGHT + self.thickness);
         let round = l / 3.0;
         let peg = wall::peg(l - 2.0 * SIDE, (round - SIDE).max(0.5))?;
@@ -133,33 +125,28 @@ impl Touched {
         let bodies = vec![body("cap", cap, wall::material(self.ratio)), body("peg", side("peg", peg.clone())?, PEG)];
         let cell = (0.8 * self.thickness).clamp(0.38, 0.5) / finer;
         let held = vec![mirror(0, 1)?, mirror(1, 1)?, springs(1, wall::SPRINGS, [false, true])?];
-        let touches = COUNTS.map(|count| Touches { count, contact: self.contact, spread: self.spread });
+        let touches = [1, count].map(|count| Touches { count, contact: self.contact, spread: self.spread });
         let flat_then_round = |far: f64| high - fall((far - (0.5 * l - round)).max(0.0), round);
         let cases = touches.iter().map(|t| t.case(&outer, flat_then_round, 0.0, 1)).collect::<Result<Vec<_>, _>>()?;
         let model = shapes::model(cell, bodies, vec![layer([0, 1], LAYER_TIMES_RATIO / self.ratio)], held, cases);
-        let all = Prepared::new(model, progress)?.solve(1e-6, progress)?;
+        let prepared = Prepared::new(model, progress)?;
+        let all = prepared.solve(solved::TOLERANCE, progress)?;
         let reach = touches.iter().map(Touches::reach).fold(0.0, f64::max);
-        all.iter().map(|solution| self.read(solution, peg.clone(), reach)).collect()
-    }
-
-    fn read(&self, solution: &Solution, peg: Part, reach: f64) -> Result<[f64; 8], ModelError> {
-        let group = wall::inside_half(peg, reach, [self.length; 2])?;
-        let stress = solution.group(&group)?;
-        let spectrum = stress.spectrum.ok_or_else(|| ModelError::Off(group.name.clone()))?;
-        Ok(MODULI.map(|m| (spectrum.ln_integral(m).0 + std::f64::consts::LN_2) / m))
+        let inside = wall::inside_half(peg, reach, [l; 2])?;
+        let [one, several] = all.as_slice() else { return Err(ModelError::Empty) };
+        let [one, several] = [one.group(&inside)?, several.group(&inside)?];
+        let [alone, several] = [solved::told("inside", &one, 2.0)?, solved::told("inside", &several, 2.0)?];
+        let ln_s = std::array::from_fn(|m| several.ln_s[m] - alone.ln_s[m]);
+        Ok(Answer {
+            built: vec![self.thickness, self.ratio, self.contact, self.length, self.spread],
+            groups: vec![GroupAnswer { ln_s, ..several }],
+            unknowns: prepared.unknowns(),
+            iterations: all.iter().map(|s| s.convergence.iterations).max().unwrap_or(0),
+        })
     }
 }
 
 /// How much lower a ball of that radius is at a distance from its top, mm.
 pub(super) fn fall(far: f64, radius: f64) -> f64 {
     radius - (radius * radius - far * far).max(0.0).sqrt()
-}
-
-/// Point number `i` of a Halton sequence over variables, the ln of each even over its range.
-pub(super) fn halton<const N: usize>(variables: &[Variable; N], i: usize) -> [f64; N] {
-    const PRIMES: [u64; 5] = [2, 3, 5, 7, 11];
-    std::array::from_fn(|n| {
-        let v = variables[n];
-        v.low * (v.high / v.low).powf(radical_inverse(i as u64 + 20, PRIMES[n]))
-    })
 }

@@ -78,6 +78,13 @@ fn said(args: &LevelArgs, varied: Varied, f: &SmallestFound) {
     let worth: Vec<String> =
         f.worth.iter().skip(1).map(|(what, risk)| format!("{what}: {:.1}", 100.0 * risk)).collect();
     say(&format!("  In 100 with {}.", worth.join("; ")));
+    if let Some(spread) = f.spread_bite {
+        let ([near, far], [low, high]) = (spread.from_middle, spread.times);
+        say(&format!(
+            "  Bitten at {} places {near} to {far} mm around its middle in place of the middle itself it bears {low:.1} to {high:.1} times as much before it cracks (moves no odds above).",
+            if spread.contacts == 2 { "two" } else { "three" }
+        ));
+    }
     for d in &f.drivers {
         let share = 100.0 * d.share;
         say(&format!(
