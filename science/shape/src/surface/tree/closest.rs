@@ -219,29 +219,26 @@ impl Search {
         let mut limits = Limits::of(tree, surely, asked.size);
         self.waiting.clear();
         self.count = 0;
-        let mut at = self.open(l, start, asked, limits.parts);
-        while at != EMPTY {
-            let mut next = EMPTY;
+        self.open(l, start, asked, limits.parts);
+        loop {
+            let at = self.waiting.next(limits.parts);
+            if at == EMPTY {
+                break;
+            }
             if at & LEAF == 0 {
-                next = self.open(l, (&tree.nodes[at as usize], &tree.discs[at as usize]), asked, limits.parts);
+                self.open(l, (&tree.nodes[at as usize], &tree.discs[at as usize]), asked, limits.parts);
             } else {
                 self.look(l, tree, at & !LEAF, asked, &mut best, &mut limits);
             }
-            at = if next == EMPTY { self.waiting.next(limits.parts) } else { next };
         }
         self.settle(tree, asked.p, limits.facets, &mut best);
         best.answer(asked.p)
     }
 
-    /// The nearest child of a node that lies within `limit`; the others wait. None if there is none.
+    /// The children of a node that lie within `limit` wait, the nearest first in turn.
     #[inline(always)]
-    fn open<L: Lanes>(&mut self, l: L, parts: (&Node, &Discs), asked: &Asked<L::F>, limit: f32) -> u32 {
-        let bounds = asked.bounds(l, parts);
-        let hit = l.at_most(bounds, l.splat(limit));
-        if hit == 0 {
-            return EMPTY;
-        }
-        self.waiting.nearest(&l.store(bounds), &parts.0.child, hit)
+    fn open<L: Lanes>(&mut self, l: L, parts: (&Node, &Discs), asked: &Asked<L::F>, limit: f32) {
+        self.waiting.put(l, asked.bounds(l, parts), l.splat(limit), &parts.0.child);
     }
 
     /// Sets the facets of a leaf aside that could be nearest.

@@ -20,6 +20,10 @@ pub(super) trait Lanes: Copy {
     fn pick(self, a: Self::F, b: Self::F, x: Self::F, y: Self::F) -> Self::F;
     /// Bit i set where a <= b in lane i.
     fn at_most(self, a: Self::F, b: Self::F) -> u32;
+    /// Bit i set where a <= b in lane i, and among these lanes one with the least a (to a millionth).
+    fn least(self, a: Self::F, b: Self::F) -> (u32, usize);
+    /// The numbers and words of the lanes whose bit is set, moved to the front.
+    fn sift(self, a: Self::F, b: &[u32; 8], lanes: u32) -> ([f32; 8], [u32; 8]);
     /// Runs work with the machine's vectors switched on.
     fn run<W: Work>(self, work: W) -> W::Output;
 
@@ -132,6 +136,18 @@ impl Lanes for Plain {
     fn at_most(self, a: [f32; 8], b: [f32; 8]) -> u32 {
         (0..8).fold(0, |bits, i| bits | u32::from(a[i] <= b[i]) << i)
     }
+    fn least(self, a: [f32; 8], b: [f32; 8]) -> (u32, usize) {
+        let hit = self.at_most(a, b);
+        let least = (0..8).filter(|i| hit >> i & 1 == 1).min_by(|i, j| a[*i].total_cmp(&a[*j]));
+        (hit, least.unwrap_or(0))
+    }
+    fn sift(self, a: [f32; 8], b: &[u32; 8], lanes: u32) -> ([f32; 8], [u32; 8]) {
+        let (mut front, mut with) = ([0.0; 8], [0; 8]);
+        for (to, from) in (0..8).filter(|i| lanes >> i & 1 == 1).enumerate() {
+            (front[to], with[to]) = (a[from], b[from]);
+        }
+        (front, with)
+    }
     fn run<W: Work>(self, work: W) -> W::Output {
         work.with(self)
     }
@@ -143,6 +159,24 @@ mod vectors {
     use simd::x86::V3;
     use simd::{NullaryFnOnce, Simd, cast, f32x8};
     use std::arch::x86_64::__m256;
+
+    /// For each set of lanes the lanes that are in it, in order, a byte each.
+    static FRONT: [u64; 256] = {
+        let mut all = [0; 256];
+        let mut set = 0;
+        while set < 256 {
+            let (mut lane, mut to) = (0, 0);
+            while lane < 8 {
+                if set >> lane & 1 == 1 {
+                    all[set] |= lane << (8 * to);
+                    to += 1;
+                }
+                lane += 1;
+            }
+            set += 1;
+        }
+        all
+    };
 
     struct Run<W> {
         work: W,
@@ -212,6 +246,24 @@ mod vectors {
             let signs =
                 self.select_f32s(self.less_than_or_equal_f32s(a, b), self.splat_f32s(-1.0), self.splat_f32s(0.0));
             self.avx._mm256_movemask_ps(cast::<f32x8, __m256>(signs)) as u32
+        }
+        #[inline(always)]
+        fn least(self, a: f32x8, b: f32x8) -> (u32, usize) {
+            let within = self.less_than_or_equal_f32s(a, b);
+            let hit = self.avx._mm256_movemask_ps(cast::<_, __m256>(within)) as u32;
+            let some = self.select_f32s(within, a, self.splat_f32s(f32::MAX));
+            // The number of the lane in place of the last three bits.
+            let numbered =
+                self.or_u32s(self.and_u32s(cast(some), self.splat_u32s(!7)), cast([0u32, 1, 2, 3, 4, 5, 6, 7]));
+            (hit, (self.reduce_min_f32s(cast(numbered)).to_bits() & 7) as usize)
+        }
+        #[inline(always)]
+        fn sift(self, a: f32x8, b: &[u32; 8], lanes: u32) -> ([f32; 8], [u32; 8]) {
+            let bytes = self.sse2._mm_set_epi64x(0, FRONT[(lanes & 255) as usize] as i64);
+            let order = self.avx2._mm256_cvtepu8_epi32(bytes);
+            let front = self.avx2._mm256_permutevar8x32_ps(cast(a), order);
+            let with = self.avx2._mm256_permutevar8x32_epi32(cast(*b), order);
+            (cast(front), cast(with))
         }
         #[inline(always)]
         fn run<W: Work>(self, work: W) -> W::Output {

@@ -2,7 +2,7 @@
 //! 2:65-82), in 64 bits; boxes, and which of eight facets are worth that, in 32 bits with room for their rounding.
 
 use super::lanes::{Lanes, Work};
-use super::{EMPTY, LEAF, Leaf, Node, ROUNDING, Tree, Waiting};
+use super::{EMPTY, LEAF, Leaf, ROUNDING, Tree, Waiting};
 use crate::surface::Met;
 use crate::vector::{V, sub};
 
@@ -29,8 +29,8 @@ impl Work for Shoot<'_> {
     type Output = Option<Met>;
     #[inline(always)]
     fn with<L: Lanes>(self, l: L) -> Option<Met> {
-        let mut flight = Flight::idle(l);
-        flight.begin(l, self.tree, self.from, self.direction, self.beyond);
+        let mut flight = Flight::IDLE;
+        flight.begin(self.tree, self.from, self.direction, self.beyond);
         while flight.step(l, self.tree) {}
         flight.best
     }
@@ -50,7 +50,7 @@ impl Work for Volley<'_> {
     type Output = ();
     #[inline(always)]
     fn with<L: Lanes>(self, l: L) {
-        let mut flights = [Flight::idle(l); ABREAST];
+        let mut flights = [Flight::IDLE; ABREAST];
         let mut numbers = [None; ABREAST];
         let mut waiting = self.rays.iter().enumerate();
         let mut flying = true;
@@ -65,7 +65,7 @@ impl Work for Volley<'_> {
                     self.out[number] = flight.best;
                 }
                 if let Some((next, (from, direction))) = waiting.next() {
-                    flight.begin(l, self.tree, *from, *direction, self.beyond);
+                    flight.begin(self.tree, *from, *direction, self.beyond);
                     *number = Some(next);
                     flying = true;
                 }
@@ -79,13 +79,13 @@ const STEEPEST: f32 = 1e18;
 
 /// A ray under way.
 #[derive(Clone, Copy)]
-struct Flight<F> {
-    inverse: [F; 3],
+struct Flight {
+    inverse: [f32; 3],
     /// What a side times the inverse is off the entry, and off the exit.
-    entry: [F; 3],
-    exit: [F; 3],
+    entry: [f32; 3],
+    exit: [f32; 3],
     /// Boxes left before this are passed over.
-    start: F,
+    start: f32,
     /// Boxes entered later than this are passed over.
     until: f32,
     /// Rows of a node that the ray passes first.
@@ -104,33 +104,29 @@ struct Flight<F> {
     beyond: f64,
 }
 
-impl<F: Copy> Flight<F> {
+impl Flight {
     /// Before any ray.
-    #[inline(always)]
-    fn idle<L: Lanes<F = F>>(l: L) -> Self {
-        let zero = l.splat(0.0);
-        Self {
-            inverse: [zero; 3],
-            entry: [zero; 3],
-            exit: [zero; 3],
-            start: zero,
-            until: 0.0,
-            first: [0; 3],
-            at: EMPTY,
-            left: 0,
-            waiting: Waiting::NONE,
-            best: None,
-            frame: Frame { from: [0.0; 3], axes: [0, 1, 2], shear: [0.0; 3] },
-            filter: Filter { from: [0.0; 3], shear: [0.0; 2], off: 0.0 },
-            turns: 1.0,
-            margin: 0.0,
-            beyond: 0.0,
-        }
-    }
+    const IDLE: Self = Self {
+        inverse: [0.0; 3],
+        entry: [0.0; 3],
+        exit: [0.0; 3],
+        start: 0.0,
+        until: 0.0,
+        first: [0; 3],
+        at: EMPTY,
+        left: 0,
+        waiting: Waiting::NONE,
+        best: None,
+        frame: Frame { from: [0.0; 3], axes: [0, 1, 2], shear: [0.0; 3] },
+        filter: Filter { from: [0.0; 3], shear: [0.0; 2], off: 0.0 },
+        turns: 1.0,
+        margin: 0.0,
+        beyond: 0.0,
+    };
 
     /// At the root; already at the end for a ray without origin or direction.
     #[inline(always)]
-    fn begin<L: Lanes<F = F>>(&mut self, l: L, tree: &Tree, from: V, direction: V, beyond: f64) {
+    fn begin(&mut self, tree: &Tree, from: V, direction: V, beyond: f64) {
         (self.at, self.left, self.best, self.until) = (EMPTY, 0, None, f32::INFINITY);
         self.waiting.clear();
         let Some(frame) = Frame::new(from, direction) else { return };
@@ -138,61 +134,63 @@ impl<F: Copy> Flight<F> {
         // In the tree's frame the greatest part of the direction is 1.
         self.turns = greatest * tree.scale;
         let q = tree.framed(from);
-        self.margin = 8.0 * ROUNDING * (1.0 + q.size);
+        // Origin, side, margin, inverse and sums are each within half a rounding of no more than (1 + size) / direction: together under four
+        // roundings where the ray is within the tree's frame. Inside the margin no box that holds what is met is left early or entered late.
+        self.margin = 16.0 * ROUNDING * (1.0 + q.size);
         for (i, part) in direction.into_iter().enumerate() {
             let x = ((greatest / part) as f32).clamp(-STEEPEST, STEEPEST);
             let inverse = if x.is_nan() { STEEPEST } else { x };
             self.first[i] = 2 * i + usize::from(inverse < 0.0);
             // Entering at (low - margin - from) / direction where that is positive, else at (high + margin - from) / direction.
             let (a, b) = (-(q.near[i] + self.margin) * inverse, -(q.near[i] - self.margin) * inverse);
-            self.inverse[i] = l.splat(inverse);
-            (self.entry[i], self.exit[i]) = (l.splat(a.min(b)), l.splat(a.max(b)));
+            self.inverse[i] = inverse;
+            (self.entry[i], self.exit[i]) = (a.min(b), a.max(b));
         }
         let start = (beyond * self.turns) as f32;
-        self.start = l.splat(start - 4.0 * ROUNDING * start.abs() - 2.0 * self.margin);
+        self.start = start - 4.0 * ROUNDING * start.abs() - 2.0 * self.margin;
         self.filter = Filter::new(&frame, q.near, q.size);
         (self.frame, self.beyond, self.at) = (frame, beyond, 0);
     }
 
     /// One node or leaf further; false at the end.
     #[inline(always)]
-    fn step<L: Lanes<F = F>>(&mut self, l: L, tree: &Tree) -> bool {
-        if self.at == EMPTY {
-            return false;
-        }
+    fn step<L: Lanes>(&mut self, l: L, tree: &Tree) -> bool {
         if self.at & LEAF == 0 {
-            if self.descend(l, &tree.nodes[self.at as usize]) {
-                tree.fetch(self.at);
-                return true;
-            }
+            self.descend(l, tree);
+        } else if self.at == EMPTY {
+            return false;
+        } else if self.left == 0 {
+            self.sift(l, tree);
         } else {
-            let leaf = &tree.leaves[(self.at & !LEAF) as usize];
-            if self.left != 0 {
-                self.meet(tree, leaf);
-            } else {
-                self.left = self.filter.could_meet(l, leaf, self.frame.axes) & u32::from(leaf.used);
-                if self.left != 0 {
-                    tree.fetch_corners(leaf, self.left);
-                    return true;
-                }
-            }
+            self.meet(tree);
         }
-        self.turn_back(tree)
+        true
     }
 
     /// To one of the boxes and leaves that wait.
     #[inline(always)]
-    fn turn_back(&mut self, tree: &Tree) -> bool {
+    fn turn(&mut self, tree: &Tree) {
         self.at = self.waiting.next(self.until);
         if self.at != EMPTY {
             tree.fetch(self.at);
         }
-        self.at != EMPTY
+    }
+
+    /// Which facets of a leaf to look at closely.
+    #[inline(always)]
+    fn sift<L: Lanes>(&mut self, l: L, tree: &Tree) {
+        let leaf = &tree.leaves[(self.at & !LEAF) as usize];
+        self.left = self.filter.could_meet(l, leaf, self.frame.axes) & u32::from(leaf.used);
+        tree.fetch_corners(leaf, self.left);
+        if self.left == 0 {
+            self.turn(tree);
+        }
     }
 
     /// Looks closely at the facets that are left.
     #[inline(always)]
-    fn meet(&mut self, tree: &Tree, leaf: &Leaf) {
+    fn meet(&mut self, tree: &Tree) {
+        let leaf = &tree.leaves[(self.at & !LEAF) as usize];
         while self.left != 0 {
             let lane = self.left.trailing_zeros() as usize;
             self.left &= self.left - 1;
@@ -206,26 +204,21 @@ impl<F: Copy> Flight<F> {
                 self.best = Some(Met { along, facet });
             }
         }
+        self.turn(tree);
     }
 
-    /// Goes to the nearest child met and leaves the others waiting; false if none is met.
+    /// Leaves the children met waiting and goes to the nearest of them, or to what waits already.
     #[inline(always)]
-    fn descend<L: Lanes<F = F>>(&mut self, l: L, node: &Node) -> bool {
-        let (mut enter, mut leave) = (self.start, l.splat(self.until));
+    fn descend<L: Lanes>(&mut self, l: L, tree: &Tree) {
+        let node = &tree.nodes[self.at as usize];
+        let (mut enter, mut leave) = (l.splat(self.start), l.splat(self.until));
         for i in 0..3 {
-            enter = l.max(enter, l.fma(l.load(&node.sides[self.first[i]]), self.inverse[i], self.entry[i]));
-            leave = l.min(leave, l.fma(l.load(&node.sides[self.first[i] ^ 1]), self.inverse[i], self.exit[i]));
+            let (first, inverse) = (self.first[i], l.splat(self.inverse[i]));
+            enter = l.max(enter, l.fma(l.load(&node.sides[first]), inverse, l.splat(self.entry[i])));
+            leave = l.min(leave, l.fma(l.load(&node.sides[first ^ 1]), inverse, l.splat(self.exit[i])));
         }
-        // Room for the rounding of the inverse.
-        let slack = l.mul(l.abs(leave), l.splat(8.0 * ROUNDING));
-        let hit = l.at_most(enter, l.add(leave, slack));
-        if hit == 0 {
-            return false;
-        }
-        // The inverse is rounded: a box may begin a little sooner.
-        let sooner = l.sub(enter, l.mul(l.abs(enter), l.splat(8.0 * ROUNDING)));
-        self.at = self.waiting.nearest(&l.store(sooner), &node.child, hit);
-        true
+        self.waiting.put(l, enter, leave, &node.child);
+        self.turn(tree);
     }
 }
 
@@ -267,7 +260,7 @@ impl Frame {
         let u = c[0] * b[1] - c[1] * b[0];
         let v = a[0] * c[1] - a[1] * c[0];
         let w = b[0] * a[1] - b[1] * a[0];
-        if (u < 0.0 || v < 0.0 || w < 0.0) && (u > 0.0 || v > 0.0 || w > 0.0) {
+        if ((u < 0.0) | (v < 0.0) | (w < 0.0)) & ((u > 0.0) | (v > 0.0) | (w > 0.0)) {
             return None;
         }
         let whole = u + v + w;
