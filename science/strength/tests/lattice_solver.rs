@@ -229,6 +229,25 @@ fn iterations_stay_few_at_the_contrast_of_common_materials() {
     assert!(ended.iterations <= 25, "{}", ended.iterations);
 }
 
+/// Stiff pieces that touch turn against one another at little energy, whatever their contrast.
+#[test]
+fn iterations_stay_few_where_stiff_pieces_touch() {
+    let mut system = clamped([32, 20, 20]);
+    let balls = [([8.0, 8.0, 9.0], 6.0), ([17.5, 12.0, 11.0], 4.5), ([25.0, 9.0, 10.0], 4.0)];
+    for (at, matrix) in &mut system.fields[0].cells {
+        let off = |c: &[f64; 3]| (0..3).map(|d| (f64::from(at[d]) + 0.5 - c[d]).powi(2)).sum::<f64>();
+        if balls.iter().any(|(c, r)| off(c) < r * r) {
+            *matrix = isotropic(1e4, 0.25);
+        }
+    }
+    let mut solver = TrilinearSolver::new(&system).unwrap();
+    let load = wave(solver.hierarchy().unknowns(), 3);
+    let (_, ended) = solver.solve(&load, Effort::default(), &NoProgress).unwrap();
+    println!("three touching pieces: {} iterations", ended.iterations);
+    // As balls that do not touch take at 20.
+    assert!(ended.iterations <= 25, "{}", ended.iterations);
+}
+
 /// A soft crumb of one cell, tied by a face: in a coarse cell of its own it has motions that hardly strain it, and is not free for that.
 #[test]
 fn a_crumb_alone_in_its_coarse_cells_is_held_by_what_joins_it() {

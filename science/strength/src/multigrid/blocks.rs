@@ -95,6 +95,19 @@ impl<V: Real> BlockRows<V> {
         total
     }
 
+    /// Places, in a vector of `count` nodes, of unknowns that have no stiffness at all.
+    pub(crate) fn idle(&self, count: usize) -> Vec<u32> {
+        let mut idle = vec![true; 3 * count];
+        for (row, &node) in self.node.iter().enumerate() {
+            let range = self.first[row]..self.first[row + 1];
+            if let Ok(k) = self.column[range.clone()].binary_search(&node) {
+                let block = &self.block[range.start + k];
+                (0..3).for_each(|c| idle[c * count + node as usize] = block[4 * c].wide() == 0.0);
+            }
+        }
+        (0..3 * count as u32).filter(|at| idle[*at as usize]).collect()
+    }
+
     /// Bytes held.
     pub(crate) fn bytes(&self) -> usize {
         self.node.len() * 4 + self.first.len() * 8 + self.column.len() * 4 + self.block.len() * size_of::<[V; 9]>()

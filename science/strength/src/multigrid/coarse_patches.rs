@@ -35,50 +35,52 @@ fn coarse_patch(patch: &Patch, nodes: &Nodes, held: &Held) -> ((PatchNodes, bool
     let mask = |(field, at): &(u32, [i32; 3])| nodes.find(*field, *at).and_then(|n| held.get(n)).copied().unwrap_or(0);
     let masks: Vec<u8> = patch.nodes.iter().map(mask).collect();
     let full = matches!(patch.matrix, PatchMatrix::Full(_)) || masks.iter().any(|m| *m != 0 && *m != 7);
-    let above = |i: usize| {
-        let (field, at) = patch.nodes[i];
-        parents(at).into_iter().map(move |(p, w)| ((field, p), w))
-    };
-    let n = patch.nodes.len();
-    let mut coarse: PatchNodes = (0..n).flat_map(above).map(|(node, _)| node).collect();
+    let above: Vec<Vec<([i32; 3], f64)>> = patch.nodes.iter().map(|(_, at)| parents(*at)).collect();
+    let from = || patch.nodes.iter().map(|(field, _)| *field).zip(&above);
+    let mut coarse: PatchNodes = from().flat_map(|(field, list)| list.iter().map(move |(p, _)| (field, *p))).collect();
     coarse.sort_unstable();
     coarse.dedup();
     let d = if full { 3 } else { 1 };
-    let m = coarse.len();
-    let place: Vec<Vec<(usize, f64)>> =
-        (0..n).map(|i| above(i).map(|(node, w)| (coarse.partition_point(|c| *c < node), w)).collect()).collect();
-    let free = |i: usize, a: usize| if full { masks[i] >> a & 1 == 0 } else { masks[i] == 0 };
+    let width = coarse.len() * d;
+    // First coarse unknown and weight of each parent of each node.
+    let place: Vec<Vec<(usize, f64)>> = from()
+        .map(|(field, list)| list.iter().map(|(p, w)| (d * coarse.partition_point(|c| *c < (field, *p)), *w)).collect())
+        .collect();
+    let fine = free_matrix(patch, &masks, d);
     // S P, row by row of the fine patch, then P^T of that.
-    let mut half = vec![0.0; n * d * m * d];
-    for i in 0..n {
-        for (j, columns) in place.iter().enumerate() {
-            for a in 0..d {
-                for b in 0..d {
-                    if !(free(i, a) && free(j, b)) {
-                        continue;
-                    }
-                    let value = patch.entry(i, a, j, b);
-                    if value != 0.0 {
-                        for (at, w) in columns {
-                            half[(i * d + a) * m * d + at * d + b] += w * value;
-                        }
-                    }
-                }
+    let mut half = vec![0.0; patch.nodes.len() * d * width];
+    for (row, half) in fine.chunks_exact(patch.nodes.len() * d).zip(half.chunks_exact_mut(width)) {
+        for (values, columns) in row.chunks_exact(d).zip(&place) {
+            for (at, w) in columns {
+                half[*at..at + d].iter_mut().zip(values).for_each(|(h, v)| *h += w * v);
             }
         }
     }
-    let mut packed_sum = vec![0.0; packed_len(m * d)];
-    for (i, list) in place.iter().enumerate() {
+    let mut sum = vec![0.0; packed_len(width)];
+    for (list, rows) in place.iter().zip(half.chunks_exact(d * width)) {
         for (at, w) in list {
-            for a in 0..d {
-                let row = at * d + a;
-                for (column, value) in half[(i * d + a) * m * d..][..=row].iter().enumerate() {
-                    packed_sum[packed(row, column)] += w * value;
-                }
+            for (row, half) in (*at..).zip(rows.chunks_exact(width)) {
+                let out = &mut sum[packed(row, 0)..=packed(row, row)];
+                out.iter_mut().zip(half).for_each(|(s, h)| *s += w * h);
             }
         }
     }
-    ((coarse, full), packed_sum)
+    ((coarse, full), sum)
+}
+
+/// All entries of a patch with `d` unknowns a node, row by row; zero where a held one takes part.
+fn free_matrix(patch: &Patch, masks: &[u8], d: usize) -> Vec<f64> {
+    let width = patch.nodes.len() * d;
+    let free = |k: usize| if d == 3 { masks[k / 3] >> (k % 3) & 1 == 0 } else { masks[k] == 0 };
+    let mut all = vec![0.0; width * width];
+    for i in (0..width).filter(|i| free(*i)) {
+        for j in (0..=i).filter(|j| free(*j)) {
+            let value = patch.entry(i / d, i % d, j / d, j % d);
+            all[i * width + j] = value;
+            all[j * width + i] = value;
+        }
+    }
+    all
 }
 
 /// Adds patches that lie within one cell that has a matrix of its own to that cell; the others stay patches.

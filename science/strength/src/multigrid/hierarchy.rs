@@ -1,4 +1,4 @@
-//! The levels of a system and one symmetric V-cycle over them, in f32; where there are stiff inclusions, the finest level has several of those below it.
+//! The levels of a system and one symmetric cycle over them, in f32. Stiff pieces have lattices of their own below the finest level, and levels below the second are then visited twice.
 
 use std::sync::Arc;
 
@@ -6,17 +6,22 @@ use super::blocks::BlockRows;
 use super::coarsen::{coarsen, held};
 use super::direct::Factor;
 use super::error::SolveError;
-use super::inclusions::{Inclusions, softest};
+use super::inclusions::pieces;
 use super::krylov::Preconditioner;
 use super::nodes::Nodes;
 use super::operator::LevelOperator;
 use super::parts;
 use super::smooth::Smoother;
+use super::split::{Split, Ways};
 use super::system::{FixedNode, TrilinearSystem};
 use super::transfer::Transfer;
 
 /// A level with at most this many unknowns is solved directly.
 const DIRECT: usize = 1_800;
+
+/// Cycles of a level below the second in one of the level above it, where there are pieces: the cells between owners have stayed as thick as on the finest level
+/// and are stiff beside all others there, so one is not enough.
+const FURTHER: usize = 2;
 
 /// Share of a motion below which what is left of it on a finer level is rounding.
 const NOTHING: f32 = 1e-3;
@@ -32,7 +37,10 @@ struct Level {
     operator: Arc<LevelOperator>,
     smoother: Smoother,
     transfer: Transfer,
-    inclusions: Option<Inclusions>,
+    /// To the lattices of pieces, where the transfer begins at those.
+    ways: Option<Ways>,
+    /// Cycles of the level below in one of this.
+    visits: usize,
     /// Solution, right side, residual, correction, product.
     x: Vec<f32>,
     b: Vec<f32>,
@@ -67,36 +75,54 @@ impl Hierarchy {
         let mut top: Option<Arc<LevelOperator>> = None;
         let mut held_now = held(&system.fixed, &nodes).map_err(lost)?;
         let mut own: Option<TrilinearSystem> = None;
-        let soft = softest(system);
         let top_nodes = nodes.clone();
+        let mut parents: Option<Vec<u32>> = None;
+        let mut shrinks = true;
         let (factor, top) = loop {
             let current = own.as_ref().unwrap_or(system);
             let fixed = places(&held_now, nodes.count);
-            let small = 3 * nodes.count <= DIRECT || levels.len() >= 24;
-            if small {
+            if 3 * nodes.count <= DIRECT || !shrinks || levels.len() >= 24 {
                 let finest = match top.take() {
                     Some(finest) => finest,
                     None => Arc::new(LevelOperator::new(current, &nodes, fixed.clone())?),
                 };
                 let matrix = BlockRows::assemble(current, &nodes, true)?;
+                // Corners of cells that pieces share may move nothing.
+                let idle = if parents.is_some() { matrix.idle(nodes.count) } else { Vec::new() };
+                let fixed = [fixed, idle].concat();
                 let factor = Factor::new(&matrix, &nodes, &fixed, |motion| {
                     on_the_finest(&levels, motion).is_some_and(|u| finest.resistance(system.spacing, &u) <= FREE)
-                })?;
-                break (factor, finest);
+                });
+                break (factor.map_err(|e| of_parents(e, parents.as_deref()))?, finest);
             }
             let operator = Arc::new(LevelOperator::new(current, &nodes, fixed)?);
             if top.is_none() {
                 top = Some(Arc::clone(&operator));
             }
             let smoother = Smoother::new(&operator, current.spacing);
-            let inclusions = Inclusions::find(current, &nodes, &held_now, &soft);
-            let coarse = coarsen(current, &nodes, &held_now);
+            let count = nodes.count;
+            let mut visits = if parents.is_some() { FURTHER } else { 1 };
+            let mut ways = None;
+            let apart = if levels.is_empty() { pieces(current, &nodes) } else { Vec::new() };
+            let split = if apart.is_empty() { None } else { Split::new(current, &nodes, &apart) };
+            let coarse = match split {
+                Some(split) => {
+                    let mask = held(&split.system.fixed, &split.nodes).map_err(lost)?;
+                    nodes = split.nodes;
+                    parents = Some(split.parents);
+                    ways = Some(split.ways);
+                    visits = 1;
+                    coarsen(&split.system, &nodes, &mask)
+                }
+                None => coarsen(current, &nodes, &held_now),
+            };
             let coarse_nodes = Nodes::new(&coarse.fields);
             let transfer = Transfer::new(&nodes, &coarse_nodes);
-            let zero = || vec![0.0f32; 3 * nodes.count];
+            let zero = || vec![0.0f32; 3 * count];
             let (x, b, r, z, t) = (zero(), zero(), zero(), zero(), zero());
-            levels.push(Level { operator, smoother, transfer, inclusions, x, b, r, z, t });
+            levels.push(Level { operator, smoother, transfer, ways, visits, x, b, r, z, t });
             held_now = held(&coarse.fixed, &coarse_nodes).map_err(lost)?;
+            shrinks = 4 * coarse_nodes.count < 3 * nodes.count;
             nodes = coarse_nodes;
             own = Some(coarse);
         };
@@ -121,7 +147,8 @@ impl Hierarchy {
 
     /// Bytes held by operators, smoothers, vectors and the factor.
     pub fn bytes(&self) -> usize {
-        let level = |l: &Level| l.operator.bytes() + l.smoother.bytes() + 5 * 4 * l.x.len();
+        let ways = |l: &Level| l.ways.as_ref().map_or(0, Ways::bytes);
+        let level = |l: &Level| l.operator.bytes() + l.smoother.bytes() + ways(l) + 5 * 4 * l.x.len();
         self.levels.iter().map(level).sum::<usize>() + self.factor.bytes()
     }
 
@@ -165,8 +192,7 @@ impl Hierarchy {
             level.operator.fixed.iter().for_each(|at| level.b[*at as usize] = 0.0);
         }
         let Self { levels, factor, coarsest, .. } = self;
-        let visits = levels.first().and_then(|level| level.inclusions.as_ref()).map_or(1, Inclusions::visits);
-        descend(levels, factor, coarsest, visits);
+        descend(levels, factor, coarsest);
     }
 
     /// The finest stiffness.
@@ -175,52 +201,56 @@ impl Hierarchy {
     }
 }
 
-/// The cycle of the first level; `visits` of the levels below it.
-fn descend(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2], visits: usize) {
+/// The cycle of the first level.
+fn descend(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2]) {
     let Some((level, below)) = levels.split_first_mut() else {
         let [b, x] = coarsest;
         factor.solve(b, x);
         return;
     };
-    let Level { operator, smoother, transfer, inclusions, x, b, r, z, t } = level;
+    let Level { operator, smoother, transfer, ways, visits, x, b, r, z, t } = level;
     x.fill(0.0);
     r.copy_from_slice(b);
     smoother.sweep(operator, x, r, z, t);
     residual(operator, x, b, r);
-    if let Some(inclusions) = inclusions {
-        inclusions.correct(r, x);
-        residual(operator, x, b, r);
-    }
     {
         let right = match below.first_mut() {
             Some(next) => &mut next.b,
             None => &mut coarsest[0],
         };
-        transfer.restrict(r, right);
+        match ways {
+            Some(ways) => {
+                ways.part(r);
+                transfer.restrict(&ways.wide, right);
+            }
+            None => transfer.restrict(r, right),
+        }
         if let Some(next) = below.first_mut() {
             next.operator.fixed.iter().for_each(|at| next.b[*at as usize] = 0.0);
         }
     }
-    visit(below, factor, coarsest, visits);
+    visit(below, factor, coarsest, *visits);
     let correction = match below.first() {
         Some(next) => &next.x,
         None => &coarsest[1],
     };
-    transfer.prolong(correction, x);
+    match ways {
+        Some(ways) => {
+            ways.wide.fill(0.0);
+            transfer.prolong(correction, &mut ways.wide);
+            ways.join(&ways.wide, x);
+        }
+        None => transfer.prolong(correction, x),
+    }
     operator.fixed.iter().for_each(|at| x[*at as usize] = 0.0);
     residual(operator, x, b, r);
-    if let Some(inclusions) = inclusions {
-        inclusions.correct(r, x);
-        residual(operator, x, b, r);
-    }
     smoother.sweep(operator, x, r, z, t);
 }
 
-/// `times` cycles from zero in place of one, each on what those before have left: together they are symmetric as one is. Further down two are enough. What is left
-/// is a small difference of large forces, so it is taken in f64.
+/// `times` cycles from zero in place of one, each on what those before have left: together they are symmetric as one is. What is left is a small difference of
+/// large forces, so it is taken in f64.
 fn visit(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2], times: usize) {
-    let fewer = times.min(2);
-    descend(levels, factor, coarsest, fewer);
+    descend(levels, factor, coarsest);
     let mut sum: Option<Vec<f32>> = None;
     for _ in 1..times {
         let Some(Level { operator, x, b, .. }) = levels.first_mut() else { return };
@@ -230,10 +260,23 @@ fn visit(levels: &mut [Level], factor: &Factor, coarsest: &mut [Vec<f32>; 2], ti
         b.iter_mut().zip(&product).for_each(|(b, product)| *b = (f64::from(*b) - product) as f32);
         let sum = sum.get_or_insert_with(|| vec![0.0; x.len()]);
         sum.iter_mut().zip(x.iter()).for_each(|(sum, x)| *sum += x);
-        descend(levels, factor, coarsest, fewer);
+        descend(levels, factor, coarsest);
     }
     if let (Some(level), Some(sum)) = (levels.first_mut(), sum) {
         level.x.iter_mut().zip(sum).for_each(|(x, sum)| *x += sum);
+    }
+}
+
+/// The error with the fields of the system as given in place of its pieces.
+fn of_parents(error: SolveError, parents: Option<&[u32]>) -> SolveError {
+    match (error, parents) {
+        (SolveError::Unsupported { fields }, Some(parents)) => {
+            let mut fields: Vec<u32> = fields.into_iter().filter_map(|f| parents.get(f as usize).copied()).collect();
+            fields.sort_unstable();
+            fields.dedup();
+            SolveError::Unsupported { fields }
+        }
+        (error, _) => error,
     }
 }
 
@@ -245,7 +288,14 @@ fn on_the_finest(levels: &[Level], motion: &[f32]) -> Option<Vec<f32>> {
     let mut above = motion.to_vec();
     for level in levels.iter().rev() {
         let mut fine = vec![0.0; level.x.len()];
-        level.transfer.prolong(&above, &mut fine);
+        match &level.ways {
+            Some(ways) => {
+                let mut wide = vec![0.0; ways.wide.len()];
+                level.transfer.prolong(&above, &mut wide);
+                ways.join(&wide, &mut fine);
+            }
+            None => level.transfer.prolong(&above, &mut fine),
+        }
         level.operator.fixed.iter().for_each(|at| fine[*at as usize] = 0.0);
         above = fine;
         if size(&above) <= most {

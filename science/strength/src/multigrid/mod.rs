@@ -22,6 +22,7 @@ mod polynomial;
 mod real;
 mod smooth;
 mod spectrum;
+mod split;
 mod sweep;
 mod system;
 #[cfg(test)]

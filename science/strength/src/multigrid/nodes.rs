@@ -144,13 +144,6 @@ impl Nodes {
         self.rows[field as usize].row(y, z)
     }
 
-    /// Lattice place of a node.
-    pub(crate) fn place_of(&self, node: usize) -> [i32; 3] {
-        let after = self.runs.partition_point(|r| r.start as usize <= node);
-        let run = &self.runs[after.saturating_sub(1)];
-        [run.x + (node - run.start as usize) as i32, run.y, run.z]
-    }
-
     /// Field of a node.
     pub(crate) fn field_of(&self, node: usize) -> u32 {
         let after = self.runs.partition_point(|r| r.start as usize <= node);
