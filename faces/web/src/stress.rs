@@ -14,7 +14,7 @@ use crate::sheets::{Id, replace};
 use answer::{Progress, World};
 use axum::http::StatusCode;
 use case::Case;
-use plan::{FULL_STAGES, FullAsked, FullError, FullWork, full};
+use plan::{FULL_STAGES, FullAsked, FullError, FullWork, colours_end, full};
 use serde_json::{Value, json};
 use sha2::{Digest, Sha256};
 use shape::Surface;
@@ -28,8 +28,6 @@ pub const CAUTION: &str = "Go by the plan's figure: solves of whole teeth are co
 const QUANTITY: &str = "greatest principal stress under a bite of 100 N";
 /// Edge of a cell in the zoom that the figure is told from, mm; the mesh shows the whole.
 const ZOOM: f64 = 0.3;
-/// Share of points whose stress the colours cover: beside a contact and at sharp edges single values grow without end.
-const COVERED: f64 = 0.99;
 /// Meshes kept a sheet.
 const KEPT: usize = 12;
 
@@ -59,8 +57,12 @@ pub fn solved(
         .map_err(|e| Problem::fault(format!("the mesh could not be kept: {e}"), "make room on the disk"))?;
     forget_old(app, &id);
     let (solved, planned) = work.found.ratio;
+    let here = match solved {
+        Some(solved) => format!("{solved:.2} by this solve"),
+        None => "not told by this solve, whose cells are too large for its wall".to_owned(),
+    };
     let words = format!(
-        "{}: stress over that of the studies' size {planned:.2} as the plan has it, {solved:.2} by this solve. {CAUTION}.",
+        "{}: stress over that of the studies' size {planned:.2} as the plan has it, {here}. {CAUTION}.",
         work.found.title
     );
     let found = serde_json::to_value(&work.found).unwrap_or_default();
@@ -106,9 +108,7 @@ fn packed(work: &FullWork, cell: f64) -> Result<Vec<u8>, Problem> {
     let at =
         |p: &[f64; 3]| 100.0 * solution.nearest(work.framework, *p).map_or(0.0, |l| principal(l.stress)[0].max(0.0));
     let values: Vec<f64> = surface.points().iter().map(at).collect();
-    let mut sorted = values.clone();
-    sorted.sort_by(f64::total_cmp);
-    let scale_ends = sorted.get((COVERED * sorted.len() as f64) as usize).copied();
+    let scale_ends = colours_end(&values);
     let scalar = Scalar { name: QUANTITY, unit: "MPa", values, scale_ends };
     let title = format!("{}, bitten on: {}", work.found.title, bite.name);
     let text = format!("{CAUTION}; average forms, cells of {cell} mm, not to cut to");

@@ -71,7 +71,9 @@ mod yields;
 pub use against::{case_against, chosen};
 pub use arms::{BrokenPosterior, arms, is_current, model, refit, shipped_posterior};
 pub use breaking::{Breaking, FractureTried};
-pub use full::{BiteStress, CELL as FULL_CELL, FullAsked, FullError, FullFound, FullWork, STAGES as FULL_STAGES, full};
+pub use full::{
+    BiteStress, CELL as FULL_CELL, FullAsked, FullError, FullFound, FullWork, STAGES as FULL_STAGES, colours_end, full,
+};
 pub use lose::{LeastOption, ShownTeeth, least};
 pub use own::{OWN, OwnEvidence, before_and_after, is_own, own_groups, with_own_results};
 pub use plan::{Fidelity, PlanError, Settings, plan, plan_together};

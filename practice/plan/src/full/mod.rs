@@ -9,8 +9,10 @@
 mod along;
 mod crown;
 mod made;
+mod shown;
 
 pub use along::STAGES;
+pub use shown::colours_end;
 
 use crate::anchoring::Anchoring;
 use crate::bite::Bite;
@@ -88,8 +90,8 @@ pub struct FullFound {
     pub stress: Vec<BiteStress>,
     /// The same in the zoom.
     pub zoomed: Vec<BiteStress>,
-    /// Stress over that of the studies' size at m = 10: by these solves, and by the plan's surface.
-    pub ratio: (f64, f64),
+    /// Stress over that of the studies' size at m = 10: by these solves (none where the cells do not show it), and by the plan's surface.
+    pub ratio: (Option<f64>, f64),
     /// Risk of framework fracture by the year asked: with these solves, and as the plan has it.
     pub risk: Option<(Interval, Interval)>,
     /// Remarks.
@@ -219,23 +221,16 @@ pub fn full(
         }
     };
     let (mine, theirs) = (equivalent(&form, worst, &looked.mine)?, equivalent(&other, same, &looked.theirs)?);
-    // Cells longer than the wall is thick are beyond what [`CELLS`] was judged for.
-    let unseen = form.wall.filter(|wall| looked.zoomed.is_empty() && *wall < asked.cell);
-    let thin = unseen.map(|wall| {
-        format!(
-            "The wall under the bite is {wall:.1} mm thin: cells of {:.1} mm do not show its stress, so no odds are told of it. Ask for a zoom, or for cells of half the wall.",
-            asked.cell
-        )
-    });
+    let unseen = if looked.zoomed.is_empty() { unseen([form.wall, other.wall], asked.cell) } else { None };
     let ratio = (mine.ln_equivalent(SHOWN_M) - theirs.ln_equivalent(SHOWN_M)).exp();
-    let risk = match thin {
+    let risk = match unseen {
         Some(_) => None,
         None => {
             risk(world, case, catalogue, posterior, &candidate, &stress, (&mine, &theirs), looked.error, asked.year)
         }
     };
     if risk.is_none() {
-        remarks.insert(0, thin.unwrap_or_else(|| "Patients tell nothing of its fracture.".to_owned()));
+        remarks.insert(0, unseen.clone().unwrap_or_else(|| "Patients tell nothing of its fracture.".to_owned()));
     }
     let found = FullFound {
         id: candidate.id(),
@@ -244,11 +239,21 @@ pub fn full(
         connectors: form.built.clone(),
         stress: told(&form, &solutions)?,
         zoomed: looked.zoomed,
-        ratio: (ratio, (stress.case.mean() - stress.reference.mean()).exp()),
+        ratio: (unseen.is_none().then_some(ratio), (stress.case.mean() - stress.reference.mean()).exp()),
         risk,
         remarks,
     };
     Ok(FullWork { found, planned: solutions, framework: form.framework() })
+}
+
+/// Why nothing rests on these cells: longer than a wall is thick, they are beyond what [`CELLS`] was judged for.
+fn unseen(walls: [Option<f64>; 2], cell: f64) -> Option<String> {
+    let names = ["as planned", "in the studies' size"];
+    let (wall, name) =
+        walls.into_iter().zip(names).find_map(|(wall, name)| Some((wall.filter(|w| *w < cell)?, name)))?;
+    Some(format!(
+        "The wall under the bite is {wall:.1} mm thin {name}: cells of {cell:.1} mm do not show its stress, so neither its ratio nor odds are told. Ask for a zoom, or for cells of half the wall."
+    ))
 }
 
 fn stiff(candidate: &Candidate, dimensions: &Dimensions, catalogue: &Catalogue) -> Result<Stiff, FullError> {

@@ -6,9 +6,9 @@ use crate::commands::planning::sheet;
 use crate::commands::{print_json, say};
 use crate::failure::Failure;
 use crate::meter::Meter;
-use ::plan::{BiteStress, FullAsked, FullError, FullFound, FullWork, full};
+use ::plan::{BiteStress, FullAsked, FullError, FullFound, FullWork, colours_end, full};
 use answer::{Interval, World};
-use picture::{ColourMap, SurfacePicture, SurfaceValues, View, surface_picture};
+use picture::{ColourMap, Steps, SurfacePicture, SurfaceValues, View, surface_picture};
 use std::path::Path;
 
 pub fn run(args: &FullArgs, data: Option<&Path>) -> Result<(), Failure> {
@@ -74,10 +74,8 @@ fn told(args: &FullArgs, f: &FullFound) {
         say("  Looked at more closely:");
         f.zoomed.iter().for_each(|s| say(&line(s)));
     }
-    say(&format!(
-        "  Stress over that of the studies' size: {:.2} by these solves, {:.2} as the plan has it.",
-        f.ratio.0, f.ratio.1
-    ));
+    let by_these = f.ratio.0.map_or(String::new(), |ratio| format!("{ratio:.2} by these solves, "));
+    say(&format!("  Stress over that of the studies' size: {by_these}{:.2} as the plan has it.", f.ratio.1));
     match &f.risk {
         Some((solved, planned)) => say(&format!(
             "  Framework fracture by year {}: {} in 100 with these solves, {} as the plan has it.",
@@ -90,6 +88,9 @@ fn told(args: &FullArgs, f: &FullFound) {
     f.remarks.iter().for_each(|r| say(&format!("  {r}")));
     say("Average tooth forms; decision support, the dentist's judgement comes first.");
 }
+
+/// Most steps of the colours.
+const STEPS: usize = 8;
 
 /// Said first: why the plan's figure comes before this one.
 const CAUTION: &str = "Go by the plan: solves of whole teeth are not checked against experiments yet, and where the two figures differ nobody knows which is right.";
@@ -107,13 +108,15 @@ fn picture(args: &FullArgs, work: &FullWork) -> Result<Vec<u8>, Failure> {
     let wrong = |e: &dyn std::fmt::Display| Failure::Usage(format!("the picture: {e}"));
     let solution = work.planned.first().ok_or_else(|| wrong(&"nothing was solved"))?;
     let drawn = Drawn::of(solution, work.framework).map_err(|e| wrong(&e))?;
-    let values: Vec<Option<f64>> = drawn.greatest().map(|s| Some(100.0 * s.max(0.0))).collect();
+    let values: Vec<f64> = drawn.greatest().map(|s| 100.0 * s.max(0.0)).collect();
+    let steps = colours_end(&values).map(|end| Steps::nice([0.0, end], STEPS));
+    let values: Vec<Option<f64>> = values.into_iter().map(Some).collect();
     let how = SurfacePicture {
         size: [900, 640],
         view: View { from: args.eye, up: [0.0, 0.0, 1.0] },
         map: ColourMap::OneWay,
-        steps: None,
-        quantity: "greatest principal stress under 100 N".into(),
+        steps,
+        quantity: "greatest principal stress under 100 N (more in 1 of 100 places)".into(),
         unit: "MPa".into(),
         spots: vec![],
     };
