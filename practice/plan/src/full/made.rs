@@ -13,7 +13,7 @@ use ::anatomy::{
 };
 use case::Case;
 use catalogue::Catalogue;
-use catalogue::words::Tooth;
+use catalogue::words::{Construct, Tooth};
 use shape::{Aabb, Ball, HalfSpace, Solid};
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -97,11 +97,24 @@ pub(super) fn made(
             let tooth = case.main_tooth().ok_or("the case names no tooth")?;
             let form = ToothForm::of(catalogue, tooth).map_err(words)?;
             let parts = ToothParts::new(&form, age(case), LATTICE).map_err(words)?;
-            let of = |d: &Dimensions| crown(&parts, d, stiff, cell);
+            let of = |d: &Dimensions| {
+                let mut made = crown(&parts, d, stiff, cell)?;
+                made.remarks.extend(not_as_built(candidate.construct).map(str::to_owned));
+                Ok(made)
+            };
             rayon::join(|| of(planned), || of(studied))
         }
     };
     Ok([one?, other?])
+}
+
+/// What a construct has that the body solved for it has not.
+fn not_as_built(construct: Construct) -> Option<&'static str> {
+    match construct {
+        Construct::Endocrown => Some("Solved as a crown on a stump: what reaches into the tooth is not in it."),
+        Construct::ImplantCrown => Some("Solved on a stump of dentine in springs: an abutment of metal gives less."),
+        _ => None,
+    }
 }
 
 pub(super) fn words(e: impl std::fmt::Display) -> String {
