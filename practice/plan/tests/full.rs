@@ -10,9 +10,12 @@ use catalogue::Catalogue;
 use plan::{FullAsked, FullError, FullFound, full, shipped_posterior};
 
 fn found(text: &str, option: &str, cell: f64) -> Result<FullFound, FullError> {
+    asked(text, option, FullAsked { cell, zoom: Some(0.3), year: 10.0 })
+}
+
+fn asked(text: &str, option: &str, asked: FullAsked) -> Result<FullFound, FullError> {
     let (case, _) = Case::parse("case", text).unwrap();
     let (world, catalogue) = (World::with_draws(1, 64), Catalogue::shipped().unwrap());
-    let asked = FullAsked { cell, zoom: Some(0.3), year: 10.0 };
     full(&world, &case, &catalogue, &shipped_posterior().unwrap(), Some(option), &asked, &NoProgress).map(|w| w.found)
 }
 
@@ -45,27 +48,20 @@ fn a_crowns_wall_is_solved_on_its_own_form() {
     told(&f);
 }
 
-/// Cells longer than the wall is thick see nothing of its bending: no odds rest on them.
+/// Cells longer than a wall is thick see nothing of its bending: no ratio and no odds rest on them, be it the planned wall that is thin or the studies'.
 #[test]
-fn cells_too_large_for_the_wall_tell_no_odds() {
-    let (case, _) = Case::parse("case", include_str!("../../../examples/worn-molar.toml")).unwrap();
-    let (world, catalogue) = (World::with_draws(1, 64), Catalogue::shipped().unwrap());
-    let asked = FullAsked { cell: 1.5, zoom: None, year: 10.0 };
-    let option = Some("crown.lithium_disilicate.monolithic");
-    let f = full(&world, &case, &catalogue, &shipped_posterior().unwrap(), option, &asked, &NoProgress).unwrap().found;
-    assert!(f.risk.is_none() && f.ratio.0.is_none());
-    assert!(f.remarks[0].contains("mm thin") && f.remarks[0].contains("cells of half the wall"), "{:?}", f.remarks);
-}
-
-/// The studies' wall may be the thinner one: a ratio to a stress that was not seen is none.
-#[test]
-fn cells_too_large_for_the_studies_wall_tell_no_odds() {
-    let (case, _) = Case::parse("case", include_str!("../../../examples/implant-premolar.toml")).unwrap();
-    let (world, catalogue) = (World::with_draws(1, 64), Catalogue::shipped().unwrap());
-    let asked = FullAsked { cell: 0.7, zoom: None, year: 10.0 };
-    let option = Some("implant_crown.zirconia_3y.monolithic");
-    let f = full(&world, &case, &catalogue, &shipped_posterior().unwrap(), option, &asked, &NoProgress).unwrap().found;
-    assert!(f.risk.is_none() && f.ratio.0.is_none() && f.remarks[0].contains("studies' size"), "{:?}", f.remarks);
+fn cells_too_large_for_a_wall_tell_no_odds() {
+    let (worn, implant) =
+        (include_str!("../../../examples/worn-molar.toml"), include_str!("../../../examples/implant-premolar.toml"));
+    for (text, option, cell, whose) in [
+        (worn, "crown.lithium_disilicate.monolithic", 1.5, "as planned"),
+        (implant, "implant_crown.zirconia_3y.monolithic", 0.7, "in the studies' size"),
+    ] {
+        let f = asked(text, option, FullAsked { cell, zoom: None, year: 10.0 }).unwrap();
+        assert!(f.risk.is_none() && f.ratio.0.is_none(), "{option}");
+        let why = &f.remarks[0];
+        assert!(why.contains(whose) && why.contains("mm thin") && why.contains("cells of half the wall"), "{why}");
+    }
 }
 
 /// A veneer all over a core is a body of its own: both are told, and what breaks is the core.
