@@ -250,7 +250,9 @@ impl<'a> Desk<'a> {
             }
         };
         add("0.3 mm more", &varied.of(dimensions, planned + 0.3), &self.bite);
-        add("0.3 mm less", &varied.of(dimensions, (planned - 0.3).max(0.2)), &self.bite);
+        if planned >= 0.5 {
+            add("0.3 mm less", &varied.of(dimensions, planned - 0.3), &self.bite);
+        }
         if dimensions.connector.is_some() {
             for radius in [0.25, 0.6] {
                 let other = dimensions.with_connector(|c| c.radius = radius);

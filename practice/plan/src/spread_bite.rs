@@ -26,7 +26,7 @@ pub struct SpreadBite {
     pub times: [f64; 2],
 }
 
-/// `None` for front teeth, walls of two layers, and where no modulus is known.
+/// `None` for front teeth, walls of two layers or thinner than any solved, and where no modulus is known.
 pub(crate) fn spread_bite(planned: Planned, bodies: &Bodies) -> Option<SpreadBite> {
     let Planned { case, candidate, dimensions, catalogue, .. } = planned;
     let (family, contacts) = family(case.main_tooth()?)?;
@@ -35,8 +35,10 @@ pub(crate) fn spread_bite(planned: Planned, bodies: &Bodies) -> Option<SpreadBit
     }
     let modulus = catalogue.class_value(candidate.material.word(), "youngs_modulus")?.figure.middle() * 1000.0;
     let length = catalogue.tooth(case.main_tooth()?).map_or(9.0, |d| d.mesiodistal_mm);
-    let wall = dimensions.occlusal().filter(|wall| *wall > 0.0)?;
     let surface = bodies.surface(family)?;
+    // Thinner walls than were solved tell nothing.
+    let thinnest = surface.variables().first()?.low;
+    let wall = dimensions.occlusal().filter(|wall| *wall >= thinnest)?;
     let at = |from_middle: f64| {
         let point = [wall, modulus / DENTINE.0, CONTACT, length, from_middle];
         let error = 1.645 * surface.error(&point, USUAL_M);

@@ -114,4 +114,10 @@ fn a_bite_on_slopes_is_told_for_back_teeth_and_moves_no_odds() {
         assert!(known.iter().all(|f| f.spread_bite.is_none() || !f.id.contains(".layered")));
     }
     assert!(wall(incisor).iter().all(|f| f.spread_bite.is_none()));
+    // Thinner than anything solved: nothing is told of it, nor of a wall thinner still.
+    let thin = wall(&molar.replace("planned_mm = 1.5", "planned_mm = 0.0"));
+    assert!(thin.iter().any(|f| f.planned < 0.4 && f.not_known.is_none()), "{thin:?}");
+    for f in thin.iter().filter(|f| f.planned < 0.4) {
+        assert!(f.spread_bite.is_none() && f.worth.iter().all(|w| w.0 != "0.3 mm less"), "{f:?}");
+    }
 }
