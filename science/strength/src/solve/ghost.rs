@@ -15,6 +15,9 @@ const BEND: [f64; 5] = [4.0, -8.0, 0.0, 8.0, -4.0];
 /// Mass of the three quadratics over an edge, times 30.
 const MASS: [[f64; 3]; 3] = [[4.0, 2.0, -1.0], [2.0, 16.0, 2.0], [-1.0, 2.0, 4.0]];
 
+/// Places among the nodes of a face of those in the middle of its two cells.
+pub(crate) const MIDDLES: [usize; 2] = [13, 31];
+
 /// The 45 nodes of two cells beside each other along `axis`: 9 over the face at each of 5 places along it.
 pub(crate) fn nodes(a: &[u32; 27], b: &[u32; 27], axis: usize) -> [u32; 45] {
     let stride = [1, 3, 9];

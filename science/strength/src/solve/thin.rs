@@ -1,10 +1,12 @@
 //! Smoothing of thin cut cells: the nodes that no cell with much material holds are solved for together, cell by cell.
 //!
 //! The stiffness of such nodes is almost all ghost penalty, whose condition within one cell is far worse than that of block-Jacobi's 3 x 3 blocks can mend (the slowest
-//! error lived there). A patch is the set of thin nodes of one thin cell; patches overlap. With R_p the choice of a patch's nodes, A_p = R_p A R_p^T and m the number
+//! error lived there). A patch is the set of thin nodes of one cell; of an almost empty one, which hangs on penalties alone, more of its nodes and the thin ones
+//! of almost empty cells beside it. Patches overlap. With R_p the choice of a patch's nodes, A_p = R_p A R_p^T and m the number
 //! of patches of a node, the smoother is the sum over patches of m^-1/2 R_p^T A_p^-1 R_p m^-1/2, and block-Jacobi on all other nodes: additive
 //! Schwarz, symmetric and positive (for cut cells de Prenter, Verhoosel, van Brummelen 2019, Comput Methods Appl Mech Eng 348:604-631, doi 10.1016/j.cma.2019.01.030).
 
+use super::ghost;
 use super::members::Members;
 use super::operator::Fine;
 use rayon::prelude::*;
@@ -13,6 +15,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 /// Nodes whose cells all hold less material than this share are thin.
 const THIN: f64 = 0.3;
+/// The same for nodes of cells that are held or joined, where the hold outweighs more material, and in patches of almost empty cells.
+const WEAK: f64 = 0.5;
+/// Cells with less material than this share are almost empty.
+const EMPTY: f64 = 0.02;
+
+/// Place in a cell of the node in its middle.
+const MIDDLE: usize = 13;
 
 /// Some nodes solved for together.
 struct Patch {
@@ -34,9 +43,10 @@ pub(crate) struct Patches {
 
 impl Patches {
     pub(crate) fn new(fine: &Fine) -> Self {
-        let shares = shares(fine);
-        let sets = sets(fine, &shares);
-        let members = Members::new(fine, |n| shares[n as usize] < THIN);
+        let sets = Shares::new(fine).sets(fine);
+        let mut is_wanted = vec![false; fine.nodes];
+        sets.iter().flatten().for_each(|n| is_wanted[*n as usize] = true);
+        let members = Members::new(fine, |n| is_wanted[n as usize]);
         let solved = |nodes: Vec<u32>| {
             let mut matrix = members.matrix(&nodes);
             let is_positive = invert(&mut matrix, 3 * nodes.len());
@@ -115,45 +125,78 @@ impl WithSimd for Multiply<'_> {
         let Self { patch, r, out } = self;
         out.fill(0.0);
         let side = out.len();
-        for (k, n) in patch.nodes.iter().enumerate() {
-            for c in 0..3 {
-                let x = r[3 * *n as usize + c];
-                let column = &patch.inverse[(3 * k + c) * side..][..side];
-                for (out, m) in out.iter_mut().zip(column) {
-                    *out += m * x;
+        for (n, columns) in patch.nodes.iter().zip(patch.inverse.chunks_exact(3 * side)) {
+            let x = &r[3 * *n as usize..][..3];
+            let (first, two) = columns.split_at(side);
+            let (second, third) = two.split_at(side);
+            for (((out, a), b), c) in out.iter_mut().zip(first).zip(second).zip(third) {
+                *out += a * x[0] + b * x[1] + c * x[2];
+            }
+        }
+    }
+}
+
+/// Where there is little material.
+struct Shares {
+    /// Greatest share of material of the cells of every node; held nodes count as whole.
+    of_nodes: Vec<f64>,
+    /// Nodes below this share are thin.
+    limits: Vec<f64>,
+    /// Share and nodes of every cut cell, by the node in its middle.
+    cells: BTreeMap<u32, (f64, [u32; 27])>,
+}
+
+impl Shares {
+    fn new(fine: &Fine) -> Self {
+        let (mut of_nodes, mut limits) = (vec![0.0f64; fine.nodes], vec![THIN; fine.nodes]);
+        let mut cells = BTreeMap::new();
+        for slab in fine.slabs.iter().flatten() {
+            for n in slab.whole.iter().flat_map(|b| b.cells.own()).flatten() {
+                of_nodes[*n as usize] = 1.0;
+            }
+            for b in &slab.cut {
+                for (k, nodes) in b.cells.own().iter().enumerate() {
+                    let share = b.weights(k).sum::<f64>() / fine.edge.powi(3);
+                    nodes.iter().for_each(|n| of_nodes[*n as usize] = of_nodes[*n as usize].max(share));
+                    cells.insert(nodes[MIDDLE], (share, *nodes));
+                }
+            }
+            for (nodes, law, _) in &slab.joints {
+                let sides = fine.laws[*law as usize].sides.iter().flatten().count();
+                nodes.iter().take(sides).flatten().for_each(|n| limits[*n as usize] = WEAK);
+            }
+        }
+        fine.fixed.iter().for_each(|n| of_nodes[*n as usize] = 1.0);
+        Self { of_nodes, limits, cells }
+    }
+
+    fn is_thin(&self, node: u32) -> bool {
+        self.of_nodes[node as usize] < self.limits[node as usize]
+    }
+
+    fn is_empty(&self, middle: u32) -> bool {
+        self.cells.get(&middle).is_some_and(|(share, _)| *share < EMPTY)
+    }
+
+    /// Nodes of the patches, in ascending order; each set once.
+    fn sets(&self, fine: &Fine) -> BTreeSet<Vec<u32>> {
+        let mut sets: BTreeMap<u32, BTreeSet<u32>> = BTreeMap::new();
+        for (middle, (_, nodes)) in &self.cells {
+            let all = self.is_empty(*middle);
+            let is_in = |n: &u32| self.is_thin(*n) || (all && self.of_nodes[*n as usize] < WEAK);
+            sets.insert(*middle, nodes.iter().copied().filter(is_in).collect());
+        }
+        for face in fine.slabs.iter().flatten().flat_map(|s| s.faces.own()) {
+            let cells = ghost::MIDDLES.map(|k| face[k]);
+            if cells.iter().all(|middle| self.is_empty(*middle)) {
+                let thin: Vec<u32> = face.iter().copied().filter(|n| self.is_thin(*n)).collect();
+                for middle in cells {
+                    sets.entry(middle).or_default().extend(&thin);
                 }
             }
         }
+        sets.into_values().filter(|set| !set.is_empty()).map(|set| set.into_iter().collect()).collect()
     }
-}
-
-/// Greatest share of material of the cells of every node; held nodes count as whole.
-fn shares(fine: &Fine) -> Vec<f64> {
-    let mut out = vec![0.0f64; fine.nodes];
-    for slab in fine.slabs.iter().flatten() {
-        for n in slab.whole.iter().flat_map(|b| b.cells.own()).flatten() {
-            out[*n as usize] = 1.0;
-        }
-        for b in &slab.cut {
-            for (k, nodes) in b.cells.own().iter().enumerate() {
-                let share = b.weights(k).sum::<f64>() / fine.edge.powi(3);
-                nodes.iter().for_each(|n| out[*n as usize] = out[*n as usize].max(share));
-            }
-        }
-    }
-    fine.fixed.iter().for_each(|n| out[*n as usize] = 1.0);
-    out
-}
-
-/// The thin nodes of every thin cell, in ascending order; each set once.
-fn sets(fine: &Fine, shares: &[f64]) -> Vec<Vec<u32>> {
-    let cells = fine.slabs.iter().flatten().flat_map(|s| &s.cut).flat_map(|b| b.cells.own());
-    let thin = cells.map(|nodes| {
-        let mut own: Vec<u32> = nodes.iter().copied().filter(|n| shares[*n as usize] < THIN).collect();
-        own.sort_unstable();
-        own
-    });
-    thin.filter(|own| !own.is_empty()).collect::<BTreeSet<_>>().into_iter().collect()
 }
 
 /// Inverse of a symmetric matrix in place, row by row; whether all pivots are positive.
