@@ -13,6 +13,10 @@ pub trait Lanes: Sized + Copy {
     fn splat<S: Simd>(simd: S, value: Self) -> Self::Vector<S>;
     /// The first numbers of `from`, which holds at least [`Self::count`].
     fn load<S: Simd>(from: &[Self]) -> Self::Vector<S>;
+    /// All of `from`, which holds at most [`Self::count`], and zeros.
+    fn load_few<S: Simd>(simd: S, from: &[Self]) -> Self::Vector<S>;
+    /// Over all of `to`, which holds at most [`Self::count`].
+    fn store_few<S: Simd>(simd: S, value: Self::Vector<S>, to: &mut [Self]);
     /// Over the first numbers of `to`.
     fn store<S: Simd>(value: Self::Vector<S>, to: &mut [Self]);
     /// a + b.
@@ -28,7 +32,7 @@ pub trait Lanes: Sized + Copy {
 }
 
 macro_rules! lanes {
-    ($number:ty, $vector:ident, $count:ident, $splat:ident, $slice:ident, $slice_mut:ident, $add:ident, $sub:ident, $mul:ident, $mul_add:ident, $sum:ident) => {
+    ($number:ty, $vector:ident, $count:ident, $splat:ident, $slice:ident, $slice_mut:ident, $load_few:ident, $store_few:ident, $add:ident, $sub:ident, $mul:ident, $mul_add:ident, $sum:ident) => {
         impl Lanes for $number {
             type Vector<S: Simd> = S::$vector;
 
@@ -43,6 +47,14 @@ macro_rules! lanes {
             #[inline(always)]
             fn load<S: Simd>(from: &[Self]) -> S::$vector {
                 S::$slice(from).0[0]
+            }
+            #[inline(always)]
+            fn load_few<S: Simd>(simd: S, from: &[Self]) -> S::$vector {
+                simd.$load_few(from)
+            }
+            #[inline(always)]
+            fn store_few<S: Simd>(simd: S, value: S::$vector, to: &mut [Self]) {
+                simd.$store_few(to, value);
             }
             #[inline(always)]
             fn store<S: Simd>(value: S::$vector, to: &mut [Self]) {
@@ -79,6 +91,8 @@ lanes!(
     splat_f32s,
     as_simd_f32s,
     as_mut_simd_f32s,
+    partial_load_f32s,
+    partial_store_f32s,
     add_f32s,
     sub_f32s,
     mul_f32s,
@@ -92,6 +106,8 @@ lanes!(
     splat_f64s,
     as_simd_f64s,
     as_mut_simd_f64s,
+    partial_load_f64s,
+    partial_store_f64s,
     add_f64s,
     sub_f64s,
     mul_f64s,

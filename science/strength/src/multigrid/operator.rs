@@ -1,7 +1,7 @@
 //! y = A u on one level: equal cubes by sweeps along x, everything else by block rows, held unknowns left out.
 //!
 //! The uniform cells of a field are cut into slabs of whole z-planes. Slabs write one node plane beyond their own, so even slabs run
-//! first and odd ones after: every sum has one order, whatever the number of threads.
+//! first and odd ones after: every sum has one order, whatever the number of threads. A slab clears its rows just before it first adds to them, while they are near.
 
 use std::ops::Range;
 
@@ -29,6 +29,8 @@ pub(crate) struct CellRun {
 #[derive(Debug, Clone)]
 struct Slab {
     nodes: Range<usize>,
+    /// Those of them that it is the first to write to.
+    own: Range<usize>,
     runs: Range<usize>,
 }
 
@@ -42,6 +44,8 @@ pub struct LevelOperator {
     pub(crate) runs: Vec<CellRun>,
     /// Even slabs, odd slabs.
     slabs: [Vec<Slab>; 2],
+    /// Nodes of no slab.
+    bare: Vec<Range<usize>>,
     pub(crate) blocks: BlockRows<f32>,
     /// Ranges of nodes for everything done node by node.
     pub(crate) chunks: Vec<Range<usize>>,
@@ -60,6 +64,7 @@ impl LevelOperator {
             cores: Vec::new(),
             runs: Vec::new(),
             slabs: [Vec::new(), Vec::new()],
+            bare: Vec::new(),
             blocks,
             chunks,
             fixed,
@@ -72,6 +77,7 @@ impl LevelOperator {
         for parity in &mut operator.slabs {
             parity.sort_by_key(|slab| slab.nodes.start);
         }
+        operator.share_out();
         operator.cores = operator.materials.iter().map(|(l, m)| Core::new(*l, *m, system.spacing)).collect();
         Ok(operator)
     }
@@ -123,13 +129,34 @@ impl LevelOperator {
         let key = |z: i32| nodes.runs.partition_point(|r| (r.field, r.z) < (field, z));
         let start = |run: usize| nodes.runs.get(run).map_or(nodes.count, |r| r.start as usize);
         let range = start(key(from))..start(key(to + 2));
-        self.slabs[parity].push(Slab { nodes: range, runs: begin..self.runs.len() });
+        self.slabs[parity].push(Slab { own: range.clone(), nodes: range, runs: begin..self.runs.len() });
+    }
+
+    /// Leaves to odd slabs what no even one has written to, and finds what is left over.
+    fn share_out(&mut self) {
+        let [even, odd] = &mut self.slabs;
+        for slab in odd.iter_mut() {
+            let before = even.partition_point(|e| e.nodes.start < slab.nodes.start);
+            let from = even[..before].last().map_or(0, |e| e.nodes.end).max(slab.nodes.start);
+            let to = even[before..].first().map_or(slab.nodes.end, |e| e.nodes.start.min(slab.nodes.end));
+            slab.own = from.min(to)..to;
+        }
+        let mut owned: Vec<&Range<usize>> =
+            even.iter().chain(&*odd).map(|s| &s.own).filter(|o| !o.is_empty()).collect();
+        owned.sort_by_key(|o| o.start);
+        let mut done = 0;
+        for own in owned {
+            self.bare.extend((done < own.start).then_some(done..own.start));
+            done = own.end;
+        }
+        self.bare.extend((done < self.count).then_some(done..self.count));
     }
 
     /// y = A u; both 3 x count, component by component.
     pub fn apply<T: Real>(&self, u: &[T], y: &mut [T]) {
         let x = parts::components(u, self.count);
-        self.start(x, y);
+        let bare = parts::split(y, self.count, &self.bare);
+        parts::for_each(bare, self.count, |piece| piece.into_iter().for_each(|row| row.fill(T::default())));
         let arch = simd::Arch::new();
         let cores: Vec<CoreOf<T>> = self.cores.iter().map(CoreOf::new).collect();
         for parity in &self.slabs {
@@ -137,26 +164,23 @@ impl LevelOperator {
             let pieces = parts::split(y, self.count, &ranges);
             let work: Vec<_> = parity.iter().zip(pieces).collect();
             parts::for_each(work, self.count, |(slab, y)| {
-                arch.dispatch(Sweep {
-                    runs: &self.runs[slab.runs.clone()],
-                    cores: &cores,
-                    x,
-                    y,
-                    base: slab.nodes.start,
-                });
+                arch.dispatch(Sweep { runs: &self.runs[slab.runs.clone()], cores: &cores, x, y, slab });
             });
         }
+        self.add_blocks(x, y);
         for &at in &self.fixed {
             y[at as usize] = T::default();
         }
     }
 
-    /// Zero, or the product of the block rows where there are any.
-    fn start<T: Real>(&self, x: [&[T]; 3], y: &mut [T]) {
+    /// Adds the product of the block rows.
+    fn add_blocks<T: Real>(&self, x: [&[T]; 3], y: &mut [T]) {
+        if self.blocks.node.is_empty() {
+            return;
+        }
         let pieces = parts::split(y, self.count, &self.chunks);
         let arch = simd::Arch::new();
         parts::for_each(self.chunks.iter().zip(pieces).collect(), self.count, |(range, mut piece)| {
-            piece.iter_mut().for_each(|row| row.fill(T::default()));
             let rows = self.blocks.rows_of(range);
             arch.dispatch(
                 #[inline(always)]
@@ -165,7 +189,7 @@ impl LevelOperator {
                         let at = self.blocks.node[row] as usize - range.start;
                         let product = self.blocks.row_product(row, x);
                         for c in 0..3 {
-                            piece[c][at] = product[c];
+                            piece[c][at] = piece[c][at] + product[c];
                         }
                     }
                 },
@@ -219,38 +243,55 @@ impl LevelOperator {
     }
 }
 
-/// All runs of a slab; `y` begins at node `base`.
+/// All runs of a slab; `y` holds its nodes.
 struct Sweep<'a, T> {
     runs: &'a [CellRun],
     cores: &'a [CoreOf<T>],
     x: [&'a [T]; 3],
     y: [&'a mut [T]; 3],
-    base: usize,
+    slab: &'a Slab,
+}
+
+impl<T: Real> Sweep<'_, T> {
+    /// Clears its own nodes from `cleared` up to `node`.
+    #[inline(always)]
+    fn clear(&mut self, cleared: &mut usize, node: usize) {
+        let to = node.min(self.slab.own.end);
+        if *cleared < to {
+            let range = *cleared - self.slab.nodes.start..to - self.slab.nodes.start;
+            self.y.iter_mut().for_each(|column| column[range.clone()].fill(T::default()));
+            *cleared = to;
+        }
+    }
 }
 
 impl<T: Real> WithSimd for Sweep<'_, T> {
     type Output = ();
 
     #[inline(always)]
-    fn with_simd<S: Simd>(self, simd: S) {
-        let Self { runs, cores, x, mut y, base } = self;
+    fn with_simd<S: Simd>(mut self, simd: S) {
+        let base = self.slab.nodes.start;
+        let mut cleared = self.slab.own.start;
         let mut strip = Strip::new();
-        for run in runs {
-            let core = &cores[run.material as usize];
+        for run in self.runs {
+            let core = &self.cores[run.material as usize];
             let total = run.cells as usize;
+            self.clear(&mut cleared, run.rows[3] as usize + total + 1);
             let mut done = 0;
             while done < total {
                 let cells = (total - done).min(STRIP);
                 let nodes = cells + 1;
                 let from = run.rows.map(|r| r as usize + done);
+                let x = self.x;
                 let u: [&[T]; 12] = std::array::from_fn(|k| &x[k % 3][from[k / 3]..from[k / 3] + nodes]);
-                let [a, b, c] = &mut y;
+                let [a, b, c] = &mut self.y;
                 let [a, b, c] = [a, b, c].map(|column| four_rows(column, from.map(|f| f - base), nodes));
                 let ([a0, a1, a2, a3], [b0, b1, b2, b3], [c0, c1, c2, c3]) = (a, b, c);
                 strip.add(simd, core, cells, u, [a0, b0, c0, a1, b1, c1, a2, b2, c2, a3, b3, c3]);
                 done += cells;
             }
         }
+        self.clear(&mut cleared, self.slab.own.end);
     }
 }
 

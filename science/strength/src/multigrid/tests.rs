@@ -73,14 +73,20 @@ fn operator(system: &TrilinearSystem) -> (Nodes, LevelOperator) {
 
 #[test]
 fn sweeps_equal_the_assembled_product() {
-    for system in [notched([23, 5, 6], false), notched([71, 3, 4], true), joined()] {
+    // Several slabs, and none between two parts of a field.
+    let mut parted = notched([23, 9, 30], true);
+    parted.fields[0].cells.retain(|(at, _)| !(10..14).contains(&at[2]));
+    for system in [notched([23, 5, 6], false), notched([71, 3, 4], true), joined(), notched([20, 9, 40], false), parted]
+    {
         let (nodes, operator) = operator(&system);
         let assembled = BlockRows::<f64>::assemble(&system, &nodes, true).unwrap();
         let u = wave(3 * nodes.count);
-        let mut y = vec![0.0; u.len()];
+        // Whatever stood there before.
+        let mut y = vec![f64::NAN; u.len()];
         operator.apply(&u, &mut y);
         let x = super::parts::components(&u, nodes.count);
         let size = y.iter().fold(0.0f64, |a, b| a.max(b.abs()));
+        assert!(y.iter().all(|v| v.is_finite()));
         for row in 0..assembled.node.len() {
             let expected = assembled.row_product(row, x);
             for (c, expected) in expected.into_iter().enumerate() {
