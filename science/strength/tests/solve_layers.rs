@@ -1,10 +1,11 @@
 //! Layers by the solver: two bonded strips cooled (Timoshenko 1925, rows T01 to T05), and a thin layer between two blocks from loose to firm.
-#![allow(clippy::unwrap_used)]
+#![allow(clippy::unwrap_used, clippy::print_stdout)]
 
 mod bodies;
 mod rows;
 use answer::NoProgress;
 use bodies::*;
+use shape::{Ball, Difference, Motion, Placed};
 use strength::solve::{Bond, Interface, Model, Prepared, Push, Solution, Support};
 
 fn join(bond: Bond) -> Interface {
@@ -121,5 +122,25 @@ fn a_layer_gives_what_its_stiffness_says_from_loose_to_firm() {
         for p in s.interface(0) {
             assert!((p.traction[2] - stress).abs() < 1e-3 * stress, "{stiffness}: {:?}", p.traction);
         }
+    }
+}
+
+#[test]
+fn iterations_stay_few_where_bodies_are_joined_across_the_lattice() {
+    let motion = Motion::turn([1.0, 2.0, 0.5], 0.4, [0.0; 3]).unwrap();
+    for contrast in [1.0, 20.0, 1e4] {
+        let ball = Ball::new([0.05, 0.02, -0.04], 0.6).unwrap();
+        let around = solid(Difference::new(block([0.0; 3], [2.0; 3]), ball));
+        let parts = [(around, 1.0), (solid(ball), contrast)];
+        let bodies =
+            parts.into_iter().map(|(part, stiff)| body("part", solid(Placed::new(part, motion)), 1e3 * stiff, 0.3));
+        let bottom = clamp(solid(Placed::new(block([0.0, 0.0, -1.0], [9.0, 9.0, 1e-4]), motion)));
+        let top = solid(Placed::new(block([0.0, 0.0, 1.0], [9.0, 9.0, 1e-4]), motion));
+        let push = load(top, Push::Force(motion.turned([0.3, 0.0, -1.0])));
+        let mut m = model(0.15, [0.013, 0.021, 0.034], bodies.collect(), vec![bottom], vec![push]);
+        m.interfaces.push(join(Bond::Firm));
+        let steps = first(m).convergence.iterations;
+        println!("joined ball, contrast {contrast}: {steps} iterations");
+        assert!(steps <= 25, "contrast {contrast}: {steps}");
     }
 }
