@@ -189,7 +189,7 @@ impl LevelOperator {
                         let at = self.blocks.node[row] as usize - range.start;
                         let product = self.blocks.row_product(row, x);
                         for c in 0..3 {
-                            piece[c][at] = piece[c][at] + product[c];
+                            piece[c][at] += product[c];
                         }
                     }
                 },
