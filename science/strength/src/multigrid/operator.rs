@@ -1,7 +1,8 @@
 //! y = A u on one level: equal cubes by sweeps along x, everything else by block rows, held unknowns left out.
 //!
 //! The uniform cells of a field are cut into slabs of whole z-planes. Slabs write one node plane beyond their own, so even slabs run
-//! first and odd ones after: every sum has one order, whatever the number of threads. A slab clears its rows just before it first adds to them, while they are near.
+//! first and odd ones after: every sum has one order, whatever the number of threads. A slab goes through its planes some rows at a time, and clears its nodes just before it first
+//! adds to them, while they are near.
 
 use std::ops::Range;
 
@@ -31,8 +32,21 @@ struct Slab {
     nodes: Range<usize>,
     /// Those of them that it is the first to write to.
     own: Range<usize>,
-    runs: Range<usize>,
+    steps: Vec<Step>,
 }
+
+/// Some rows of cells of one plane, and the nodes that no step before it has touched.
+#[derive(Debug, Clone)]
+struct Step {
+    runs: Range<usize>,
+    below: Range<usize>,
+    above: Range<usize>,
+}
+
+/// Nodes of a plane that are taken together, plane after plane: those of two planes, in displacements and forces, stay in a core's own cache.
+const TILE: i32 = 4_096;
+/// Slabs of a large level: half of them can be worked on at once, and the fewer, the fewer planes are gone through twice.
+const SLABS: usize = 24;
 
 /// The stiffness of one level.
 #[derive(Debug, Clone)]
@@ -70,7 +84,7 @@ impl LevelOperator {
             fixed,
         };
         let total: usize = system.fields.iter().map(|f| f.cells.len()).sum();
-        let slab_cells = total.div_ceil(32).max(1_024);
+        let slab_cells = total.div_ceil(SLABS).max(1_024);
         for (number, field) in system.fields.iter().enumerate() {
             operator.add_field(number as u32, &field.cells, nodes, slab_cells);
         }
@@ -83,7 +97,9 @@ impl LevelOperator {
     }
 
     fn add_field(&mut self, field: u32, cells: &[([i32; 3], CellMatrix)], nodes: &Nodes, slab_cells: usize) {
-        let mut slab: Option<(i32, i32, usize, usize)> = None;
+        let tiles = Tiles::new(field, nodes);
+        let mut slab: Option<(Range<i32>, usize)> = None;
+        let mut own: Vec<([i32; 2], CellRun)> = Vec::new();
         let mut parity = 0;
         let mut at = 0;
         while at < cells.len() {
@@ -104,32 +120,50 @@ impl LevelOperator {
                 self.materials.push(key);
                 self.materials.len() - 1
             });
-            if let Some((from, to, begin, held)) = slab
-                && *z != to
-                && (held >= slab_cells || *z != to + 1)
+            if let Some((planes, held)) = &slab
+                && *z >= planes.end
+                && (*held >= slab_cells || *z > planes.end)
             {
-                self.close(field, from, to, begin, parity, nodes);
+                self.close(planes.clone(), std::mem::take(&mut own), parity, &tiles, nodes);
                 parity = 1 - parity;
                 slab = None;
             }
-            let (from, _, begin, held) = slab.unwrap_or((*z, *z, self.runs.len(), 0));
-            slab = Some((from, *z, begin, held + length));
+            let (planes, held) = slab.unwrap_or((*z..*z, 0));
+            slab = Some((planes.start..*z + 1, held + length));
             let rows = [(0, 0), (1, 0), (0, 1), (1, 1)]
                 .map(|(dy, dz)| nodes.find(field, [*x, y + dy, z + dz]).unwrap_or(0) as u32);
-            self.runs.push(CellRun { cells: length as u32, material: material as u32, rows });
+            own.push(([tiles.of(*y), *z], CellRun { cells: length as u32, material: material as u32, rows }));
             at += length;
         }
-        if let Some((from, to, begin, _)) = slab {
-            self.close(field, from, to, begin, parity, nodes);
+        if let Some((planes, _)) = slab {
+            self.close(planes, own, parity, &tiles, nodes);
         }
     }
 
-    /// Ends a slab of cell planes `from..=to`: it writes the node planes `from..=to + 1`.
-    fn close(&mut self, field: u32, from: i32, to: i32, begin: usize, parity: usize, nodes: &Nodes) {
-        let key = |z: i32| nodes.runs.partition_point(|r| (r.field, r.z) < (field, z));
-        let start = |run: usize| nodes.runs.get(run).map_or(nodes.count, |r| r.start as usize);
-        let range = start(key(from))..start(key(to + 2));
-        self.slabs[parity].push(Slab { own: range.clone(), nodes: range, runs: begin..self.runs.len() });
+    /// Ends a slab of planes of cells: it writes their planes of nodes and the one beyond.
+    fn close(
+        &mut self,
+        planes: Range<i32>,
+        mut own: Vec<([i32; 2], CellRun)>,
+        parity: usize,
+        tiles: &Tiles,
+        nodes: &Nodes,
+    ) {
+        own.sort_by_key(|(place, _)| *place);
+        let mut steps = Vec::new();
+        let mut rest = &own[..];
+        for tile in 0..tiles.count {
+            for z in planes.clone() {
+                let (here, left) = rest.split_at(rest.partition_point(|(place, _)| *place <= [tile, z]));
+                let begin = self.runs.len();
+                self.runs.extend(here.iter().map(|(_, run)| *run));
+                let below = if z == planes.start { tiles.nodes(nodes, tile, z) } else { 0..0 };
+                steps.push(Step { runs: begin..self.runs.len(), below, above: tiles.nodes(nodes, tile, z + 1) });
+                rest = left;
+            }
+        }
+        let range = tiles.start(nodes, planes.start, i32::MIN)..tiles.start(nodes, planes.end + 1, i32::MIN);
+        self.slabs[parity].push(Slab { own: range.clone(), nodes: range, steps });
     }
 
     /// Leaves to odd slabs what no even one has written to, and finds what is left over.
@@ -164,7 +198,7 @@ impl LevelOperator {
             let pieces = parts::split(y, self.count, &ranges);
             let work: Vec<_> = parity.iter().zip(pieces).collect();
             parts::for_each(work, self.count, |(slab, y)| {
-                arch.dispatch(Sweep { runs: &self.runs[slab.runs.clone()], cores: &cores, x, y, slab });
+                arch.dispatch(Sweep { runs: &self.runs, cores: &cores, x, y, slab });
             });
         }
         self.add_blocks(x, y);
@@ -243,6 +277,44 @@ impl LevelOperator {
     }
 }
 
+/// Rows of a field along y, some taken together. A row of nodes belongs to the row of cells below it, the first to the first.
+struct Tiles {
+    field: u32,
+    low: i32,
+    rows: i32,
+    count: i32,
+}
+
+impl Tiles {
+    fn new(field: u32, nodes: &Nodes) -> Self {
+        let own = || nodes.runs.iter().filter(|r| r.field == field);
+        let (low, high) = own().fold((i32::MAX, i32::MIN), |(low, high), r| (low.min(r.y), high.max(r.y)));
+        let (first, last) = own().fold((i32::MAX, i32::MIN), |(a, b), r| (a.min(r.x), b.max(r.x + r.len as i32)));
+        if low > high {
+            return Self { field, low: 0, rows: 1, count: 0 };
+        }
+        let rows = (TILE / (last - first)).max(1);
+        Self { field, low, rows, count: (high - low).max(1).div_euclid(rows) + 1 }
+    }
+
+    /// That of a row of cells.
+    fn of(&self, y: i32) -> i32 {
+        (y - self.low).div_euclid(self.rows)
+    }
+
+    /// Nodes of a tile in one plane.
+    fn nodes(&self, nodes: &Nodes, tile: i32, z: i32) -> Range<usize> {
+        let first = |tile: i32| if tile == 0 { i32::MIN } else { self.low + tile * self.rows + 1 };
+        self.start(nodes, z, first(tile))..self.start(nodes, z, first(tile + 1))
+    }
+
+    /// The first node at row y of a plane or beyond.
+    fn start(&self, nodes: &Nodes, z: i32, y: i32) -> usize {
+        let run = nodes.runs.partition_point(|r| (r.field, r.z, r.y) < (self.field, z, y));
+        nodes.runs.get(run).map_or(nodes.count, |r| r.start as usize)
+    }
+}
+
 /// All runs of a slab; `y` holds its nodes.
 struct Sweep<'a, T> {
     runs: &'a [CellRun],
@@ -253,14 +325,13 @@ struct Sweep<'a, T> {
 }
 
 impl<T: Real> Sweep<'_, T> {
-    /// Clears its own nodes from `cleared` up to `node`.
+    /// Clears those of some nodes that are its own.
     #[inline(always)]
-    fn clear(&mut self, cleared: &mut usize, node: usize) {
-        let to = node.min(self.slab.own.end);
-        if *cleared < to {
-            let range = *cleared - self.slab.nodes.start..to - self.slab.nodes.start;
-            self.y.iter_mut().for_each(|column| column[range.clone()].fill(T::default()));
-            *cleared = to;
+    fn clear(&mut self, nodes: &Range<usize>) {
+        let Slab { nodes: all, own, .. } = self.slab;
+        let (from, to) = (nodes.start.max(own.start), nodes.end.min(own.end));
+        if from < to {
+            self.y.iter_mut().for_each(|column| column[from - all.start..to - all.start].fill(T::default()));
         }
     }
 }
@@ -270,28 +341,30 @@ impl<T: Real> WithSimd for Sweep<'_, T> {
 
     #[inline(always)]
     fn with_simd<S: Simd>(mut self, simd: S) {
-        let base = self.slab.nodes.start;
-        let mut cleared = self.slab.own.start;
+        let (slab, runs) = (self.slab, self.runs);
+        let base = slab.nodes.start;
         let mut strip = Strip::new();
-        for run in self.runs {
-            let core = &self.cores[run.material as usize];
-            let total = run.cells as usize;
-            self.clear(&mut cleared, run.rows[3] as usize + total + 1);
-            let mut done = 0;
-            while done < total {
-                let cells = (total - done).min(STRIP);
-                let nodes = cells + 1;
-                let from = run.rows.map(|r| r as usize + done);
-                let x = self.x;
-                let u: [&[T]; 12] = std::array::from_fn(|k| &x[k % 3][from[k / 3]..from[k / 3] + nodes]);
-                let [a, b, c] = &mut self.y;
-                let [a, b, c] = [a, b, c].map(|column| four_rows(column, from.map(|f| f - base), nodes));
-                let ([a0, a1, a2, a3], [b0, b1, b2, b3], [c0, c1, c2, c3]) = (a, b, c);
-                strip.add(simd, core, cells, u, [a0, b0, c0, a1, b1, c1, a2, b2, c2, a3, b3, c3]);
-                done += cells;
+        for step in &slab.steps {
+            self.clear(&step.below);
+            self.clear(&step.above);
+            for run in &runs[step.runs.clone()] {
+                let core = &self.cores[run.material as usize];
+                let total = run.cells as usize;
+                let mut done = 0;
+                while done < total {
+                    let cells = (total - done).min(STRIP);
+                    let nodes = cells + 1;
+                    let from = run.rows.map(|r| r as usize + done);
+                    let x = self.x;
+                    let u: [&[T]; 12] = std::array::from_fn(|k| &x[k % 3][from[k / 3]..from[k / 3] + nodes]);
+                    let [a, b, c] = &mut self.y;
+                    let [a, b, c] = [a, b, c].map(|column| four_rows(column, from.map(|f| f - base), nodes));
+                    let ([a0, a1, a2, a3], [b0, b1, b2, b3], [c0, c1, c2, c3]) = (a, b, c);
+                    strip.add(simd, core, cells, u, [a0, b0, c0, a1, b1, c1, a2, b2, c2, a3, b3, c3]);
+                    done += cells;
+                }
             }
         }
-        self.clear(&mut cleared, self.slab.own.end);
     }
 }
 

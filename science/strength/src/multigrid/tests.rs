@@ -73,10 +73,12 @@ fn operator(system: &TrilinearSystem) -> (Nodes, LevelOperator) {
 
 #[test]
 fn sweeps_equal_the_assembled_product() {
-    // Several slabs, and none between two parts of a field.
+    // Several slabs, and none between two parts of a field; planes of several tiles.
+    let wide = notched([150, 60, 3], true);
     let mut parted = notched([23, 9, 30], true);
     parted.fields[0].cells.retain(|(at, _)| !(10..14).contains(&at[2]));
-    for system in [notched([23, 5, 6], false), notched([71, 3, 4], true), joined(), notched([20, 9, 40], false), parted]
+    for system in
+        [notched([23, 5, 6], false), notched([71, 3, 4], true), joined(), notched([20, 9, 40], false), parted, wide]
     {
         let (nodes, operator) = operator(&system);
         let assembled = BlockRows::<f64>::assemble(&system, &nodes, true).unwrap();
