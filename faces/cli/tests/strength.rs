@@ -16,6 +16,23 @@ fn upper_face() -> f64 {
     (16.0 * sum).powf(0.1)
 }
 
+/// A block clamped at one end, two layers cooled, a neck with a zoom: the models a reader tries first.
+#[test]
+fn every_example_is_solved() {
+    let models = std::fs::read_dir(example("")).unwrap().map(|e| e.unwrap().path());
+    let models: Vec<_> = models.filter(|p| p.extension().is_some_and(|e| e == "toml")).collect();
+    assert!(models.len() >= 3);
+    for model in models {
+        let out = bisque(&["strength", "solve", model.to_str().unwrap(), "--json"]);
+        assert_eq!(out.status.code(), Some(0), "{}: {}", model.display(), String::from_utf8_lossy(&out.stderr));
+        let found: serde_json::Value = serde_json::from_slice(&out.stdout).unwrap();
+        for case in found["cases"].as_array().unwrap() {
+            let steps = case["iterations"].as_u64().unwrap();
+            assert!((1..=25).contains(&steps), "{}: {steps} iterations", model.display());
+        }
+    }
+}
+
 #[test]
 fn a_bar_in_bending_agrees_with_beam_theory() {
     let folder = folder("strength-bar");

@@ -152,10 +152,10 @@ impl Hierarchy {
         self.levels.iter().map(level).sum::<usize>() + self.factor.bytes()
     }
 
-    /// Symmetric cycles from zero, each on what those before have left (`times`, at least one): `correction` approximates A^-1 `residual`. Unknowns at `3 n + c`.
+    /// One symmetric cycle from zero: `correction` approximates A^-1 `residual`. Unknowns at `3 n + c`.
     ///
     /// Both must hold [`Self::unknowns`] numbers; what is beyond the shorter of them is left alone.
-    pub fn cycle(&mut self, residual: &[f32], correction: &mut [f32], times: usize) {
+    pub fn cycle(&mut self, residual: &[f32], correction: &mut [f32]) {
         let n = self.nodes.count;
         let mut right = std::mem::take(self.entry());
         for (node, three) in residual.chunks_exact(3).take(n).enumerate() {
@@ -164,7 +164,7 @@ impl Hierarchy {
             }
         }
         *self.entry() = right;
-        self.run(times);
+        self.run();
         let solution = self.result();
         for (node, three) in correction.chunks_exact_mut(3).take(n).enumerate() {
             for c in 0..3 {
@@ -186,13 +186,13 @@ impl Hierarchy {
         self.levels.first().map_or(&self.coarsest[1], |level| &level.x)
     }
 
-    /// Cycles from the right side in `entry` to `result`.
-    fn run(&mut self, times: usize) {
+    /// The cycle from the right side in `entry` to `result`.
+    fn run(&mut self) {
         if let Some(level) = self.levels.first_mut() {
             level.operator.fixed.iter().for_each(|at| level.b[*at as usize] = 0.0);
         }
         let Self { levels, factor, coarsest, .. } = self;
-        visit(levels, factor, coarsest, times);
+        descend(levels, factor, coarsest);
     }
 
     /// The finest stiffness.
@@ -337,7 +337,7 @@ impl Preconditioner for Hierarchy {
         for (b, v) in self.entry().iter_mut().zip(r) {
             *b = *v as f32;
         }
-        self.run(1);
+        self.run();
         for (z, v) in z.iter_mut().zip(self.result()) {
             *z = f64::from(*v);
         }

@@ -63,11 +63,6 @@ impl Law {
         self.jump.iter().all(|j| *j > 0.0)
     }
 
-    /// Whether it joins two bodies and gives less than its own stabilising does.
-    pub(crate) fn joins_firmly(&self) -> bool {
-        self.sides[1].is_some() && self.cross.iter().any(|share| *share > 0.5)
-    }
-
     /// Applies factors normal and tangential to a vector.
     fn split(f: [f64; 2], n: [f64; 3], v: [f64; 3]) -> [f64; 3] {
         let along = n[0] * v[0] + n[1] * v[1] + n[2] * v[2];

@@ -1,7 +1,6 @@
 //! Preconditioner of the quadratic system: the smoothing polynomial of `multigrid` over block-Jacobi and patches of thin cells, below it the trilinear
 //! hierarchy on the same cells. All in f32.
 
-use super::joint::Law;
 use super::lattice::Lattice;
 use super::operator::Fine;
 use super::thin::Patches;
@@ -10,8 +9,6 @@ use rayon::prelude::*;
 
 /// What the largest eigenvalue is raised by: its estimate comes from below (up to 5 % seen), and the polynomial bears 1.04 times what it is told.
 const RESERVE: f64 = 1.1;
-/// Cycles of the trilinear hierarchy in one of this where bodies are joined firmly: what moves both sides alike is slow there.
-const JOINED: usize = 2;
 /// Nodes a thread takes at once.
 const BLOCK: usize = 4_096;
 
@@ -35,7 +32,6 @@ impl Shares {
 pub(crate) struct TwoLevel<'a> {
     fine: &'a Fine,
     coarse: Hierarchy,
-    cycles: usize,
     /// From trilinear to quadratic nodes, and back.
     up: Shares,
     down: Shares,
@@ -61,7 +57,6 @@ impl<'a> TwoLevel<'a> {
         patches.nodes().iter().for_each(|n| inverse[*n as usize] = [0.0; 6]);
         let mut out = Self {
             fine,
-            cycles: if fine.laws.iter().any(Law::joins_firmly) { JOINED } else { 1 },
             up,
             down,
             inverse,
@@ -155,7 +150,7 @@ impl Preconditioner for TwoLevel<'_> {
             .enumerate()
             .with_min_len(BLOCK)
             .for_each(|(n, to)| to.copy_from_slice(&down.gather(n, r)));
-        self.coarse.cycle(&self.right, &mut self.correction, self.cycles);
+        self.coarse.cycle(&self.right, &mut self.correction);
         let correction = &self.correction;
         self.x.par_chunks_mut(3).enumerate().with_min_len(BLOCK).for_each(|(n, to)| {
             let v = up.gather(n, correction);
