@@ -74,19 +74,19 @@ fn inclusions(n: i32, contrast: f64, balls: &[Ball]) -> TrilinearSystem {
 }
 
 /// Full matrix of an interface element of four node pairs, normal along z: integral of stiffness times the square of the jump.
-fn interface(h: f64, normal: f64, shear: f64) -> Vec<f32> {
+fn interface(h: f64, normal: f64, shear: f64) -> Vec<f64> {
     let mass = |a: usize, b: usize| {
         let one = |p: usize, q: usize| if p == q { 1.0 / 3.0 } else { 1.0 / 6.0 };
         h * h * one(a & 1, b & 1) * one(a >> 1, b >> 1)
     };
-    let mut matrix = vec![0.0f32; 300];
+    let mut matrix = vec![0.0f64; 300];
     for i in 0..24 {
         for j in 0..=i {
             let (p, q) = (i / 3, j / 3);
             if i % 3 == j % 3 {
                 let side = if (p < 4) == (q < 4) { 1.0 } else { -1.0 };
                 let stiff = if i % 3 == 2 { normal } else { shear };
-                matrix[packed(i, j)] = (side * stiff * mass(p % 4, q % 4)) as f32;
+                matrix[packed(i, j)] = side * stiff * mass(p % 4, q % 4);
             }
         }
     }

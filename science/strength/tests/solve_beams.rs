@@ -3,10 +3,11 @@
 
 mod bodies;
 mod rows;
+use answer::NoProgress;
 use bodies::*;
 use shape::{Aabb, Cylinder, Motion, Placed, Solid};
 use std::sync::Arc;
-use strength::solve::{Push, SurfacePoint};
+use strength::solve::{Prepared, Push, SurfacePoint};
 
 /// Bar along z of length 16 clamped at one end, F across the other along y so that the moment at 8 mm is 1000 N mm.
 fn bent(section: Arc<dyn Solid>, turned: Option<([f64; 3], f64)>, cell: f64) -> (Vec<SurfacePoint>, Motion) {
@@ -115,4 +116,20 @@ fn three_point_bending_of_a_slender_and_a_stubby_bar() {
         );
         assert!((found / expected - 1.0).abs() < limit, "{id}: {found} for {expected}");
     }
+}
+
+/// 52 times as long as thick: what resists its bending is a ten millionth of what stretches its cells, and must not be lost in what coarser levels round.
+#[test]
+fn a_slender_bar_bends_as_a_beam_and_is_not_taken_for_a_free_body() {
+    let (young, poisson, length, side) = (210e3, 0.3, 120.0, 2.3);
+    let end = |x: f64| block([0.1 + x, 0.0, 0.0], [1e-4, 5.0, 5.0]);
+    let bar = body("bar", block([0.1, 0.03, 0.35], [length, side, side]), young, poisson);
+    let push = load(end(0.5 * length), Push::Force([0.0, 0.0, -1.0]));
+    let m = model(0.5, [0.013, 0.021, 0.034], vec![bar], vec![clamp(end(-0.5 * length))], vec![push]);
+    let s = Prepared::new(m, &NoProgress).unwrap().solve(1e-6, &NoProgress).unwrap().remove(0);
+    let found = -s.nearest(0, [0.1 + 0.5 * length, 0.03, 0.35]).unwrap().displacement[2];
+    // Bending and shear (6/5): elementary beam theory.
+    let bending = 4.0 * length.powi(3) / (young * side.powi(4));
+    let expected = bending + 1.2 * length * 2.0 * (1.0 + poisson) / (young * side * side);
+    assert!((found / expected - 1.0).abs() < 0.01, "{found} for {expected}");
 }

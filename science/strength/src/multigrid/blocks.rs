@@ -33,7 +33,7 @@ struct Member<'a> {
 
 enum Entries<'a> {
     Uniform(usize),
-    Own(&'a [f32; 300]),
+    Own(&'a [f64; 300]),
     Patch(usize),
 }
 
@@ -67,7 +67,7 @@ impl<V: Real> BlockRows<V> {
         }
         Ok(sum_rows(&members, &corner, nodes.count, |member, i, j, block| match &member.entries {
             Entries::Uniform(known) => add_block(block, |a, b| cubes.entry(*known, 3 * i + a, 3 * j + b)),
-            Entries::Own(own) => add_block(block, |a, b| f64::from(own[packed(3 * i + a, 3 * j + b)])),
+            Entries::Own(own) => add_block(block, |a, b| own[packed(3 * i + a, 3 * j + b)]),
             Entries::Patch(number) => add_block(block, |a, b| system.patches[*number].entry(i, a, j, b)),
         }))
     }

@@ -94,7 +94,7 @@ pub(super) fn take_in(patches: Sums, coarse: &mut TrilinearSystem) {
             let d = if full { 3 } else { 1 };
             for i in 0..nodes.len() * d {
                 for j in 0..=i {
-                    let value = matrix[packed(i, j)] as f32;
+                    let value = matrix[packed(i, j)];
                     let (p, q) = (corner(i / d), corner(j / d));
                     if full {
                         own[packed(3 * p + i % 3, 3 * q + j % 3)] += value;
@@ -107,7 +107,6 @@ pub(super) fn take_in(patches: Sums, coarse: &mut TrilinearSystem) {
             }
             continue;
         }
-        let matrix: Vec<f32> = matrix.into_iter().map(|v| v as f32).collect();
         let matrix = if full { PatchMatrix::Full(matrix) } else { PatchMatrix::Scalar(matrix) };
         coarse.patches.push(Patch { nodes, matrix });
     }
@@ -118,7 +117,7 @@ fn lone_cell<'a>(
     nodes: &PatchNodes,
     tables: &[RowTable],
     coarse: &'a mut TrilinearSystem,
-) -> Option<([i32; 3], &'a mut Box<[f32; 300]>)> {
+) -> Option<([i32; 3], &'a mut Box<[f64; 300]>)> {
     let field = nodes.first()?.0;
     let mut low = nodes[0].1;
     let mut high = low;

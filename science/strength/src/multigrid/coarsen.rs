@@ -240,7 +240,7 @@ fn own(
     children: &[u32; 8],
     parts: &ChildProducts,
     held: impl Fn([i32; 3]) -> u8,
-) -> Box<[f32; 300]> {
+) -> Box<[f64; 300]> {
     let mut sum = vec![0.0f64; 300];
     for (child, number) in children.iter().enumerate() {
         let Some((at, matrix)) = fine.get(*number as usize) else { continue };
@@ -259,7 +259,7 @@ fn own(
                 let mut dense = Box::new([0.0; 576]);
                 for i in 0..24 {
                     for j in 0..=i {
-                        let value = f64::from(own[packed(i, j)]);
+                        let value = own[packed(i, j)];
                         dense[i * 24 + j] = value;
                         dense[j * 24 + i] = value;
                     }
@@ -275,9 +275,9 @@ fn own(
         }
         add_product(&dense, child, &mut sum);
     }
-    let mut packed = Box::new([0.0f32; 300]);
+    let mut packed = Box::new([0.0f64; 300]);
     for (p, s) in packed.iter_mut().zip(&sum) {
-        *p = *s as f32;
+        *p = *s;
     }
     packed
 }

@@ -68,7 +68,7 @@ fn stiff_cells(system: &TrilinearSystem, nodes: &Nodes) -> Option<Vec<[u32; 8]>>
 /// Trace of a cell's stiffness.
 fn trace(matrix: &CellMatrix, spacing: f64) -> f64 {
     match matrix {
-        CellMatrix::Own(own) => (0..24).map(|i| f64::from(own[packed(i, i)])).sum(),
+        CellMatrix::Own(own) => (0..24).map(|i| own[packed(i, i)]).sum(),
         CellMatrix::Uniform { lambda, mu } => {
             let k = cube_stiffness(*lambda, *mu, spacing);
             (0..24).map(|i| k[25 * i]).sum()

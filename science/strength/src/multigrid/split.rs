@@ -113,7 +113,7 @@ fn between(at: [i32; 3], owners: [u32; 8], matrix: &CellMatrix, cubes: &mut Cube
         CellMatrix::Uniform { lambda, mu } => {
             let cube = cubes.number(*lambda, *mu);
             let mut all = Vec::with_capacity(packed_len(24));
-            (0..24).for_each(|i| all.extend((0..=i).map(|j| cubes.entry(cube, i, j) as f32)));
+            (0..24).for_each(|i| all.extend((0..=i).map(|j| cubes.entry(cube, i, j))));
             all
         }
     };
@@ -208,7 +208,7 @@ mod tests {
         let u: Vec<f32> = (0..3 * nodes.count).map(|k| (k * 7919 % 1013) as f32 / 506.5 - 1.0).collect();
         split.ways.part(&u);
         let (one, other) = (energy(&system, &nodes, &u), energy(&split.system, &split.nodes, &split.ways.wide));
-        // Cells between owners are kept in f32.
+        // The motion is told in f32.
         assert!((one / other - 1.0).abs() < 1e-6, "{one} {other}");
         let mut back = vec![0.0; u.len()];
         split.ways.join(&split.ways.wide, &mut back);
@@ -248,7 +248,7 @@ mod tests {
             Transfer::new(&level_nodes, &coarse_nodes).prolong(&above, &mut below);
             assert_eq!(below, on(&level_nodes, 0.5 * h));
             let found = energy(&coarse, &coarse_nodes, &above);
-            // Own cells and patches are kept in f32, and a turn of a stiff cell is a small difference of large forces.
+            // The motion is told in f32, and a turn of a stiff cell is a small difference of large forces.
             assert!((found / fine - 1.0).abs() < 1e-3, "{found} {fine}");
             held = super::super::coarsen::held(&coarse.fixed, &coarse_nodes).unwrap();
             (level, level_nodes) = (coarse, coarse_nodes);

@@ -48,7 +48,7 @@ pub enum CellMatrix {
         mu: f64,
     },
     /// Any symmetric positive semidefinite 24 x 24 matrix, packed lower triangle, N/mm. Order: 3 * node + component, node = x + 2 y + 4 z.
-    Own(Box<[f32; 300]>),
+    Own(Box<[f64; 300]>),
 }
 
 /// Anything that joins nodes beyond one cell of one field: penalty over a face, stiffness of an interface, springs.
@@ -64,9 +64,9 @@ pub struct Patch {
 #[derive(Debug, Clone)]
 pub enum PatchMatrix {
     /// n x n, the same for each of the three components.
-    Scalar(Vec<f32>),
+    Scalar(Vec<f64>),
     /// 3n x 3n, order 3 * node + component.
-    Full(Vec<f32>),
+    Full(Vec<f64>),
 }
 
 /// A node held exactly in some components.
@@ -85,9 +85,9 @@ impl Patch {
     #[inline]
     pub(crate) fn entry(&self, i: usize, a: usize, j: usize, b: usize) -> f64 {
         match &self.matrix {
-            PatchMatrix::Scalar(s) if a == b => f64::from(s[packed(i, j)]),
+            PatchMatrix::Scalar(s) if a == b => s[packed(i, j)],
             PatchMatrix::Scalar(_) => 0.0,
-            PatchMatrix::Full(f) => f64::from(f[packed(3 * i + a, 3 * j + b)]),
+            PatchMatrix::Full(f) => f[packed(3 * i + a, 3 * j + b)],
         }
     }
 }

@@ -21,10 +21,10 @@ fn notched(size: [i32; 3], own: bool) -> TrilinearSystem {
                 let number = x + 7 * y + 13 * z;
                 let matrix = if own && number.rem_euclid(5) == 0 {
                     let k = cube_stiffness(lambda, mu, 0.5);
-                    let mut packed_k = Box::new([0.0f32; 300]);
+                    let mut packed_k = Box::new([0.0f64; 300]);
                     for i in 0..24 {
                         for j in 0..=i {
-                            packed_k[packed(i, j)] = (0.3 * k[i * 24 + j]) as f32;
+                            packed_k[packed(i, j)] = 0.3 * k[i * 24 + j];
                         }
                     }
                     CellMatrix::Own(packed_k)

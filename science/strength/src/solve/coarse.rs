@@ -50,7 +50,7 @@ pub(crate) fn system(p: &Parts) -> TrilinearSystem {
                 let law = &p.laws[joint.law as usize];
                 p.points[joint.points.clone()].iter().for_each(|point| law.coarse(point, &mut matrix));
             }
-            (cell.at, CellMatrix::Own(Box::new(matrix.map(|x| x as f32))))
+            (cell.at, CellMatrix::Own(Box::new(matrix)))
         };
         let own = p.lattice.fields[n].cells.par_iter().enumerate().filter(|(_, c)| c.chart as usize == chart);
         let mut cells: Vec<([i32; 3], CellMatrix)> = own.map(one).collect();
@@ -88,7 +88,7 @@ fn seams(p: &Parts, out: &mut TrilinearSystem) {
             continue;
         }
         let (lambda, mu) = p.lame[body as usize];
-        let stiff = (SEAM * (lambda + 2.0 * mu) * p.edge) as f32;
+        let stiff = SEAM * (lambda + 2.0 * mu) * p.edge;
         for (k, a) in charts.iter().enumerate() {
             for b in &charts[..k] {
                 let nodes = [*a, *b].map(|c| (c, at.map(|x| x / 2))).to_vec();
@@ -154,7 +154,7 @@ fn joined(p: &Parts, joint: &Joint, fields: [usize; 2]) -> Patch {
             corners(cell.at).map(|c| (cell.chart, c))
         })
         .collect();
-    Patch { nodes, matrix: PatchMatrix::Full(matrix.iter().map(|x| *x as f32).collect()) }
+    Patch { nodes, matrix: PatchMatrix::Full(matrix) }
 }
 
 fn penalty(charts: [u32; 2], [a, b]: [[i32; 3]; 2], axis: usize, face: &[f64], factor: f64) -> Patch {
@@ -167,5 +167,5 @@ fn penalty(charts: [u32; 2], [a, b]: [[i32; 3]; 2], axis: usize, face: &[f64], f
             (charts[usize::from(i >= 8)], at)
         })
         .collect();
-    Patch { nodes, matrix: PatchMatrix::Scalar(face.iter().map(|x| (factor * x) as f32).collect()) }
+    Patch { nodes, matrix: PatchMatrix::Scalar(face.iter().map(|x| factor * x).collect()) }
 }
