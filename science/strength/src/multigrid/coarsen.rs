@@ -241,7 +241,7 @@ fn own(
     parts: &ChildProducts,
     held: impl Fn([i32; 3]) -> u8,
 ) -> Box<[f64; 300]> {
-    let mut sum = vec![0.0f64; 300];
+    let mut sum = Box::new([0.0; 300]);
     for (child, number) in children.iter().enumerate() {
         let Some((at, matrix)) = fine.get(*number as usize) else { continue };
         let masks: [u8; 8] = std::array::from_fn(|c| {
@@ -273,11 +273,7 @@ fn own(
                 dense[j * 24 + k] = 0.0;
             }
         }
-        add_product(&dense, child, &mut sum);
+        add_product(&dense, child, &mut sum[..]);
     }
-    let mut packed = Box::new([0.0f64; 300]);
-    for (p, s) in packed.iter_mut().zip(&sum) {
-        *p = *s;
-    }
-    packed
+    sum
 }
